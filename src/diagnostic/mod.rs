@@ -1,0 +1,185 @@
+//! What the program tells its users when something is not right: one type, one registry of codes,
+//! one file per output format.
+//!
+//! A diagnostic says what, where, why it matters on the machine, and what to write instead.
+
+pub mod codes;
+mod load;
+
+use crate::quantity::Span;
+
+pub use load::load;
+
+/// How grave a diagnostic is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Severity {
+    /// Nothing is made from this input.
+    Error,
+    /// It can be made; someone should look.
+    Warning,
+    /// Worth knowing: a decision that is somebody else's, such as the engineer's.
+    Note,
+}
+
+impl Severity {
+    /// Lower-case word, as printed.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
+    }
+}
+
+/// One entry of the registry: everything that is fixed about one kind of diagnostic.
+///
+/// Numbers are never reused. The examples are fixtures: `fixtures/diagnostics/E0123-slug.wrong`
+/// triggers the code, the `.right` beside it does not; tests hold both.
+#[derive(Debug)]
+pub struct Code {
+    /// `E0411`.
+    pub number: &'static str,
+    /// `feature-outside-member`.
+    pub slug: &'static str,
+    /// Its usual severity; a rule set may lower or raise the severity of its own findings.
+    pub severity: Severity,
+    /// One line: what is wrong.
+    pub title: &'static str,
+    /// What it means at the machine or on site, and what to do. Plain text, paragraphs parted by
+    /// blank lines.
+    pub explanation: &'static str,
+}
+
+impl PartialEq for Code {
+    fn eq(&self, other: &Code) -> bool {
+        self.number == other.number
+    }
+}
+impl Eq for Code {}
+
+/// A place in a source, with a few words shown under it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Label {
+    /// Where.
+    pub span: Span,
+    /// What to see there; may be empty.
+    pub text: String,
+}
+
+/// One finding.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Diagnostic {
+    /// Its kind.
+    pub code: &'static Code,
+    /// Its severity here.
+    pub severity: Severity,
+    /// What is wrong, with the numbers, in the trade's words.
+    pub message: String,
+    /// Where; the first is the place it is sorted and counted by. Empty where there is no source.
+    pub labels: Vec<Label>,
+    /// Why it matters on the machine or on site; optional lines under the picture.
+    pub notes: Vec<String>,
+    /// What to write or do instead.
+    pub help: Option<String>,
+}
+
+impl Diagnostic {
+    /// A finding of this kind, without a place yet.
+    pub fn new(code: &'static Code, message: impl Into<String>) -> Diagnostic {
+        Diagnostic {
+            code,
+            severity: code.severity,
+            message: message.into(),
+            labels: Vec::new(),
+            notes: Vec::new(),
+            help: None,
+        }
+    }
+    /// Adds a place.
+    #[must_use]
+    pub fn at(mut self, span: Span, text: impl Into<String>) -> Diagnostic {
+        self.labels.push(Label { span, text: text.into() });
+        self
+    }
+    /// Adds a line that says why it matters.
+    #[must_use]
+    pub fn note(mut self, text: impl Into<String>) -> Diagnostic {
+        self.notes.push(text.into());
+        self
+    }
+    /// Says what to write or do instead.
+    #[must_use]
+    pub fn help(mut self, text: impl Into<String>) -> Diagnostic {
+        self.help = Some(text.into());
+        self
+    }
+    /// With another severity than its code's usual one.
+    #[must_use]
+    pub fn severity(mut self, severity: Severity) -> Diagnostic {
+        self.severity = severity;
+        self
+    }
+    /// Whether it stops the work.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+    /// Where it is reported, if it has a source.
+    pub fn span(&self) -> Option<Span> {
+        self.labels.first().map(|label| label.span)
+    }
+}
+
+/// Whether any of them stops the work.
+pub fn any_error(diagnostics: &[Diagnostic]) -> bool {
+    diagnostics.iter().any(Diagnostic::is_error)
+}
+
+/// The candidate closest to `word` if it is close enough to be a slip of the finger: for
+/// "did you mean".
+pub fn closest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let limit = (word.chars().count() / 3).clamp(1, 3);
+    candidates
+        .into_iter()
+        .map(|candidate| (edits(word, candidate), candidate))
+        .filter(|&(distance, _)| distance <= limit)
+        .min_by_key(|&(distance, _)| distance)
+        .map(|(_, candidate)| candidate)
+}
+
+/// Optimal string alignment distance on characters, case ignored.
+fn edits(a: &str, b: &str) -> usize {
+    let a: Vec<char> = a.chars().take(64).flat_map(char::to_lowercase).collect();
+    let b: Vec<char> = b.chars().take(64).flat_map(char::to_lowercase).collect();
+    let get = |row: &[usize], i: usize| row.get(i).copied().unwrap_or(usize::MAX / 2);
+    let mut before: Vec<usize> = Vec::new();
+    let mut above: Vec<usize> = (0..=b.len()).collect();
+    for (i, ca) in a.iter().enumerate() {
+        let mut row = vec![i + 1];
+        for (j, cb) in b.iter().enumerate() {
+            let mut best = (get(&above, j) + usize::from(ca != cb))
+                .min(get(&above, j + 1) + 1)
+                .min(get(&row, j) + 1);
+            let swapped = i > 0 && j > 0 && a.get(i - 1) == Some(cb) && b.get(j - 1) == Some(ca);
+            if swapped {
+                best = best.min(get(&before, j - 1) + 1);
+            }
+            row.push(best);
+        }
+        before = std::mem::replace(&mut above, row);
+    }
+    get(&above, b.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn suggests_a_slip_but_not_a_stranger() {
+        let words = ["dimple", "swage", "lip-notch"];
+        assert_eq!(closest("dimpel", words), Some("dimple"));
+        assert_eq!(closest("Swage", words), Some("swage"));
+        assert_eq!(closest("tongue", words), None);
+    }
+}

@@ -1,0 +1,68 @@
+use crate::quantity::{Length, Time};
+use std::sync::Arc;
+
+/// What stays together.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Bundling {
+    /// The members of a frame follow each other on one coil wherever one coil can hold them.
+    Frame,
+    /// Members may come in any order.
+    None,
+}
+
+/// In which order jobs are made.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum JobOrder {
+    /// As the batch lists them: a later job never starts before an earlier one is done.
+    AsListed,
+    /// Any.
+    Free,
+}
+
+/// How hard to look, in work ticks: never in seconds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Effort {
+    /// Work ticks to spend.
+    pub ticks: u64,
+}
+
+impl Effort {
+    /// Good first plan.
+    pub const QUICK: Effort = Effort { ticks: 20_000 };
+    /// The default.
+    pub const NORMAL: Effort = Effort { ticks: 400_000 };
+    /// For the last metre.
+    pub const THOROUGH: Effort = Effort { ticks: 8_000_000 };
+}
+
+/// What happens to the last coil when the batch is done.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum AtEnd {
+    /// It is parted and goes back to the rack.
+    Unload,
+    /// It stays threaded for the next batch.
+    StayThreaded,
+}
+
+/// What is to be made today, apart from the members themselves.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Batch {
+    /// Its name: on every paper and program.
+    pub name: Arc<str>,
+    /// What stays together.
+    pub bundling: Bundling,
+    /// Order of jobs.
+    pub order: JobOrder,
+    /// Shortest remnant worth putting back on the rack.
+    pub keep: Length,
+    /// How much strip one coil change is worth.
+    pub change_worth: Length,
+    /// How hard to look.
+    pub effort: Effort,
+    /// What happens to the last coil.
+    pub at_end: AtEnd,
+    /// What is printed on each piece: literal text with `{job}`, `{frame}`, `{mark}`.
+    pub mark_text: Arc<str>,
+    /// Machine time on offer, where the shop states it.
+    pub shift: Option<Time>,
+}

@@ -1,0 +1,212 @@
+use crate::member::model::{Faces, FeatureTypeId, Outline, ProfileId};
+use crate::quantity::{Grid, Length, Span, Time};
+use std::sync::Arc;
+
+/// Index of a station on the line.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct StationId(pub u16);
+
+/// Index of a tool on the line.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct ToolId(pub u16);
+
+/// A roll-forming line. Distances are measured from the shear, positive upstream.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Line {
+    /// Its name.
+    pub name: Arc<str>,
+    /// Points it can stop at.
+    pub grid: Grid,
+    /// How far any stop may be off (encoder, feed): taken off every window.
+    pub accuracy: Length,
+    /// Moves.
+    pub feed: Feed,
+    /// Cuts.
+    pub shear: Shear,
+    /// Where flat strip becomes a section: `(first, last)` distance from the shear.
+    pub forming: (Length, Length),
+    /// Thread-up.
+    pub head: Head,
+    /// Strip that can no longer be driven under the shear when the coil's end passes (t_min).
+    pub tail: Length,
+    /// Strip between the shear and the place where it is parted to take a coil off: lost when a
+    /// coil goes back to the rack.
+    pub parting: Length,
+    /// Shortest member it can make and let go.
+    pub shortest: Length,
+    /// Longest member the run-out takes.
+    pub longest: Length,
+    /// Time to clear one piece from the run-out (added to its cut).
+    pub unloading: Time,
+    /// Share of time the line runs, in parts per thousand.
+    pub availability: i64,
+    /// Time to take one coil off and thread the next.
+    pub coil_change: Time,
+    /// Profiles it can be set up for.
+    pub set_ups: Vec<SetUp>,
+    /// Marker, if it has one.
+    pub marker: Option<Marker>,
+    /// Stations; [`StationId`] indexes them.
+    pub stations: Vec<Station>,
+    /// Tools of all stations; [`ToolId`] indexes them.
+    pub tools: Vec<Tool>,
+    /// Pairs of tools whose footprints may overlap on a member, in the order they must fire.
+    pub overlaps: Vec<OverlapOrder>,
+    /// Where it is described.
+    pub span: Span,
+}
+
+impl Line {
+    /// The tool of this id.
+    pub fn tool(&self, id: ToolId) -> Option<&Tool> {
+        self.tools.get(usize::from(id.0))
+    }
+    /// The station of this id.
+    pub fn station(&self, id: StationId) -> Option<&Station> {
+        self.stations.get(usize::from(id.0))
+    }
+    /// Each tool with its id.
+    pub fn tools(&self) -> impl Iterator<Item = (ToolId, &Tool)> {
+        self.tools
+            .iter()
+            .enumerate()
+            .map(|(i, t)| (ToolId(u16::try_from(i).unwrap_or(u16::MAX)), t))
+    }
+}
+
+/// How the strip moves between stops, rest to rest.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Feed {
+    /// Top speed, µm/s.
+    pub speed: i64,
+    /// Acceleration, µm/s².
+    pub acceleration: i64,
+    /// Deceleration, µm/s².
+    pub deceleration: i64,
+    /// Time to come to rest at every stop before a tool may fire.
+    pub settle: Time,
+}
+
+/// The shear.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Shear {
+    /// Strip lost in each cut; zero for a parting shear.
+    pub slug: Length,
+    /// Time of one cut.
+    pub time: Time,
+    /// Shortest piece of scrap it can part and drop.
+    pub least_drop: Length,
+}
+
+/// What is lost before the first good piece.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Head {
+    /// Least advance at which tools may fire after thread-up (A₀): zero with the strip edge at
+    /// the shear, negative where it is gripped upstream.
+    pub first_advance: Length,
+    /// Least head, trim and its slug included (h_min).
+    pub least: Length,
+}
+
+/// A profile the line can run.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct SetUp {
+    /// Which.
+    pub profile: ProfileId,
+    /// Time to set the line up for it.
+    pub time: Time,
+}
+
+/// An ink marker that prints on moving strip.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Marker {
+    /// Distance from the shear.
+    pub offset: Length,
+    /// Strip one character takes.
+    pub pitch: Length,
+    /// Where on the member the text starts, from the member's start.
+    pub from_start: Length,
+    /// Most characters of one text.
+    pub most: usize,
+}
+
+/// Whether a station works before or after the forming zone.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Works {
+    /// On flat strip, upstream of forming.
+    Flat,
+    /// On the formed section, downstream of forming.
+    Formed,
+}
+
+/// A unit at a fixed distance from the shear.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Station {
+    /// Its name.
+    pub name: Arc<str>,
+    /// Distance from the shear, positive upstream.
+    pub offset: Length,
+    /// What it works on.
+    pub works: Works,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// How a tool is used.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum How {
+    /// One stroke makes one feature; the tool's centre is the feature's centre. Range features
+    /// need a tool of their length.
+    Point,
+    /// One stroke shapes one end: its reach lies inward from the end. Serves starts and ends.
+    End,
+    /// One stroke over a cut shapes the end of one member and the start of the next. Its
+    /// reference is the cut: it sweeps its reach either side of the slug.
+    Straddle,
+}
+
+/// The mark one stroke leaves.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Made {
+    /// Feature types it may serve as.
+    pub kinds: Vec<FeatureTypeId>,
+    /// Faces it is made on, all in one stroke.
+    pub faces: Faces,
+    /// Where across each face (the tool's gauge).
+    pub across: Length,
+    /// Outline; for a straddling tool the length is its reach to each side of the slug.
+    pub outline: Outline,
+}
+
+/// A punching or forming tool.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Tool {
+    /// Its name: what programs and run sheets call it.
+    pub name: Arc<str>,
+    /// Where it is mounted.
+    pub station: StationId,
+    /// What a stroke leaves.
+    pub makes: Made,
+    /// How it is used.
+    pub how: How,
+    /// Half the strip length its stripper and die clamp: centre to either side. For a straddling
+    /// tool, from the slug's centre.
+    pub footprint: Length,
+    /// Least distance between two strokes of it on the strip.
+    pub refire: Length,
+    /// Time of one stroke.
+    pub time: Time,
+    /// How far its mark may be off besides the stop's own accuracy.
+    pub accuracy: Length,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// Two tools whose footprints may overlap on a member.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct OverlapOrder {
+    /// Must fire first.
+    pub first: ToolId,
+    /// May fire over the first one's mark.
+    pub then: ToolId,
+}

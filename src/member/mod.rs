@@ -1,0 +1,3 @@
+//! Members: what they are ([`model`]), and how the language's trees become them ([`resolve`]).
+
+pub mod model;
