@@ -5,6 +5,7 @@
 
 pub mod codes;
 mod excerpt;
+pub mod json;
 mod load;
 mod order;
 pub mod text;
