@@ -194,16 +194,14 @@ fn without_tests(code: &str) -> &str {
 fn imports(code: &str, here: &str) -> Vec<String> {
     let mut found = Vec::new();
     for word in ["crate::", "super::"] {
-        let mut rest = code;
-        while let Some(at) = rest.find(word) {
-            let before = rest[..at].chars().next_back();
-            rest = &rest[at + word.len()..];
+        for (at, _) in code.match_indices(word) {
+            let before = code[..at].chars().next_back();
             // A second `super` belongs to the first.
             if before.is_some_and(|c| c.is_alphanumeric() || c == '_' || c == '$' || c == ':') {
                 continue;
             }
             let mut prefix = String::new();
-            let mut tail = rest;
+            let mut tail = &code[at + word.len()..];
             if word == "super::" {
                 let mut parts: Vec<&str> = here.split("::").collect();
                 parts.pop();
@@ -266,16 +264,18 @@ fn within(path: &str, room: &str) -> bool {
 
 /// `src/member/resolve/names.rs` as `member::resolve::names`.
 fn module(file: &str) -> String {
-    file.trim_start_matches("src/").trim_end_matches(".rs").trim_end_matches("/mod").replace('/', "::")
+    file.trim_start_matches("src/")
+        .trim_end_matches(".rs")
+        .trim_end_matches("/mod")
+        .replace('/', "::")
 }
 
 #[test]
 fn the_table_itself_runs_down_the_list() {
     for (at, (room, allowed)) in ROOMS.iter().enumerate() {
         for import in *allowed {
-            let above = ROOMS[..at].iter().any(|(above, _)| {
-                within(import, above) || within(above, import)
-            });
+            let above =
+                ROOMS[..at].iter().any(|(above, _)| within(import, above) || within(above, import));
             assert!(above, "{room} may not import {import}: it does not stand above it");
         }
     }
@@ -312,7 +312,7 @@ fn only_cli_and_ledger_touch_the_world() {
     let mut wrong = Vec::new();
     for (file, text) in sources() {
         let here = module(&file);
-        if within(&here, "cli") || within(&here, "ledger") {
+        if ["main", "cli", "ledger"].iter().any(|room| within(&here, room)) {
             continue;
         }
         let code = code_only(&text);
@@ -355,7 +355,7 @@ fn nothing_knows_the_machine_it_was_written_on() {
         .collect();
     for entry in std::fs::read_dir(root()).unwrap() {
         let path = entry.unwrap().path();
-        if path.is_file() {
+        if path.is_file() && !path.ends_with(".git") {
             named.push((path.file_name().unwrap().to_string_lossy().to_string(), path));
         }
     }
@@ -371,7 +371,8 @@ fn nothing_knows_the_machine_it_was_written_on() {
                         .next_back()
                         .is_none_or(|c| !c.is_alphanumeric() && !"._-/}>".contains(c));
                     // A made-up single name in a test of paths is nobody's folder.
-                    let deeper = line[at + top.len()..].contains('/');
+                    let name = |c: char| c.is_alphanumeric() || "._-".contains(c);
+                    let deeper = line[at + top.len()..].trim_start_matches(name).starts_with('/');
                     begins && deeper
                 });
                 if known {

@@ -28,15 +28,15 @@ mod tests {
             .filter_map(|name| name.strip_suffix(".wrong").map(str::to_string))
             .collect();
         names.sort();
-        let mut fresh = "// Made from fixtures/diagnostics; COILWRIGHT_BLESS=1 cargo test examples \
+        let mut fresh =
+            "// Made from fixtures/diagnostics; COILWRIGHT_BLESS=1 cargo test examples \
                          makes it anew.\n\
                          pub const EXAMPLES: &[(&str, &str, &str)] = &[\n"
-            .to_string();
+                .to_string();
         for name in names {
             let (number, _) = name.split_once('-').unwrap();
-            let text = |kind| {
-                format!("include_str!(\"../../../fixtures/diagnostics/{name}.{kind}\")")
-            };
+            let text =
+                |kind| format!("include_str!(\"../../../fixtures/diagnostics/{name}.{kind}\")");
             fresh.push_str(&format!("    (\"{number}\", {}, {}),\n", text("wrong"), text("right")));
         }
         fresh.push_str("];\n");
