@@ -4,6 +4,7 @@
 pub mod diagnostic;
 pub mod library;
 pub mod member;
+pub mod nest;
 pub mod program;
 pub mod quantity;
 pub mod tooling;
