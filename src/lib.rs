@@ -7,4 +7,5 @@ pub mod member;
 pub mod nest;
 pub mod program;
 pub mod quantity;
+pub mod sequence;
 pub mod tooling;

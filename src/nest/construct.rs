@@ -1,5 +1,6 @@
 //! First plans: coils filled one after the other, in several orders.
 
+use super::fill::best_subset;
 use super::instance::{Bundle, Instance};
 use super::solution::{Cost, Load, Solution};
 use crate::library::model::{Bundling, JobOrder};
@@ -7,8 +8,6 @@ use crate::quantity::Length;
 
 /// How far ahead a coil that is nearly full looks for bundles that fill it.
 const LOOK_AHEAD: usize = 48;
-/// Buckets of the filling problem.
-const BUCKETS: usize = 4096;
 
 /// The best of several orders of coils. Charges `work` one tick a bundle placed.
 pub(super) fn best_of_policies(instance: &Instance, work: &mut u64) -> Solution {
@@ -122,50 +121,6 @@ fn fill_coil(instance: &Instance, capacity: Length, left: &mut Vec<usize>) -> Ve
     taken
 }
 
-/// Which of these lengths together come nearest to `room` without passing it. Lengths are
-/// rounded up to buckets, so the answer always fits.
-pub fn best_subset(lengths: &[Length], room: Length) -> Vec<bool> {
-    let quantum = (room.nm() / i64::try_from(BUCKETS).unwrap_or(1)).max(1);
-    let size = usize::try_from(room.nm() / quantum).unwrap_or(0);
-    let buckets: Vec<usize> = lengths
-        .iter()
-        .map(|l| {
-            usize::try_from(l.nm().div_euclid(quantum) + i64::from(l.nm() % quantum != 0))
-                .unwrap_or(usize::MAX)
-        })
-        .collect();
-    // via[s] = the item that first reached sum s.
-    let mut via: Vec<Option<usize>> = vec![None; size + 1];
-    let mut reached = vec![false; size + 1];
-    if let Some(origin) = reached.first_mut() {
-        *origin = true;
-    }
-    for (item, &weight) in buckets.iter().enumerate() {
-        if weight > size {
-            continue;
-        }
-        for sum in (weight..=size).rev() {
-            let from = reached.get(sum - weight).copied().unwrap_or(false);
-            if !from || reached.get(sum) != Some(&false) {
-                continue;
-            }
-            if let (Some(r), Some(v)) = (reached.get_mut(sum), via.get_mut(sum)) {
-                *r = true;
-                *v = Some(item);
-            }
-        }
-    }
-    let mut chosen = vec![false; lengths.len()];
-    let mut sum = reached.iter().rposition(|&r| r).unwrap_or(0);
-    while let Some(item) = via.get(sum).copied().flatten() {
-        if let Some(flag) = chosen.get_mut(item) {
-            *flag = true;
-        }
-        sum -= buckets.get(item).copied().unwrap_or(sum);
-    }
-    chosen
-}
-
 /// Parts bundles no coil can hold into runs of pieces that one can. Returns the frames parted.
 pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
     let most = match instance.policy.bundling {
@@ -195,20 +150,4 @@ pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
     }
     instance.bundles = bundles;
     if instance.policy.bundling == Bundling::None { Vec::new() } else { parted }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_subset_fills_as_far_as_it_can() {
-        let mm = Length::from_mm;
-        let lengths = [mm(40), mm(35), mm(30), mm(25)];
-        let chosen = best_subset(&lengths, mm(66));
-        let sum: Length = lengths.iter().zip(&chosen).filter(|(_, c)| **c).map(|(l, _)| *l).sum();
-        assert_eq!(sum, mm(65));
-        assert!(best_subset(&lengths, mm(20)).iter().all(|c| !c));
-        assert!(best_subset(&lengths, Length::ZERO).iter().all(|c| !c));
-    }
 }

@@ -6,13 +6,15 @@
 //! are sequencing's, which keeps within the reserve or asks again.
 
 mod bound;
-pub mod construct;
+mod construct;
+pub mod fill;
 mod improve;
 pub mod instance;
 pub mod solution;
 mod verify;
 
 pub use bound::{Bound, bound};
+pub use construct::part_long_bundles;
 pub use instance::{Bundle, CoilSpace, Instance, Policy};
 pub use solution::{Load, Solution};
 pub use verify::verify;
