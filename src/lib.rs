@@ -2,6 +2,7 @@
 //! coil-fed roll-forming lines.
 
 pub mod diagnostic;
+pub mod dialect;
 pub mod library;
 pub mod member;
 pub mod nest;
