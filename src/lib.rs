@@ -6,3 +6,4 @@ pub mod library;
 pub mod member;
 pub mod program;
 pub mod quantity;
+pub mod replay;
