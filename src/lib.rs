@@ -11,3 +11,4 @@ pub mod program;
 pub mod quantity;
 pub mod sequence;
 pub mod tooling;
+pub mod replay;
