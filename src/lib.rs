@@ -3,7 +3,11 @@
 
 pub mod check;
 pub mod diagnostic;
+pub mod dialect;
 pub mod library;
 pub mod member;
+pub mod nest;
 pub mod program;
 pub mod quantity;
+pub mod sequence;
+pub mod tooling;
