@@ -68,7 +68,8 @@ pub(super) fn nest_profile(
     let mut instance = instance(inputs, pieces, of, coils, &fitting, last_profile);
     if fitting.is_empty() {
         let reason = stock::why_none(coils, profile);
-        let shortage = shortage(&instance, &(0..instance.bundles.len()).collect::<Vec<_>>(), profile);
+        let shortage =
+            shortage(&instance, &(0..instance.bundles.len()).collect::<Vec<_>>(), profile);
         diagnostics.push(no_coil(profile, &shortage, &reason));
         return Outcome {
             profile: ProfilePlan { shortage: Some(shortage), ..empty(of) },
@@ -304,36 +305,25 @@ fn account(
 ) -> StripAccount {
     let slug = of.geometry.slug;
     let mut account = StripAccount { strip: coil.length, ..StripAccount::default() };
-    for &piece in &laid.pieces {
-        if let Some(shape) =
-            of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize))
-        {
+    // Where the strip not yet booked begins: behind the last cut.
+    let mut edge = Length::ZERO;
+    let mut scrap = laid.scrap.iter().peekable();
+    for (&piece, &base) in laid.pieces.iter().zip(&laid.bases) {
+        if let Some(scrap) = scrap.next_if(|scrap| scrap.at == base) {
+            let dropped = of.geometry.length(base) - edge;
+            account.head += dropped;
+            account.slug += slug;
+            match scrap.why {
+                ScrapWhy::Head => {}
+                ScrapWhy::Defect => account.head_at_defects += dropped,
+                ScrapWhy::Gap => account.head_at_gaps += dropped,
+            }
+        }
+        let shape = of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize));
+        if let Some(shape) = shape {
             account.good += shape.strip_length;
             account.slug += slug;
-        }
-    }
-    // A scrap piece ends at its cut and begins behind the cut before it.
-    let mut cuts: Vec<i64> = laid.bases.clone();
-    cuts.push(laid.end);
-    for scrap in &laid.scrap {
-        let at = of.geometry.length(scrap.at);
-        let from = laid
-            .pieces
-            .iter()
-            .zip(&laid.bases)
-            .filter(|(_, base)| **base < scrap.at)
-            .next_back()
-            .and_then(|(&p, base)| {
-                let shape = of.shapes.get(*of.shape_of.get(p as usize)? as usize)?;
-                Some(of.geometry.length(base + shape.pitch) + slug)
-            })
-            .unwrap_or(Length::ZERO);
-        account.head += at - from;
-        account.slug += slug;
-        match scrap.why {
-            ScrapWhy::Head => {}
-            ScrapWhy::Defect => account.head_at_defects += at - from,
-            ScrapWhy::Gap => account.head_at_gaps += at - from,
+            edge = of.geometry.length(base + shape.pitch) + slug;
         }
     }
     let rest = coil.length - (of.geometry.length(laid.end) + slug);
@@ -374,7 +364,8 @@ fn least_heads(
     fitting: &[usize],
 ) -> Vec<Length> {
     let least = inputs.line.head.least.max(of.geometry.slug);
-    let threaded = fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
+    let threaded =
+        fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
     let cold = sequence::heads_ascending(&of.shapes, &of.shape_of)
         .into_iter()
         .map(|steps| (of.geometry.length(steps.max(0)) + of.geometry.slug).max(least));
@@ -403,7 +394,11 @@ fn metres(length: Length) -> String {
     format!("{}.{} m", decimetres / 10, decimetres % 10)
 }
 
-fn no_coil(profile: &crate::library::model::Profile, shortage: &Shortage, reason: &str) -> Diagnostic {
+fn no_coil(
+    profile: &crate::library::model::Profile,
+    shortage: &Shortage,
+    reason: &str,
+) -> Diagnostic {
     Diagnostic::new(
         &E0602,
         format!(
@@ -439,7 +434,11 @@ fn short_of(
         ),
     )
     .at(profile.span, "strip for this profile")
-    .note(format!("the {} fitting coils hold {} together; heads, tails and defects come off that", fitting.len(), metres(there)))
+    .note(format!(
+        "the {} fitting coils hold {} together; heads, tails and defects come off that",
+        fitting.len(),
+        metres(there)
+    ))
     .help("add a coil, take a job off the batch, or let frames be split over coils")
 }
 
@@ -447,11 +446,15 @@ fn warn_parted(inputs: &Inputs<'_>, parted: &[usize], diagnostics: &mut Vec<Diag
     if parted.is_empty() {
         return;
     }
-    let frames = if parted.len() == 1 { "a frame".to_string() } else { format!("{} frames", parted.len()) };
+    let frames =
+        if parted.len() == 1 { "a frame".to_string() } else { format!("{} frames", parted.len()) };
     diagnostics.push(
         Diagnostic::new(
             &W0603,
-            format!("{frames} of batch `{}` need more strip than any one coil holds", inputs.batch.name),
+            format!(
+                "{frames} of batch `{}` need more strip than any one coil holds",
+                inputs.batch.name
+            ),
         )
         .note("their members come off two coils or more and must be brought together again")
         .help("put a longer coil on the rack if they shall stay together"),
