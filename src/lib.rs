@@ -2,6 +2,7 @@
 //! coil-fed roll-forming lines.
 
 pub mod cli;
+pub mod check;
 pub mod diagnostic;
 pub mod dialect;
 pub mod library;
