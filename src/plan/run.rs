@@ -7,7 +7,7 @@ use crate::diagnostic::codes::replay::E0890;
 use crate::library::model::AtEnd;
 use crate::member::model::Member;
 use crate::program::Program;
-use crate::quantity::Strip;
+use crate::quantity::{Length, Strip};
 use crate::replay::{self, Ending, Expected, Situation};
 use crate::sequence::{self, Due, Marking, TimeBreakdown};
 use crate::tooling::{self, BoundShape};
@@ -31,7 +31,8 @@ pub(super) fn make(
     let marks: Vec<Option<Arc<str>>> = members
         .iter()
         .zip(&draft.shapes)
-        .map(|(member, shape)| mark(inputs, draft, member, shape))
+        .zip(&draft.laid.bases)
+        .map(|((member, shape), base)| mark(inputs, draft, member, shape, *base))
         .collect();
     let markings: Vec<Marking> = marks
         .iter()
@@ -108,7 +109,7 @@ pub(super) fn make(
     let run = Run {
         profile: draft.profile,
         coil: draft.coil.clone(),
-        head: planned.first().map_or(crate::quantity::Length::ZERO, |p| p.start.distance()),
+        head: planned.first().map_or(Length::ZERO, |p| p.start.distance()),
         pieces: planned,
         program,
         printed,
@@ -126,7 +127,7 @@ fn planned(
     draft: &RunDraft,
     members: &[&Member],
     marks: Vec<Option<Arc<str>>>,
-    slug: crate::quantity::Length,
+    slug: Length,
 ) -> Vec<PlannedPiece> {
     debug_assert_eq!(members.len(), draft.pieces.len(), "{}", inputs.batch.name);
     draft
@@ -150,17 +151,22 @@ fn planned(
         .collect()
 }
 
-/// What is printed on a piece: its mark text where the line has a marker and the text fits.
+/// What is printed on a piece: its mark text where the line has a marker, the text fits, and the
+/// place it belongs had not passed the marker when the strip was threaded.
 fn mark(
     inputs: &Inputs<'_>,
     draft: &RunDraft,
     member: &Member,
     shape: &BoundShape,
+    base: i64,
 ) -> Option<Arc<str>> {
     let marker = inputs.line.marker.as_ref()?;
+    let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
+    let at = sequence::print_advance(marker, &draft.geometry, base);
     let characters = member.mark_text.chars().count();
-    tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters)
-        .then(|| Arc::clone(&member.mark_text))
+    let printed = at.distance() >= first
+        && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters);
+    printed.then(|| Arc::clone(&member.mark_text))
 }
 
 fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {

@@ -132,4 +132,7 @@ E0851 "end-not-shaped" Error "the shear cannot have made this end"
 
 E0852 "wrong-profile" Error "a piece is rolled in another profile than its drawing"
 "The member is drawn in one profile and this program rolls another. Every hole may be right and the member is still scrap."
+
+E0890 "books-differ" Error "planning and the judge do not agree where the strip goes"
+"Planning books the strip while it lays members out; the judge books it again from what falls off the virtual strip. The two differ, which is a fault in Coilwright, not in the batch. Nothing was made from it."
 }
