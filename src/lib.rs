@@ -5,6 +5,7 @@ pub mod check;
 pub mod cli;
 pub mod diagnostic;
 pub mod dialect;
+pub mod estimate;
 pub mod library;
 pub mod member;
 pub mod nest;

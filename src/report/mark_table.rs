@@ -6,8 +6,19 @@ use crate::quantity::Length;
 
 /// Column heads.
 const HEADS: [&str; 13] = [
-    "order", "serial", "printed", "job", "frame", "copy", "mark", "usage", "profile", "length_mm",
-    "coil", "program", "position",
+    "order",
+    "serial",
+    "printed",
+    "job",
+    "frame",
+    "copy",
+    "mark",
+    "usage",
+    "profile",
+    "length_mm",
+    "coil",
+    "program",
+    "position",
 ];
 
 /// The table. Lengths are exact millimetres; `position` is the place in its program, from 1.

@@ -175,10 +175,8 @@ fn one_run(
     put("");
     put("### First off");
     put("");
-    put(
-        "Measure from the leading end (the end that leaves the line first), long point, unless \
-         the line says otherwise. mm.",
-    );
+    put("Measure from the leading end (the end that leaves the line first), long point, unless \
+         the line says otherwise. mm.");
     put("");
     sheet.push_str(&first_off(run, planned, inputs.library));
     sheet.push_str(&order(run));
@@ -193,7 +191,8 @@ fn order(run: &RunReport) -> String {
          |---|---|---|---|---:|---:|---|\n",
     );
     let alike = |a: &PieceReport, b: &PieceReport| {
-        (&a.job, &a.frame, a.copy, &a.mark, a.length_nm) == (&b.job, &b.frame, b.copy, &b.mark, b.length_nm)
+        (&a.job, &a.frame, a.copy, &a.mark, a.length_nm)
+            == (&b.job, &b.frame, b.copy, &b.mark, b.length_nm)
     };
     let mut bundle: Option<(&str, &str, u32)> = None;
     for group in run.pieces.chunk_by(alike) {
@@ -344,8 +343,9 @@ fn dimensions(shape: &Shape, library: &Library) -> Vec<(String, String, Toleranc
         let mut of_kind: Vec<&Feature> = shape.features.iter().filter(|f| f.kind == kind).collect();
         of_kind.sort_by_key(|f| f.place.extent(f.outline, shape.length));
         let last = if of_kind.len() > 1 { of_kind.last() } else { None };
-        for (word, feature) in
-            [("first", of_kind.first()), ("last", last)].into_iter().filter_map(|(w, f)| Some((w, f?)))
+        for (word, feature) in [("first", of_kind.first()), ("last", last)]
+            .into_iter()
+            .filter_map(|(w, f)| Some((w, f?)))
         {
             let word = if of_kind.len() > 1 { format!("{word} ") } else { String::new() };
             let what = format!("{word}{name} {} on {}", feature.outline, feature.faces);
@@ -354,14 +354,21 @@ fn dimensions(shape: &Shape, library: &Library) -> Vec<(String, String, Toleranc
                     rows.push((format!("{what}, centre"), from_leading(at, shape), tolerance));
                 }
                 Place::Range { from, from_tolerance, to, to_tolerance } => {
-                    rows.push((format!("{what}, near edge"), from_leading(from, shape), from_tolerance));
+                    rows.push((
+                        format!("{what}, near edge"),
+                        from_leading(from, shape),
+                        from_tolerance,
+                    ));
                     rows.push((format!("{what}, far edge"), from_leading(to, shape), to_tolerance));
                 }
                 Place::End { end, tolerance } => rows.push((
-                    format!("{what}, depth from the {} end", match end {
-                        crate::member::model::End::Start => "leading",
-                        crate::member::model::End::End => "trailing",
-                    }),
+                    format!(
+                        "{what}, depth from the {} end",
+                        match end {
+                            crate::member::model::End::Start => "leading",
+                            crate::member::model::End::End => "trailing",
+                        }
+                    ),
                     feature.outline.length().to_string(),
                     tolerance,
                 )),
