@@ -397,17 +397,3 @@ fn threads_do_not_show() {
     }
     assert!(compared > 10, "{compared} plans with two runs or more");
 }
-
-#[test]
-fn one_seed() {
-    let Ok(seed) = std::env::var("SEED") else { return };
-    let shop = shop(seed.parse().unwrap());
-    let (plan, found) = compile(&shop, 1);
-    println!("{:?}\n{:?}\n{:?}", shop.line.shear, shop.line.head, shop.stock);
-    for d in &found {
-        println!("{} {} {:?}", d.code.number, d.message, d.notes);
-    }
-    for run in plan.iter().flat_map(|p| &p.runs) {
-        println!("{}", String::from_utf8_lossy(&run.printed.bytes));
-    }
-}

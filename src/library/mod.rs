@@ -1,10 +1,10 @@
 //! The shop's library: what TOML describes. [`model`] holds the values; the files beside it read
 //! them, one file a kind, each mistake located at its line.
 
-mod dialect;
 mod batch;
 mod calibration;
 mod common;
+mod dialect;
 mod feature;
 pub mod formula;
 mod line;
