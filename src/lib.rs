@@ -2,6 +2,7 @@
 //! coil-fed roll-forming lines.
 
 pub mod diagnostic;
+pub mod language;
 pub mod library;
 pub mod member;
 pub mod program;
