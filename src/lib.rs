@@ -4,6 +4,7 @@
 pub mod check;
 pub mod diagnostic;
 pub mod dialect;
+pub mod language;
 pub mod library;
 pub mod member;
 pub mod nest;
