@@ -6,6 +6,7 @@ pub mod cli;
 pub mod diagnostic;
 pub mod dialect;
 pub mod estimate;
+pub mod language;
 pub mod library;
 pub mod member;
 pub mod nest;

@@ -405,6 +405,6 @@ proptest! {
         }
         member.features.reverse();
         let again = check(&one(member), &library);
-        prop_assert_eq!(found.diagnostics.len() == 0, again.diagnostics.len() == 0);
+        prop_assert_eq!(found.diagnostics.is_empty(), again.diagnostics.is_empty());
     }
 }

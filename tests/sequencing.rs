@@ -172,7 +172,13 @@ fn head_of(order: &[usize], first_advance: i64) -> Length {
     let of_piece: Vec<u32> = order.iter().map(|&i| i as u32).collect();
     let pieces: Vec<u32> = (0..order.len() as u32).collect();
     let geometry = Geometry::new(&line, &no_calibration(), ProfileId(0));
-    let strip = Strip { length: mm(100_000), defects: &[], warm: false };
+    let strip = Strip {
+        length: mm(100_000),
+        defects: &[],
+        warm: false,
+        parting: mm(3_000),
+        keep: mm(1_000),
+    };
     let laid = sequence::lay(&line, &geometry, &bounds, &of_piece, &[pieces], &strip).unwrap();
     geometry.length(laid.bases[0]) + mm(4)
 }
@@ -205,7 +211,13 @@ fn arranging_finds_the_least_head_of_all_orders() {
         let of_piece: Vec<u32> = (0..5).collect();
         let pieces: Vec<u32> = (0..5).collect();
         let head = |order: &[u32]| {
-            let strip = Strip { length: mm(100_000), defects: &[], warm: false };
+            let strip = Strip {
+                length: mm(100_000),
+                defects: &[],
+                warm: false,
+                parting: mm(3_000),
+                keep: mm(1_000),
+            };
             sequence::lay(&line, &geometry, &bounds, &of_piece, &[order.to_vec()], &strip)
                 .unwrap()
                 .bases[0]
@@ -247,7 +259,13 @@ fn layouts_keep_off_defects() {
             defects.push((mm(at), mm(end)));
             at = end + dice.between(1, 8000);
         }
-        let strip = Strip { length: mm(200_000), defects: &defects, warm: false };
+        let strip = Strip {
+            length: mm(200_000),
+            defects: &defects,
+            warm: false,
+            parting: mm(3_000),
+            keep: mm(1_000),
+        };
         let bundles = vec![(0..5).collect::<Vec<u32>>(), (5..12).collect()];
         let laid = sequence::lay(&line, &geometry, &bounds, &of_piece, &bundles, &strip).unwrap();
         let mut seen = laid.pieces.clone();

@@ -238,8 +238,10 @@ fn settle(
         }
         let mut laid = Vec::with_capacity(solution.loads.len());
         let mut over = Vec::new();
-        for load in &solution.loads {
-            match lay_load(inputs, of, coils, instance, load) {
+        let last = solution.loads.len().saturating_sub(1);
+        for (i, load) in solution.loads.iter().enumerate() {
+            let stays = instance.policy.last_stays && i == last;
+            match lay_load(inputs, of, coils, instance, load, stays) {
                 Ok(done) => laid.push(done),
                 Err(by) => over.push((load.coil, by)),
             }
@@ -265,6 +267,7 @@ fn lay_load(
     coils: &[CoilState],
     instance: &Instance,
     load: &nest::Load,
+    stays: bool,
 ) -> Result<(usize, Laid), Length> {
     let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
     let Some(state) = coils.get(space.coil) else { return Err(Length::ZERO) };
@@ -289,6 +292,8 @@ fn lay_load(
         length: state.coil.length,
         defects: &state.coil.defects,
         warm: state.coil.threaded,
+        parting: if stays { Length::ZERO } else { inputs.line.parting },
+        keep: inputs.batch.keep,
     };
     sequence::lay(inputs.line, &of.geometry, &of.shapes, &of.shape_of, &ordered, &strip)
         .map(|laid| (space.coil, laid))
@@ -313,10 +318,14 @@ fn account(
             let dropped = of.geometry.length(base) - edge;
             account.head += dropped;
             account.slug += slug;
-            match scrap.why {
-                ScrapWhy::Head => {}
-                ScrapWhy::Defect => account.head_at_defects += dropped,
-                ScrapWhy::Gap => account.head_at_gaps += dropped,
+            if scrap.why != ScrapWhy::Head {
+                // Whatever else it parts, a piece cut away at a defect is the defect's.
+                let (from, to) = (edge - slug, of.geometry.length(base) + slug);
+                if coil.defects.iter().any(|d| d.0 < to && from < d.1) {
+                    account.head_at_defects += dropped;
+                } else {
+                    account.head_at_gaps += dropped;
+                }
             }
         }
         let shape = of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize));
@@ -325,6 +334,10 @@ fn account(
             account.slug += slug;
             edge = of.geometry.length(base + shape.pitch) + slug;
         }
+    }
+    if scrap.next().is_some() {
+        account.tail += of.geometry.length(laid.end) - edge;
+        account.slug += slug;
     }
     let rest = coil.length - (of.geometry.length(laid.end) + slug);
     let lost = if rest.is_negative() {
@@ -335,7 +348,7 @@ fn account(
         let parted = if stays { Length::ZERO } else { inputs.line.parting.min(rest) };
         if rest - parted >= inputs.batch.keep { parted } else { rest }
     };
-    account.tail = lost;
+    account.tail += lost;
     account.remnant = rest.max(Length::ZERO) - lost;
     account
 }

@@ -207,5 +207,7 @@ fn books_differ(
             judged.remnant
         ),
     )
+    .note(format!("planned {:?}", draft.account))
+    .note(format!("judged {judged:?}"))
     .help("report this with the batch; nothing was made from it")
 }

@@ -86,12 +86,18 @@ fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut
     true
 }
 
-/// Scrap has to fall out of the shear; a trim that takes only its slug leaves nothing to drop.
+/// Scrap has to fall out of the shear. The trim of a cold strip is as long as the line says a
+/// head must at least be: the shop knows that this much drops, or that only its slug is taken.
 fn scrap_drops(strip: &VirtualStrip, piece: &Piece, refusals: &mut Refusals) {
     let length = piece.cut - piece.start;
-    let least = strip.machine.line.shear.least_drop;
-    let bare_trim = length == Length::ZERO && strip.last_cut.is_none();
-    if length < least && !bare_trim {
+    let line = strip.machine.line;
+    let trim = strip.last_cut.is_none() && !strip.machine.warm;
+    let least = if trim {
+        line.shear.least_drop.min((line.head.least - strip.machine.slug).max(Length::ZERO))
+    } else {
+        line.shear.least_drop
+    };
+    if length < least {
         refusals.add(Some(piece.event), || {
             let message = format!(
                 "{}: a piece of scrap of {length} mm; the shear drops {least} mm or more",

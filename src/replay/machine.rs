@@ -249,6 +249,15 @@ impl<'a> Machine<'a> {
         }
     }
 
+    /// Whether two different tools work on a common face, so that their footprints can meet.
+    pub(super) fn share_a_face(&self, one: ToolId, other: ToolId) -> bool {
+        let faces = |id: ToolId| self.line.tool(id).map(|tool| tool.makes.faces);
+        match (faces(one), faces(other)) {
+            (Some(a), Some(b)) => one != other && a.intersects(b),
+            _ => false,
+        }
+    }
+
     /// The name of a tool.
     pub(super) fn tool_name(&self, id: ToolId) -> &str {
         self.line.tool(id).map_or("?", |tool| &tool.name)

@@ -31,7 +31,7 @@ pub(super) fn check(
             compared += 1;
             let from = second.from.max(piece.start);
             let to = first.to.min(second.to).min(piece.cut);
-            if from < to && first.tool != second.tool {
+            if from < to && strip.machine.share_a_face(first.tool, second.tool) {
                 compare(strip.machine, piece, first, second, refusals);
             }
         }

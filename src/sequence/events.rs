@@ -62,7 +62,8 @@ fn dues(
     let due = |stroke: &StrokeNeed, base: i64, piece: usize| Due {
         tool: stroke.tool,
         station: geometry.station(stroke.tool),
-        lo: (base + stroke.lo).max(first),
+        // Neither before the line may fire nor on air before the strip's edge.
+        lo: (base + stroke.lo).max(first).max(geometry.ceil_steps(-geometry.offset(stroke.tool))),
         hi: base + stroke.hi,
         nominal: geometry.length(base) + stroke.nominal,
         piece: u32::try_from(piece).unwrap_or(u32::MAX),
