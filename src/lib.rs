@@ -5,5 +5,8 @@ pub mod diagnostic;
 pub mod language;
 pub mod library;
 pub mod member;
+pub mod nest;
 pub mod program;
 pub mod quantity;
+pub mod sequence;
+pub mod tooling;
