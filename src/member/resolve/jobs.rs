@@ -36,6 +36,8 @@ struct Opened {
     frames: BTreeMap<Arc<str>, Span>,
     marks: usize,
     pieces: u64,
+    /// Whether any member is written in it, made or not.
+    written: bool,
 }
 
 impl<'r, 'n, 'a> Maker<'r, 'n, 'a> {
@@ -70,7 +72,7 @@ impl<'r, 'n, 'a> Maker<'r, 'n, 'a> {
             self.file(job, listed, &of_job);
         }
         for job in &opened {
-            if job.job.frames.iter().all(|frame| frame.members.is_empty()) {
+            if !job.written {
                 self.resolver.begin(None);
                 self.resolver.say(
                     Diagnostic::new(&codes::W0273, format!("job {} has no members", job.job.name))
@@ -133,7 +135,13 @@ impl<'r, 'n, 'a> Maker<'r, 'n, 'a> {
     fn open(&mut self, opened: &mut Vec<Opened>, head: Job) -> Option<usize> {
         let before = opened.iter().position(|o| o.job.name == head.name);
         let Some(index) = before else {
-            opened.push(Opened { job: head, frames: BTreeMap::new(), marks: 0, pieces: 0 });
+            opened.push(Opened {
+                job: head,
+                frames: BTreeMap::new(),
+                marks: 0,
+                pieces: 0,
+                written: false,
+            });
             return Some(opened.len() - 1);
         };
         let first = opened.get(index).map(|o| (o.job.revision.clone(), o.job.span))?;
@@ -293,6 +301,7 @@ impl<'r, 'n, 'a> Maker<'r, 'n, 'a> {
         outer: &Said<'a>,
     ) {
         let Some(of) = self.loaded.files.get(file) else { return };
+        job.written = true;
         let span = of.span(node.at);
         let names = self.marks(file, of.tree.get(node.marks));
         let words = names.first().map_or("a member", |(mark, _)| mark).to_string();
