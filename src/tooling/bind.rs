@@ -282,7 +282,7 @@ fn bind_feature<'a>(
     edges: &mut [Option<Edge>; 2],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench.line, feature) else {
+    let Some(tools) = matching::cover(bench.library, bench.line, feature) else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };
@@ -419,7 +419,7 @@ fn no_tool(bench: &Bench<'_>, feature: &Feature) -> Diagnostic {
     let diagnostic =
         Diagnostic::new(&E0501, format!("line `{}` has no tool for {asked}", bench.line.name))
             .at(feature.span, format!("asked for by {}", bench.name));
-    match matching::nearest(bench.line, feature) {
+    match matching::nearest(bench.library, bench.line, feature) {
         Some((tool, miss)) => diagnostic
             .note(format!("nearest: {}", miss.words(tool, feature)))
             .help("change the feature to what the tool makes, or mount a tool that makes this"),
