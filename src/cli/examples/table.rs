@@ -1,3 +1,22 @@
 // Made from fixtures/diagnostics; COILWRIGHT_BLESS=1 cargo test examples makes it anew.
 pub const EXAMPLES: &[(&str, &str, &str)] = &[
+    ("E0401", include_str!("../../../fixtures/diagnostics/E0401-outside-member.wrong"), include_str!("../../../fixtures/diagnostics/E0401-outside-member.right")),
+    ("E0402", include_str!("../../../fixtures/diagnostics/E0402-off-face.wrong"), include_str!("../../../fixtures/diagnostics/E0402-off-face.right")),
+    ("E0403", include_str!("../../../fixtures/diagnostics/E0403-no-such-face.wrong"), include_str!("../../../fixtures/diagnostics/E0403-no-such-face.right")),
+    ("E0404", include_str!("../../../fixtures/diagnostics/E0404-reversed-range.wrong"), include_str!("../../../fixtures/diagnostics/E0404-reversed-range.right")),
+    ("E0405", include_str!("../../../fixtures/diagnostics/E0405-overlapping.wrong"), include_str!("../../../fixtures/diagnostics/E0405-overlapping.right")),
+    ("E0421", include_str!("../../../fixtures/diagnostics/E0421-waiver-names-nothing.wrong"), include_str!("../../../fixtures/diagnostics/E0421-waiver-names-nothing.right")),
+    ("E0422", include_str!("../../../fixtures/diagnostics/E0422-waiver-of-error.wrong"), include_str!("../../../fixtures/diagnostics/E0422-waiver-of-error.right")),
+    ("N0416", include_str!("../../../fixtures/diagnostics/N0416-engineer-required.wrong"), include_str!("../../../fixtures/diagnostics/N0416-engineer-required.right")),
+    ("W0406", include_str!("../../../fixtures/diagnostics/W0406-too-close.wrong"), include_str!("../../../fixtures/diagnostics/W0406-too-close.right")),
+    ("W0407", include_str!("../../../fixtures/diagnostics/W0407-near-edge.wrong"), include_str!("../../../fixtures/diagnostics/W0407-near-edge.right")),
+    ("W0408", include_str!("../../../fixtures/diagnostics/W0408-near-bend.wrong"), include_str!("../../../fixtures/diagnostics/W0408-near-bend.right")),
+    ("W0409", include_str!("../../../fixtures/diagnostics/W0409-small-hole.wrong"), include_str!("../../../fixtures/diagnostics/W0409-small-hole.right")),
+    ("W0410", include_str!("../../../fixtures/diagnostics/W0410-end-shaped-twice.wrong"), include_str!("../../../fixtures/diagnostics/W0410-end-shaped-twice.right")),
+    ("W0411", include_str!("../../../fixtures/diagnostics/W0411-too-wide.wrong"), include_str!("../../../fixtures/diagnostics/W0411-too-wide.right")),
+    ("W0412", include_str!("../../../fixtures/diagnostics/W0412-too-long.wrong"), include_str!("../../../fixtures/diagnostics/W0412-too-long.right")),
+    ("W0413", include_str!("../../../fixtures/diagnostics/W0413-spaced-too-near.wrong"), include_str!("../../../fixtures/diagnostics/W0413-spaced-too-near.right")),
+    ("W0414", include_str!("../../../fixtures/diagnostics/W0414-near-end.wrong"), include_str!("../../../fixtures/diagnostics/W0414-near-end.right")),
+    ("W0415", include_str!("../../../fixtures/diagnostics/W0415-near-face-edge.wrong"), include_str!("../../../fixtures/diagnostics/W0415-near-face-edge.right")),
+    ("W0420", include_str!("../../../fixtures/diagnostics/W0420-waiver-without-finding.wrong"), include_str!("../../../fixtures/diagnostics/W0420-waiver-without-finding.right")),
 ];
