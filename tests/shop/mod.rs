@@ -1,5 +1,7 @@
 //! Shapes, members and jobs built by hand, for tests of the checks.
 
+#![allow(dead_code)] // each test uses its part
+
 use coilwright::diagnostic::Severity;
 use coilwright::library::model::{
     Coating, FeatureType, Form, Library, Limit, Measure, OutlineForm, Profile, Purpose, Rule,
