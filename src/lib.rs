@@ -2,8 +2,10 @@
 //! coil-fed roll-forming lines.
 
 pub mod check;
+pub mod cli;
 pub mod diagnostic;
 pub mod dialect;
+pub mod estimate;
 pub mod language;
 pub mod library;
 pub mod member;
@@ -12,5 +14,6 @@ pub mod plan;
 pub mod program;
 pub mod quantity;
 pub mod replay;
+pub mod report;
 pub mod sequence;
 pub mod tooling;
