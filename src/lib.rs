@@ -3,6 +3,7 @@
 
 pub mod diagnostic;
 pub mod dialect;
+pub mod language;
 pub mod library;
 pub mod member;
 pub mod nest;
