@@ -1,6 +1,7 @@
 //! Coilwright compiles light steel frame members into proved punch-and-cut programs for
 //! coil-fed roll-forming lines.
 
+pub mod check;
 pub mod diagnostic;
 pub mod dialect;
 pub mod language;
