@@ -2,6 +2,7 @@
 //! coil-fed roll-forming lines.
 
 pub mod check;
+pub mod cli;
 pub mod diagnostic;
 pub mod dialect;
 pub mod language;
