@@ -56,7 +56,10 @@ const ROOMS: &[(&str, &[&str])] = &[
         ],
     ),
     ("report", &["quantity", "diagnostic", "member::model", "library", "program", "plan"]),
-    ("estimate", &["quantity", "diagnostic", "member::model", "library", "program", "plan"]),
+    (
+        "estimate",
+        &["quantity", "diagnostic", "member::model", "library", "program", "plan", "report"],
+    ),
     ("ledger", &["quantity", "library"]),
     (
         "cli",

@@ -160,7 +160,6 @@ fn pin<'a>(label: &'a Label, source: &'a SourceFile) -> Pinned<'a> {
 /// an ellipsis, and marks are cut to the window.
 fn clip(line: &str, marked: &[&Pinned<'_>], width: usize) -> (String, Vec<Range<usize>>) {
     let from = marked.first().map_or(0, |p| p.bytes.start);
-    let from = line.floor_char_boundary(from);
     // Only the characters just before the mark are counted, however long the line is.
     let before = line.get(..from).unwrap_or("");
     let lead = before.chars().rev().take(width).count();
@@ -186,9 +185,8 @@ fn clip(line: &str, marked: &[&Pinned<'_>], width: usize) -> (String, Vec<Range<
             }
         }
     };
-    let mut used = 0;
     let mut end = line.len();
-    for (at, c) in line.get(begin..).unwrap_or("").char_indices() {
+    for (used, (at, c)) in line.get(begin..).unwrap_or("").char_indices().enumerate() {
         if used >= width {
             cut = true;
             end = begin + at;
@@ -196,7 +194,6 @@ fn clip(line: &str, marked: &[&Pinned<'_>], width: usize) -> (String, Vec<Range<
         }
         place(begin + at, shown.len(), &mut ranges);
         shown.push(visible(c));
-        used += 1;
     }
     if cut {
         let here = shown.len();

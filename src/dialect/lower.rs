@@ -73,14 +73,15 @@ impl Formats {
     }
 }
 
-/// The steps of one record. Every record but a stroke in a list ends its line.
+/// The steps of one record; `None` for a field that cannot be written, which is then reported.
+/// Every record but a stroke in a list ends its line.
 pub(super) fn record(
     dialect: &Dialect,
     formats: &Formats,
     scope: Scope,
     ends_line: bool,
     found: &mut Vec<Diagnostic>,
-) -> Vec<Step> {
+) -> Vec<Option<Step>> {
     let record = dialect.records.of(scope);
     let mut steps = Steps::default();
     for part in &record.parts {
@@ -92,18 +93,21 @@ pub(super) fn record(
             Part::Strokes { separator, span } => {
                 literal(dialect, separator, *span, found);
                 let separator = native(dialect, separator).into();
-                steps.list.push(Step { op: Op::Strokes { separator }, span: *span });
+                steps.push(Op::Strokes { separator }, *span);
             }
             Part::Field { field, written, span } => {
                 match coding(dialect, formats, *field, written, *span) {
-                    Ok((None, coding)) => steps.field(*field, coding, *span),
+                    Ok((None, coding)) => steps.push(Op::Field(*field, coding), *span),
                     Ok((Some(quote), coding)) => {
                         let quote = quote.to_string();
                         steps.literal(&quote, *span);
-                        steps.field(*field, coding, *span);
+                        steps.push(Op::Field(*field, coding), *span);
                         steps.literal(&quote, *span);
                     }
-                    Err(mut why) => found.append(&mut why),
+                    Err(mut why) => {
+                        found.append(&mut why);
+                        steps.list.push(None);
+                    }
                 }
             }
         }
@@ -116,20 +120,20 @@ pub(super) fn record(
 
 #[derive(Default)]
 struct Steps {
-    list: Vec<Step>,
+    list: Vec<Option<Step>>,
 }
 
 impl Steps {
     fn literal(&mut self, text: &str, span: Span) {
-        if let Some(Step { op: Op::Literal(before), span: from }) = self.list.last_mut() {
+        if let Some(Some(Step { op: Op::Literal(before), span: from })) = self.list.last_mut() {
             *before = format!("{before}{text}").into();
             *from = from.to(span);
         } else if !text.is_empty() {
-            self.list.push(Step { op: Op::Literal(text.into()), span });
+            self.push(Op::Literal(text.into()), span);
         }
     }
-    fn field(&mut self, field: Field, coding: Coding, span: Span) {
-        self.list.push(Step { op: Op::Field(field, coding), span });
+    fn push(&mut self, op: Op, span: Span) {
+        self.list.push(Some(Step { op, span }));
     }
 }
 

@@ -16,11 +16,24 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
     let formats = Formats::prove(dialect, line, &mut found);
     check_fields(dialect, &mut found);
     let lists = dialect.records.stop.parts.iter().any(|part| matches!(part, Part::Strokes { .. }));
-    let mut steps = |scope: Scope| {
-        let ends_line = scope != Scope::Stroke || !lists;
-        lower::record(dialect, &formats, scope, ends_line, &mut found)
-    };
-    let invertible = Invertible {
+    let records: Vec<Vec<Option<Step>>> = Scope::ALL
+        .iter()
+        .map(|&scope| {
+            let ends_line = scope != Scope::Stroke || !lists;
+            lower::record(dialect, &formats, scope, ends_line, &mut found)
+        })
+        .collect();
+    let draft = Draft { lists, records };
+    check_leads(dialect, &draft, &mut found);
+    for &scope in Scope::ALL {
+        check_ends(&draft, scope, &mut found);
+    }
+    if !found.is_empty() {
+        return Err(found);
+    }
+    // A step that is missing was reported.
+    let steps = |scope| draft.steps(scope).iter().flatten().cloned().collect();
+    Ok(Invertible {
         name: dialect.name.clone(),
         characters: dialect.characters,
         line_end: dialect.line_end,
@@ -33,12 +46,22 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
         cut_scrap: steps(Scope::CutScrap),
         mark: steps(Scope::Mark),
         run_end: steps(Scope::RunEnd),
-    };
-    check_leads(dialect, &invertible, &mut found);
-    for &scope in Scope::ALL {
-        check_ends(&invertible, scope, &mut found);
+    })
+}
+
+/// The steps of all records while they are being proved; `None` for a step that is already
+/// reported, about which nothing more is said.
+struct Draft {
+    /// Whether strokes stand in a list inside their stop.
+    lists: bool,
+    /// By scope.
+    records: Vec<Vec<Option<Step>>>,
+}
+
+impl Draft {
+    fn steps(&self, scope: Scope) -> &[Option<Step>] {
+        self.records.get(scope as usize).map_or(&[], Vec::as_slice)
     }
-    if found.is_empty() { Ok(invertible) } else { Err(found) }
 }
 
 /// Every field the level carries stands in its record, once; the run's fields at its head or at
@@ -140,7 +163,7 @@ fn check_relative_end(dialect: &Dialect, scope: Scope, part: &Part, found: &mut 
 }
 
 /// Where several records may follow, their leading literals are there and prefix-free.
-fn check_leads(dialect: &Dialect, of: &Invertible, found: &mut Vec<Diagnostic>) {
+fn check_leads(dialect: &Dialect, of: &Draft, found: &mut Vec<Diagnostic>) {
     let mut scopes = EVENTS.to_vec();
     if !of.lists {
         scopes.push(Scope::Stroke);
@@ -149,18 +172,12 @@ fn check_leads(dialect: &Dialect, of: &Invertible, found: &mut Vec<Diagnostic>) 
     for scope in scopes {
         // The line end alone is no beginning: an empty line says nothing.
         match of.steps(scope).first() {
-            Some(Step { op: Op::Literal(text), span }) if !text.starts_with(['\r', '\n']) => {
+            Some(None) => {}
+            Some(Some(Step { op: Op::Literal(text), span })) if !text.starts_with(['\r', '\n']) => {
                 leads.push((scope, text, *span));
             }
-            other => found.push(
-                Diagnostic::new(
-                    &codes::E0707,
-                    format!("record `{scope}` does not begin with a fixed text"),
-                )
-                .at(other.map_or(dialect.records.of(scope).span, |step| step.span), "begins here")
-                .note("the reader could take its line for another record's")
-                .help("begin it with a literal, such as a word of its own"),
-            ),
+            Some(Some(Step { span, .. })) => found.push(no_lead(scope, *span)),
+            None => found.push(no_lead(scope, dialect.records.of(scope).span)),
         }
     }
     for (index, (scope, text, span)) in leads.iter().enumerate() {
@@ -185,48 +202,64 @@ fn check_leads(dialect: &Dialect, of: &Invertible, found: &mut Vec<Diagnostic>) 
     }
 }
 
+fn no_lead(scope: Scope, span: Span) -> Diagnostic {
+    Diagnostic::new(&codes::E0707, format!("record `{scope}` does not begin with a fixed text"))
+        .at(span, "begins here")
+        .note("the reader could take its line for another record's")
+        .help("begin it with a literal, such as a word of its own")
+}
+
 /// Every field ends where the reader can see it, and every list.
-fn check_ends(of: &Invertible, scope: Scope, found: &mut Vec<Diagnostic>) {
-    let steps = of.steps(scope);
-    for (index, step) in steps.iter().enumerate() {
+fn check_ends(of: &Draft, scope: Scope, found: &mut Vec<Diagnostic>) {
+    for (index, step) in of.steps(scope).iter().enumerate() {
+        let Some(step) = step else { continue };
         match &step.op {
             Op::Literal(_) => {}
             Op::Field(field, coding) => {
-                for next in after(of, scope, index) {
-                    found.extend(check_field_end(scope, *field, coding, step.span, next));
-                }
+                let mut next = after(of, scope, index).into_iter();
+                found.extend(
+                    next.find_map(|next| check_field_end(scope, *field, coding, step.span, next)),
+                );
             }
             Op::Strokes { separator } => {
-                let next = after(of, scope, index);
-                found.extend(check_list_end(separator, step.span, next.first().copied()));
+                for next in after(of, scope, index) {
+                    found.extend(check_list_end(separator, step.span, next));
+                }
             }
         }
     }
 }
 
-/// What may follow step `index` of a record: a literal, or `None` for a field.
-fn after(of: &Invertible, scope: Scope, index: usize) -> Vec<Option<&str>> {
-    match of.steps(scope).get(index + 1).map(|step| &step.op) {
-        Some(Op::Literal(text)) => vec![Some(text)],
-        Some(Op::Field(..)) => vec![None],
-        Some(Op::Strokes { .. }) => match of.stroke.first().map(|step| &step.op) {
-            Some(Op::Literal(text)) => vec![Some(text)],
-            _ => vec![None],
+/// What may follow step `index` of a record: each a literal, or `None` for a field. Nothing where
+/// that is not known.
+fn after(of: &Draft, scope: Scope, index: usize) -> Vec<Option<&str>> {
+    match of.steps(scope).get(index + 1) {
+        Some(Some(Step { op: Op::Strokes { .. }, .. })) => match of.steps(Scope::Stroke).first() {
+            Some(step) => begins(step),
+            None => Vec::new(),
         },
+        Some(step) => begins(step),
         // Only an item of a list has nothing after it: the next item, or what ends the list.
         None if scope == Scope::Stroke && of.lists => {
-            let list = of.stop.iter().position(|step| matches!(step.op, Op::Strokes { .. }));
-            let separator = list.and_then(|at| match &of.stop.get(at)?.op {
-                Op::Strokes { separator } => Some(&**separator),
+            let stop = of.steps(Scope::Stop);
+            let list = stop.iter().enumerate().find_map(|(at, step)| match step {
+                Some(Step { op: Op::Strokes { separator }, .. }) => Some((at, &**separator)),
                 _ => None,
             });
-            let close = list.and_then(|at| match &of.stop.get(at + 1)?.op {
-                Op::Literal(text) => Some(&**text),
-                _ => None,
-            });
-            vec![separator, close]
+            let Some((at, separator)) = list else { return Vec::new() };
+            let mut next = vec![Some(separator)];
+            next.extend(stop.get(at + 1).map(begins).unwrap_or_default());
+            next
         }
-        None => vec![None],
+        None => Vec::new(),
+    }
+}
+
+fn begins(step: &Option<Step>) -> Vec<Option<&str>> {
+    match step.as_ref().map(|step| &step.op) {
+        Some(Op::Literal(text)) => vec![Some(text)],
+        Some(_) => vec![None],
+        None => Vec::new(),
     }
 }
 
@@ -278,7 +311,7 @@ fn check_field_end(
     Some(place.note("the same bytes could be read as two different programs").help(help))
 }
 
-fn check_list_end(separator: &str, span: Span, next: Option<Option<&str>>) -> Option<Diagnostic> {
+fn check_list_end(separator: &str, span: Span, next: Option<&str>) -> Option<Diagnostic> {
     let diagnostic = |why: String| {
         Some(
             Diagnostic::new(&codes::E0710, why)
@@ -293,7 +326,7 @@ fn check_list_end(separator: &str, span: Span, next: Option<Option<&str>>) -> Op
     if separator.is_empty() {
         return diagnostic("the list of strokes has no separator".into());
     }
-    match next.flatten() {
+    match next {
         None => diagnostic("the list of strokes is followed by a value".into()),
         Some(close) if alike(separator, close) => diagnostic(format!(
             "the list of strokes is parted by `{}` and ended by `{}`",

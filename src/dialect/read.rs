@@ -485,12 +485,15 @@ impl Reader<'_> {
             return self.truncated();
         }
         let place = if length == 0 { self.place(self.at, 1) } else { self.at..self.at + length };
+        let word = match word {
+            "" => "an empty code".to_string(),
+            some => format!("`{}`", cut_short(some)),
+        };
         let what = match field {
             Field::Warm => "is neither of the two words for `warm`",
             _ => "is the code of no tool of this line",
         };
-        let found =
-            self.fault(&e::E0754, format!("`{}` {what}", cut_short(word)), place, "unknown");
+        let found = self.fault(&e::E0754, format!("{word} {what}"), place, "unknown");
         Box::new(
             found.help("check that the program is for this line and dialect, and compile again"),
         )

@@ -643,6 +643,8 @@ pub struct Recipe {
     pub params: Slice<Param>,
     /// Its body.
     pub body: Block,
+    /// Whether part of its first line could not be read: parameters may be missing.
+    pub broken: bool,
 }
 
 /// What can stand at the outer level of a file.
@@ -670,6 +672,54 @@ pub enum Item {
     Waive(Waive),
     /// Could not be read; reported already.
     Broken(At),
+}
+
+impl Item {
+    /// All of it.
+    pub const fn at(&self) -> At {
+        match self {
+            Item::Job(Job { at, .. })
+            | Item::Units(at, _)
+            | Item::Include(at, _)
+            | Item::Profile(at, _, _)
+            | Item::Setting(Setting { at, .. })
+            | Item::Let(Let { at, .. })
+            | Item::Recipe(Recipe { at, .. })
+            | Item::Group(Recipe { at, .. })
+            | Item::Frame(Frame { at, .. })
+            | Item::Waive(Waive { at, .. })
+            | Item::Broken(at) => *at,
+        }
+    }
+}
+
+impl FramePart {
+    /// All of it.
+    pub const fn at(&self) -> At {
+        match self {
+            FramePart::Member(Member { at, .. })
+            | FramePart::Let(Let { at, .. })
+            | FramePart::Setting(Setting { at, .. })
+            | FramePart::Waive(Waive { at, .. })
+            | FramePart::Broken(at) => *at,
+        }
+    }
+}
+
+impl Statement {
+    /// All of it.
+    pub const fn at(&self) -> At {
+        match self {
+            Statement::Let(Let { at, .. })
+            | Statement::If(If { at, .. })
+            | Statement::For(For { at, .. })
+            | Statement::Setting(Setting { at, .. })
+            | Statement::EndShape(EndShape { at, .. })
+            | Statement::Feature(Feature { at, .. })
+            | Statement::Call(Placed { at, .. })
+            | Statement::Broken(at) => *at,
+        }
+    }
 }
 
 /// A members file as written, with every comment.

@@ -40,9 +40,8 @@ pub(super) fn bind_all(
         let place = bound.iter().position(|b| b.profile == shape.profile);
         let placed = place.and_then(|p| bound.get_mut(p).map(|b| (p, b))).and_then(|(p, of)| {
             let (name, span) = name_of(inputs, first);
-            let (made, found) = tooling::bind(
-                shape, &name, span, inputs.library, inputs.line, &of.geometry,
-            );
+            let (made, found) =
+                tooling::bind(shape, &name, span, inputs.library, inputs.line, &of.geometry);
             diagnostics.extend(found);
             of.shapes.push(made?);
             Some((p, u32::try_from(of.shapes.len() - 1).ok()?))
@@ -63,17 +62,26 @@ pub(super) fn bind_all(
 fn name_of(inputs: &Inputs<'_>, piece: &PieceRef) -> (String, crate::quantity::Span) {
     match piece.of(inputs.jobs) {
         Some((_, frame, member)) => (format!("{} of {}", member.mark, frame.name), member.span),
-        None => (
-            "a member".to_string(),
-            crate::quantity::Span::new(crate::quantity::FileId(0), 0, 0),
-        ),
+        None => {
+            ("a member".to_string(), crate::quantity::Span::new(crate::quantity::FileId(0), 0, 0))
+        }
     }
 }
 
 /// Whether a member's mark fits on its piece.
-pub(super) fn mark_fits(inputs: &Inputs<'_>, of: &BoundProfile, shape: &BoundShape, member: &Member) -> bool {
+pub(super) fn mark_fits(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    shape: &BoundShape,
+    member: &Member,
+) -> bool {
     inputs.line.marker.as_ref().is_some_and(|marker| {
-        tooling::mark_fits(marker, &of.geometry, shape.strip_length, member.mark_text.chars().count())
+        tooling::mark_fits(
+            marker,
+            &of.geometry,
+            shape.strip_length,
+            member.mark_text.chars().count(),
+        )
     })
 }
 

@@ -10,8 +10,8 @@ mod stock;
 mod threads;
 
 pub use model::{
-    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Remnant, Run, Shortage,
-    Watch,
+    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Remnant, Run,
+    Shortage, Watch,
 };
 
 use crate::diagnostic::{Diagnostic, any_error};
@@ -47,7 +47,14 @@ pub fn plan(
         watch.tell("nesting", i, order.len());
         let last = i + 1 == order.len();
         let outcome = nesting::nest_profile(
-            inputs, options, watch, &pieces, of_profile, &mut coils, last, &mut diagnostics,
+            inputs,
+            options,
+            watch,
+            &pieces,
+            of_profile,
+            &mut coils,
+            last,
+            &mut diagnostics,
         );
         profiles.push(outcome.profile);
         drafts.extend(outcome.drafts);

@@ -181,10 +181,7 @@ impl Plan {
     }
     /// Machine time of all runs.
     pub fn time(&self, line: &Line) -> MachineTime {
-        let parts = self
-            .runs
-            .iter()
-            .fold(TimeBreakdown::default(), |sum, run| sum.plus(&run.time));
+        let parts = self.runs.iter().fold(TimeBreakdown::default(), |sum, run| sum.plus(&run.time));
         MachineTime { parts, planned: parts.total().scaled_up(1000, line.availability.max(1)) }
     }
 }

@@ -68,7 +68,8 @@ pub(super) fn nest_profile(
     let mut instance = instance(inputs, pieces, of, coils, &fitting, last_profile);
     if fitting.is_empty() {
         let reason = stock::why_none(coils, profile);
-        let shortage = shortage(&instance, &(0..instance.bundles.len()).collect::<Vec<_>>(), profile);
+        let shortage =
+            shortage(&instance, &(0..instance.bundles.len()).collect::<Vec<_>>(), profile);
         diagnostics.push(no_coil(profile, &shortage, &reason));
         return Outcome {
             profile: ProfilePlan { shortage: Some(shortage), ..empty(of) },
@@ -76,7 +77,7 @@ pub(super) fn nest_profile(
         };
     }
     let parted = nest::part_long_bundles(&mut instance);
-    warn_parted(inputs, &parted, diagnostics);
+    warn_parted(inputs, pieces, of, &parted, diagnostics);
     let (solution, laid) = settle(inputs, options, watch, of, coils, &mut instance, diagnostics);
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
@@ -228,17 +229,16 @@ fn settle(
         let solution = nest::nest(instance, ticks, &|| watch.stopped());
         // Asking again is for a few metres: the search need not start over.
         ticks /= 4;
-        if let Err(why) = nest::verify(instance, &solution) {
-            diagnostics.push(
-                Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
-                    .help("report this with the batch; nothing was made from it"),
-            );
+        if let Some(found) = contradiction(instance, &solution) {
+            diagnostics.push(found);
             return (Solution::default(), Vec::new());
         }
         let mut laid = Vec::with_capacity(solution.loads.len());
         let mut over = Vec::new();
-        for load in &solution.loads {
-            match lay_load(inputs, of, coils, instance, load) {
+        let last = solution.loads.len().saturating_sub(1);
+        for (i, load) in solution.loads.iter().enumerate() {
+            let stays = instance.policy.last_stays && i == last;
+            match lay_load(inputs, of, coils, instance, load, stays) {
                 Ok(done) => laid.push(done),
                 Err(by) => over.push((load.coil, by)),
             }
@@ -264,6 +264,7 @@ fn lay_load(
     coils: &[CoilState],
     instance: &Instance,
     load: &nest::Load,
+    stays: bool,
 ) -> Result<(usize, Laid), Length> {
     let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
     let Some(state) = coils.get(space.coil) else { return Err(Length::ZERO) };
@@ -288,6 +289,8 @@ fn lay_load(
         length: state.coil.length,
         defects: &state.coil.defects,
         warm: state.coil.threaded,
+        parting: if stays { Length::ZERO } else { inputs.line.parting },
+        keep: inputs.batch.keep,
     };
     sequence::lay(inputs.line, &of.geometry, &of.shapes, &of.shape_of, &ordered, &strip)
         .map(|laid| (space.coil, laid))
@@ -304,37 +307,34 @@ fn account(
 ) -> StripAccount {
     let slug = of.geometry.slug;
     let mut account = StripAccount { strip: coil.length, ..StripAccount::default() };
-    for &piece in &laid.pieces {
-        if let Some(shape) =
-            of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize))
-        {
+    // Where the strip not yet booked begins: behind the last cut.
+    let mut edge = Length::ZERO;
+    let mut scrap = laid.scrap.iter().peekable();
+    for (&piece, &base) in laid.pieces.iter().zip(&laid.bases) {
+        if let Some(scrap) = scrap.next_if(|scrap| scrap.at == base) {
+            let dropped = of.geometry.length(base) - edge;
+            account.head += dropped;
+            account.slug += slug;
+            if scrap.why != ScrapWhy::Head {
+                // Whatever else it parts, a piece cut away at a defect is the defect's.
+                let (from, to) = (edge - slug, of.geometry.length(base) + slug);
+                if coil.defects.iter().any(|d| d.0 < to && from < d.1) {
+                    account.head_at_defects += dropped;
+                } else {
+                    account.head_at_gaps += dropped;
+                }
+            }
+        }
+        let shape = of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize));
+        if let Some(shape) = shape {
             account.good += shape.strip_length;
             account.slug += slug;
+            edge = of.geometry.length(base + shape.pitch) + slug;
         }
     }
-    // A scrap piece ends at its cut and begins behind the cut before it.
-    let mut cuts: Vec<i64> = laid.bases.clone();
-    cuts.push(laid.end);
-    for scrap in &laid.scrap {
-        let at = of.geometry.length(scrap.at);
-        let from = laid
-            .pieces
-            .iter()
-            .zip(&laid.bases)
-            .filter(|(_, base)| **base < scrap.at)
-            .next_back()
-            .and_then(|(&p, base)| {
-                let shape = of.shapes.get(*of.shape_of.get(p as usize)? as usize)?;
-                Some(of.geometry.length(base + shape.pitch) + slug)
-            })
-            .unwrap_or(Length::ZERO);
-        account.head += at - from;
+    if scrap.next().is_some() {
+        account.tail += of.geometry.length(laid.end) - edge;
         account.slug += slug;
-        match scrap.why {
-            ScrapWhy::Head => {}
-            ScrapWhy::Defect => account.head_at_defects += at - from,
-            ScrapWhy::Gap => account.head_at_gaps += at - from,
-        }
     }
     let rest = coil.length - (of.geometry.length(laid.end) + slug);
     let lost = if rest.is_negative() {
@@ -345,7 +345,7 @@ fn account(
         let parted = if stays { Length::ZERO } else { inputs.line.parting.min(rest) };
         if rest - parted >= inputs.batch.keep { parted } else { rest }
     };
-    account.tail = lost;
+    account.tail += lost;
     account.remnant = rest.max(Length::ZERO) - lost;
     account
 }
@@ -374,7 +374,8 @@ fn least_heads(
     fitting: &[usize],
 ) -> Vec<Length> {
     let least = inputs.line.head.least.max(of.geometry.slug);
-    let threaded = fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
+    let threaded =
+        fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
     let cold = sequence::heads_ascending(&of.shapes, &of.shape_of)
         .into_iter()
         .map(|steps| (of.geometry.length(steps.max(0)) + of.geometry.slug).max(least));
@@ -403,7 +404,11 @@ fn metres(length: Length) -> String {
     format!("{}.{} m", decimetres / 10, decimetres % 10)
 }
 
-fn no_coil(profile: &crate::library::model::Profile, shortage: &Shortage, reason: &str) -> Diagnostic {
+fn no_coil(
+    profile: &crate::library::model::Profile,
+    shortage: &Shortage,
+    reason: &str,
+) -> Diagnostic {
     Diagnostic::new(
         &E0602,
         format!(
@@ -439,21 +444,104 @@ fn short_of(
         ),
     )
     .at(profile.span, "strip for this profile")
-    .note(format!("the {} fitting coils hold {} together; heads, tails and defects come off that", fitting.len(), metres(there)))
+    .note(format!(
+        "the {} fitting coils hold {} together; heads, tails and defects come off that",
+        fitting.len(),
+        metres(there)
+    ))
     .help("add a coil, take a job off the batch, or let frames be split over coils")
 }
 
-fn warn_parted(inputs: &Inputs<'_>, parted: &[usize], diagnostics: &mut Vec<Diagnostic>) {
-    if parted.is_empty() {
-        return;
+fn warn_parted(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    parted: &[usize],
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    let mut said: Vec<(u32, u32)> = Vec::new();
+    for &first in parted {
+        let piece = of.pieces.get(first).and_then(|&p| pieces.all.get(p as usize));
+        let Some((piece, (_, frame, _))) = piece.and_then(|p| Some((p, p.of(inputs.jobs)?))) else {
+            continue;
+        };
+        if said.contains(&(piece.job, piece.frame)) {
+            continue;
+        }
+        said.push((piece.job, piece.frame));
+        diagnostics.push(
+            Diagnostic::new(
+                &W0603,
+                format!("frame {} needs more strip than any one coil holds", frame.name),
+            )
+            .at(frame.span, "is made from two coils or more")
+            .note("its members come off in two parts and must be brought together again")
+            .help("put a longer coil on the rack if they shall stay together"),
+        );
     }
-    let frames = if parted.len() == 1 { "a frame".to_string() } else { format!("{} frames", parted.len()) };
-    diagnostics.push(
-        Diagnostic::new(
-            &W0603,
-            format!("{frames} of batch `{}` need more strip than any one coil holds", inputs.batch.name),
-        )
-        .note("their members come off two coils or more and must be brought together again")
-        .help("put a longer coil on the rack if they shall stay together"),
-    );
+}
+
+/// What a failed self-check of nesting says.
+fn contradiction(instance: &Instance, solution: &Solution) -> Option<Diagnostic> {
+    let why = nest::verify(instance, solution).err()?;
+    Some(
+        Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
+            .help("report this with the batch; nothing was made from it"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::model::Bundling;
+    use crate::nest::Load;
+
+    fn instance() -> Instance {
+        let mm = Length::from_mm;
+        Instance {
+            bundles: vec![
+                Bundle { rank: 0, length: mm(30), pieces: vec![0, 1], frame: 0 },
+                Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2 },
+            ],
+            pitches: vec![mm(10), mm(20), mm(20)],
+            coils: vec![CoilSpace {
+                coil: 0,
+                length: mm(60),
+                reserve: mm(5),
+                part_used: false,
+                threaded: false,
+            }],
+            policy: Policy {
+                bundling: Bundling::Frame,
+                order: JobOrder::AsListed,
+                keep: mm(10),
+                change_worth: mm(1),
+                parting: mm(2),
+                last_stays: false,
+            },
+        }
+    }
+
+    fn solution(bundles: &[usize], short: &[usize]) -> Solution {
+        let load = Load { coil: 0, bundles: bundles.to_vec() };
+        Solution { loads: vec![load], short: short.to_vec() }
+    }
+
+    #[test]
+    fn a_nesting_that_contradicts_itself_is_refused() {
+        let mut instance = instance();
+        assert!(contradiction(&instance, &solution(&[0, 1], &[])).is_none());
+        assert!(contradiction(&instance, &solution(&[1], &[0])).is_none());
+        let refused = |instance: &Instance, wrong: &Solution| {
+            contradiction(instance, wrong).is_some_and(|d| d.code == &E0604)
+        };
+        assert!(refused(&instance, &solution(&[0], &[])), "a bundle is lost");
+        assert!(refused(&instance, &solution(&[0, 1], &[1])), "a bundle is there twice");
+        assert!(refused(&instance, &solution(&[1, 0], &[])), "a later job comes first");
+        let mut twice = solution(&[0], &[]);
+        twice.loads.push(Load { coil: 0, bundles: vec![1] });
+        assert!(refused(&instance, &twice), "a coil is threaded twice");
+        instance.coils[0].reserve = Length::from_mm(11);
+        assert!(refused(&instance, &solution(&[0, 1], &[])), "a coil is overfilled");
+    }
 }

@@ -6,8 +6,8 @@ use crate::diagnostic::codes::line::E0516;
 use crate::diagnostic::codes::replay::E0890;
 use crate::library::model::AtEnd;
 use crate::member::model::Member;
-use crate::program::Program;
-use crate::quantity::Strip;
+use crate::program::{Program, StripAccount};
+use crate::quantity::{Length, Strip};
 use crate::replay::{self, Ending, Expected, Situation};
 use crate::sequence::{self, Due, Marking, TimeBreakdown};
 use crate::tooling::{self, BoundShape};
@@ -31,7 +31,8 @@ pub(super) fn make(
     let marks: Vec<Option<Arc<str>>> = members
         .iter()
         .zip(&draft.shapes)
-        .map(|(member, shape)| mark(inputs, draft, member, shape))
+        .zip(&draft.laid.bases)
+        .map(|((member, shape), base)| mark(inputs, draft, member, shape, *base))
         .collect();
     let markings: Vec<Marking> = marks
         .iter()
@@ -96,9 +97,7 @@ pub(super) fn make(
         .collect();
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
-    if products.account != draft.account {
-        diagnostics.push(books_differ(&program, draft, &products.account));
-    }
+    diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     if !warm {
         time.coil_change = inputs.line.coil_change;
@@ -108,7 +107,7 @@ pub(super) fn make(
     let run = Run {
         profile: draft.profile,
         coil: draft.coil.clone(),
-        head: planned.first().map_or(crate::quantity::Length::ZERO, |p| p.start.distance()),
+        head: planned.first().map_or(Length::ZERO, |p| p.start.distance()),
         pieces: planned,
         program,
         printed,
@@ -126,7 +125,7 @@ fn planned(
     draft: &RunDraft,
     members: &[&Member],
     marks: Vec<Option<Arc<str>>>,
-    slug: crate::quantity::Length,
+    slug: Length,
 ) -> Vec<PlannedPiece> {
     debug_assert_eq!(members.len(), draft.pieces.len(), "{}", inputs.batch.name);
     draft
@@ -150,17 +149,22 @@ fn planned(
         .collect()
 }
 
-/// What is printed on a piece: its mark text where the line has a marker and the text fits.
+/// What is printed on a piece: its mark text where the line has a marker, the text fits, and the
+/// place it belongs had not passed the marker when the strip was threaded.
 fn mark(
     inputs: &Inputs<'_>,
     draft: &RunDraft,
     member: &Member,
     shape: &BoundShape,
+    base: i64,
 ) -> Option<Arc<str>> {
     let marker = inputs.line.marker.as_ref()?;
+    let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
+    let at = sequence::print_advance(marker, &draft.geometry, base);
     let characters = member.mark_text.chars().count();
-    tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters)
-        .then(|| Arc::clone(&member.mark_text))
+    let printed = at.distance() >= first
+        && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters);
+    printed.then(|| Arc::clone(&member.mark_text))
 }
 
 fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {
@@ -182,24 +186,48 @@ fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {
     }
 }
 
-fn books_differ(
-    program: &Program,
-    draft: &RunDraft,
-    judged: &crate::program::StripAccount,
-) -> Diagnostic {
-    Diagnostic::new(
-        &E0890,
+/// Planning and the judge book the strip apart from each other; a difference is a fault here.
+fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Option<Diagnostic> {
+    if planned == judged {
+        return None;
+    }
+    let told = |who: &str, account: &StripAccount| {
         format!(
-            "program `{}`: planning books {} mm good, {} mm lost, {} mm left; the judge {} mm, {} \
-             mm, {} mm",
-            program.id,
-            draft.account.good,
-            draft.account.scrap(),
-            draft.account.remnant,
-            judged.good,
-            judged.scrap(),
-            judged.remnant
-        ),
+            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}), {} tail, {} remnant",
+            account.good,
+            account.slug,
+            account.head,
+            account.head_at_defects,
+            account.head_at_gaps,
+            account.tail,
+            account.remnant
+        )
+    };
+    Some(
+        Diagnostic::new(
+            &E0890,
+            format!("program `{id}`: planning and the judge book the strip otherwise"),
+        )
+        .note(told("planned", planned))
+        .note(told("judged", judged))
+        .help("report this with the batch; nothing was made from it"),
     )
-    .help("report this with the batch; nothing was made from it")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn books_that_differ_are_a_finding() {
+        let books = StripAccount {
+            strip: Length::from_mm(10),
+            good: Length::from_mm(10),
+            ..Default::default()
+        };
+        assert_eq!(compare_books("B1-01", &books, &books), None);
+        let other = StripAccount { good: Length::from_mm(9), tail: Length::from_mm(1), ..books };
+        let found = compare_books("B1-01", &books, &other).unwrap();
+        assert_eq!(found.code, &E0890);
+    }
 }

@@ -12,7 +12,7 @@ mod spacing;
 use super::subject::{Draft, Item, Subject};
 use crate::diagnostic::Code;
 use crate::library::model::{Limit, Measure, Rule, RuleSet};
-use crate::member::model::Faces;
+use crate::member::model::{Faces, Outline};
 use crate::quantity::Rational;
 
 /// Every rule in force, on this subject.
@@ -70,7 +70,9 @@ fn ruled<'a>(rule: &Rule, item: &Item<'a>) -> Option<Ruled<'a>> {
     } else {
         item.feature.faces & filter.faces
     };
-    (kind && purpose && !faces.is_empty()).then_some(Ruled { item: *item, faces })
+    let round = matches!(item.feature.outline, Outline::Circle { .. });
+    let shape = filter.round.is_none_or(|only| only == round);
+    (kind && purpose && shape && !faces.is_empty()).then_some(Ruled { item: *item, faces })
 }
 
 impl<'r> Law<'r> {
