@@ -77,8 +77,9 @@ pub(super) fn nest_profile(
         };
     }
     let parted = nest::part_long_bundles(&mut instance);
-    warn_parted(inputs, &parted, diagnostics);
-    let (solution, laid) = settle(inputs, options, watch, of, coils, &mut instance, diagnostics);
+    warn_parted(inputs, pieces, of, &parted, diagnostics);
+    let (solution, laid) =
+        settle(inputs, options, watch, pieces, of, coils, &mut instance, diagnostics);
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -215,10 +216,12 @@ fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length 
 }
 
 /// Nests and lays out until every coil's layout fits.
+#[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
 fn settle(
     inputs: &Inputs<'_>,
     options: &Options,
     watch: &dyn Watch,
+    pieces: &Pieces<'_>,
     of: &BoundProfile,
     coils: &[CoilState],
     instance: &mut Instance,
@@ -229,11 +232,8 @@ fn settle(
         let solution = nest::nest(instance, ticks, &|| watch.stopped());
         // Asking again is for a few metres: the search need not start over.
         ticks /= 4;
-        if let Err(why) = nest::verify(instance, &solution) {
-            diagnostics.push(
-                Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
-                    .help("report this with the batch; nothing was made from it"),
-            );
+        if let Some(found) = contradiction(instance, &solution) {
+            diagnostics.push(found);
             return (Solution::default(), Vec::new());
         }
         let mut laid = Vec::with_capacity(solution.loads.len());
@@ -256,6 +256,9 @@ fn settle(
                 space.reserve = (space.reserve + more).min(space.length);
             }
         }
+        // With less room a bundle may have become longer than any coil.
+        let parted = nest::part_long_bundles(instance);
+        warn_parted(inputs, pieces, of, &parted, diagnostics);
     }
     let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
     (nothing, Vec::new())
@@ -455,21 +458,97 @@ fn short_of(
     .help("add a coil, take a job off the batch, or let frames be split over coils")
 }
 
-fn warn_parted(inputs: &Inputs<'_>, parted: &[usize], diagnostics: &mut Vec<Diagnostic>) {
-    if parted.is_empty() {
-        return;
+fn warn_parted(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    parted: &[usize],
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    let mut said: Vec<(u32, u32)> = Vec::new();
+    for &first in parted {
+        let piece = of.pieces.get(first).and_then(|&p| pieces.all.get(p as usize));
+        let Some((piece, (_, frame, _))) = piece.and_then(|p| Some((p, p.of(inputs.jobs)?))) else {
+            continue;
+        };
+        let before = diagnostics.iter().any(|d| d.code == &W0603 && d.span() == Some(frame.span));
+        if before || said.contains(&(piece.job, piece.frame)) {
+            continue;
+        }
+        said.push((piece.job, piece.frame));
+        diagnostics.push(
+            Diagnostic::new(
+                &W0603,
+                format!("frame {} needs more strip than any one coil holds", frame.name),
+            )
+            .at(frame.span, "is made from two coils or more")
+            .note("its members come off in two parts and must be brought together again")
+            .help("put a longer coil on the rack if they shall stay together"),
+        );
     }
-    let frames =
-        if parted.len() == 1 { "a frame".to_string() } else { format!("{} frames", parted.len()) };
-    diagnostics.push(
-        Diagnostic::new(
-            &W0603,
-            format!(
-                "{frames} of batch `{}` need more strip than any one coil holds",
-                inputs.batch.name
-            ),
-        )
-        .note("their members come off two coils or more and must be brought together again")
-        .help("put a longer coil on the rack if they shall stay together"),
-    );
+}
+
+/// What a failed self-check of nesting says.
+fn contradiction(instance: &Instance, solution: &Solution) -> Option<Diagnostic> {
+    let why = nest::verify(instance, solution).err()?;
+    Some(
+        Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
+            .help("report this with the batch; nothing was made from it"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::model::Bundling;
+    use crate::nest::Load;
+
+    fn instance() -> Instance {
+        let mm = Length::from_mm;
+        Instance {
+            bundles: vec![
+                Bundle { rank: 0, length: mm(30), pieces: vec![0, 1], frame: 0 },
+                Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2 },
+            ],
+            pitches: vec![mm(10), mm(20), mm(20)],
+            coils: vec![CoilSpace {
+                coil: 0,
+                length: mm(60),
+                reserve: mm(5),
+                part_used: false,
+                threaded: false,
+            }],
+            policy: Policy {
+                bundling: Bundling::Frame,
+                order: JobOrder::AsListed,
+                keep: mm(10),
+                change_worth: mm(1),
+                parting: mm(2),
+                last_stays: false,
+            },
+        }
+    }
+
+    fn solution(bundles: &[usize], short: &[usize]) -> Solution {
+        let load = Load { coil: 0, bundles: bundles.to_vec() };
+        Solution { loads: vec![load], short: short.to_vec() }
+    }
+
+    #[test]
+    fn a_nesting_that_contradicts_itself_is_refused() {
+        let mut instance = instance();
+        assert!(contradiction(&instance, &solution(&[0, 1], &[])).is_none());
+        assert!(contradiction(&instance, &solution(&[1], &[0])).is_none());
+        let refused = |instance: &Instance, wrong: &Solution| {
+            contradiction(instance, wrong).is_some_and(|d| d.code == &E0604)
+        };
+        assert!(refused(&instance, &solution(&[0], &[])), "a bundle is lost");
+        assert!(refused(&instance, &solution(&[0, 1], &[1])), "a bundle is there twice");
+        assert!(refused(&instance, &solution(&[1, 0], &[])), "a later job comes first");
+        let mut twice = solution(&[0], &[]);
+        twice.loads.push(Load { coil: 0, bundles: vec![1] });
+        assert!(refused(&instance, &twice), "a coil is threaded twice");
+        instance.coils[0].reserve = Length::from_mm(11);
+        assert!(refused(&instance, &solution(&[0, 1], &[])), "a coil is overfilled");
+    }
 }

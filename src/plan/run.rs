@@ -6,7 +6,7 @@ use crate::diagnostic::codes::line::E0516;
 use crate::diagnostic::codes::replay::E0890;
 use crate::library::model::AtEnd;
 use crate::member::model::Member;
-use crate::program::Program;
+use crate::program::{Program, StripAccount};
 use crate::quantity::{Length, Strip};
 use crate::replay::{self, Ending, Expected, Situation};
 use crate::sequence::{self, Due, Marking, TimeBreakdown};
@@ -97,9 +97,7 @@ pub(super) fn make(
         .collect();
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
-    if products.account != draft.account {
-        diagnostics.push(books_differ(&program, draft, &products.account));
-    }
+    diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     if !warm {
         time.coil_change = inputs.line.coil_change;
@@ -188,26 +186,48 @@ fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {
     }
 }
 
-fn books_differ(
-    program: &Program,
-    draft: &RunDraft,
-    judged: &crate::program::StripAccount,
-) -> Diagnostic {
-    Diagnostic::new(
-        &E0890,
+/// Planning and the judge book the strip apart from each other; a difference is a fault here.
+fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Option<Diagnostic> {
+    if planned == judged {
+        return None;
+    }
+    let told = |who: &str, account: &StripAccount| {
         format!(
-            "program `{}`: planning books {} mm good, {} mm lost, {} mm left; the judge {} mm, {} \
-             mm, {} mm",
-            program.id,
-            draft.account.good,
-            draft.account.scrap(),
-            draft.account.remnant,
-            judged.good,
-            judged.scrap(),
-            judged.remnant
-        ),
+            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}), {} tail, {} remnant",
+            account.good,
+            account.slug,
+            account.head,
+            account.head_at_defects,
+            account.head_at_gaps,
+            account.tail,
+            account.remnant
+        )
+    };
+    Some(
+        Diagnostic::new(
+            &E0890,
+            format!("program `{id}`: planning and the judge book the strip otherwise"),
+        )
+        .note(told("planned", planned))
+        .note(told("judged", judged))
+        .help("report this with the batch; nothing was made from it"),
     )
-    .note(format!("planned {:?}", draft.account))
-    .note(format!("judged {judged:?}"))
-    .help("report this with the batch; nothing was made from it")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn books_that_differ_are_a_finding() {
+        let books = StripAccount {
+            strip: Length::from_mm(10),
+            good: Length::from_mm(10),
+            ..Default::default()
+        };
+        assert_eq!(compare_books("B1-01", &books, &books), None);
+        let other = StripAccount { good: Length::from_mm(9), tail: Length::from_mm(1), ..books };
+        let found = compare_books("B1-01", &books, &other).unwrap();
+        assert_eq!(found.code, &E0890);
+    }
 }
