@@ -158,7 +158,7 @@ fn one_run(
         metres(nm(run.account.strip_nm).scaled(run.coil.uncertainty_ppm, 1_000_000), 1),
     ));
     put(&format!("| length after | {} m |", metres(nm(run.account.remnant_nm), 1)));
-    put(&format!("| measured after | ____________ m |"));
+    put("| measured after | ____________ m |");
     for defect in &run.coil.defects {
         put(&format!(
             "| defect | {} m to {} m from the leading edge: nothing good lies there |",

@@ -32,7 +32,7 @@ impl Shop {
         for entry in std::fs::read_dir(base).unwrap() {
             let entry = entry.unwrap();
             let name = entry.file_name().into_string().unwrap();
-            self.write(&Path::new(below).join(name), &std::fs::read(entry.path()).unwrap());
+            self.write(Path::new(below).join(name), std::fs::read(entry.path()).unwrap());
         }
     }
     pub fn path(&self, name: impl AsRef<Path>) -> PathBuf {
