@@ -8,7 +8,7 @@ use crate::cli::planned::{self, Effort, Opened};
 use crate::diagnostic::any_error;
 use crate::plan::{Plan, Run};
 use crate::quantity::{Length, Time};
-use crate::report::model::{Report, RunReport};
+use crate::report::model::{PieceReport, Report, RunReport};
 use crate::report::words::{count, hours, metres, percent};
 use crate::report::{json, mark_table, run_sheet};
 use clap::Args;
@@ -105,11 +105,13 @@ fn program(run: &Run, of: &RunReport) -> ProgramEntry {
             sha256: sha256(text),
         })
     };
+    let pieces: BTreeMap<u32, &PieceReport> =
+        of.pieces.iter().map(|piece| (piece.serial, piece)).collect();
     let begin = run.printed.blocks.first().map_or(bytes.len(), |block| block.bytes.start);
     blocks.extend(outside(Part::Head, 1, 0, begin));
     for block in &run.printed.blocks {
         let piece = block.serial.and_then(|serial| {
-            let piece = of.pieces.iter().find(|piece| piece.serial == serial.0)?;
+            let piece = pieces.get(&serial.0)?;
             Some(PieceEntry {
                 serial: piece.serial,
                 job: piece.job.clone(),
