@@ -78,7 +78,8 @@ pub(super) fn nest_profile(
     }
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
-    let (solution, laid) = settle(inputs, options, watch, of, coils, &mut instance, diagnostics);
+    let (solution, laid) =
+        settle(inputs, options, watch, pieces, of, coils, &mut instance, diagnostics);
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -215,10 +216,12 @@ fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length 
 }
 
 /// Nests and lays out until every coil's layout fits.
+#[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
 fn settle(
     inputs: &Inputs<'_>,
     options: &Options,
     watch: &dyn Watch,
+    pieces: &Pieces<'_>,
     of: &BoundProfile,
     coils: &[CoilState],
     instance: &mut Instance,
@@ -253,6 +256,9 @@ fn settle(
                 space.reserve = (space.reserve + more).min(space.length);
             }
         }
+        // With less room a bundle may have become longer than any coil.
+        let parted = nest::part_long_bundles(instance);
+        warn_parted(inputs, pieces, of, &parted, diagnostics);
     }
     let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
     (nothing, Vec::new())
@@ -465,7 +471,8 @@ fn warn_parted(
         let Some((piece, (_, frame, _))) = piece.and_then(|p| Some((p, p.of(inputs.jobs)?))) else {
             continue;
         };
-        if said.contains(&(piece.job, piece.frame)) {
+        let before = diagnostics.iter().any(|d| d.code == &W0603 && d.span() == Some(frame.span));
+        if before || said.contains(&(piece.job, piece.frame)) {
             continue;
         }
         said.push((piece.job, piece.frame));
