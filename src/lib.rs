@@ -2,8 +2,12 @@
 //! coil-fed roll-forming lines.
 
 pub mod diagnostic;
+pub mod dialect;
 pub mod library;
 pub mod member;
+pub mod nest;
 pub mod program;
 pub mod quantity;
 pub mod replay;
+pub mod sequence;
+pub mod tooling;

@@ -2,3 +2,4 @@
 //! them, each mistake located at its line.
 
 pub mod model;
+pub mod reading;
