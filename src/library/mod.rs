@@ -4,6 +4,7 @@
 mod batch;
 mod calibration;
 mod common;
+mod dialect;
 mod feature;
 pub mod formula;
 mod line;
@@ -11,6 +12,8 @@ mod load;
 pub mod model;
 mod profile;
 pub mod reading;
+
+pub use dialect::{DialectFile, load_dialect, read_dialect};
 mod rule;
 mod schema;
 mod shelf;

@@ -90,7 +90,7 @@ W0328 "coil-figures-differ" Warning "length, mass and diameters of a coil do not
 "The figures differ by more than the uncertainty stated. The measured length counts before mass, mass before diameters. A plan by the wrong one runs out of strip in the middle of a frame."
 
 E0329 "stock-without-coils" Error "the stock has no coil"
-"Without a coil nothing can be made or nested."
+"Without a coil nothing can be made or nested, and the batch would only list what is missing. Enter the coils on the rack, the part-used ones with what is left on them."
 
 E0330 "two-coils-threaded" Error "more than one coil is threaded"
 "One strip stands in the line. The first run starts on it with a clean cut at the shear and no thread-up, so it must be known which."

@@ -2,6 +2,7 @@
 
 mod batch;
 mod calibration;
+mod dialect;
 mod feature_type;
 mod line;
 mod profile;
@@ -10,6 +11,10 @@ mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder};
 pub use calibration::{AppliedBy, Calibration, StationCorrection};
+pub use dialect::{
+    Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
+    Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
+};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
     Feed, Head, How, Line, Made, Marker, OverlapOrder, SetUp, Shear, Station, StationId, Tool,

@@ -1,0 +1,181 @@
+//! Codes: tools and yes/no words, one to one with what is written.
+
+use super::text::{shown, unwritable};
+use crate::diagnostic::{Diagnostic, closest, codes::dialect as codes};
+use crate::library::model::{Characters, Dialect, Line};
+use crate::quantity::Span;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Some words, each for one index.
+#[derive(Clone, Debug)]
+pub(super) struct Codes {
+    /// By index.
+    words: Vec<Box<str>>,
+    /// By word.
+    indices: BTreeMap<Box<str>, u16>,
+    /// Characters of all words: the ASCII ones as bits, and the others.
+    ascii: u128,
+    beyond: BTreeSet<char>,
+    /// Number of characters, where all words have the same.
+    width: Option<usize>,
+}
+
+impl Codes {
+    fn new(words: impl IntoIterator<Item = Box<str>>) -> Codes {
+        let words: Vec<Box<str>> = words.into_iter().collect();
+        let indices = (0_u16..).zip(&words).map(|(index, word)| (word.clone(), index)).collect();
+        let widths: BTreeSet<usize> = words.iter().map(|word| word.chars().count()).collect();
+        let letters = || words.iter().flat_map(|word| word.chars());
+        Codes {
+            ascii: letters().filter_map(bit).fold(0, |bits, bit| bits | bit),
+            beyond: letters().filter(|c| !c.is_ascii()).collect(),
+            width: widths.first().copied().filter(|_| widths.len() == 1),
+            indices,
+            words,
+        }
+    }
+
+    /// The word of this index.
+    pub(super) fn word(&self, index: u16) -> Option<&str> {
+        self.words.get(usize::from(index)).map(|word| &**word)
+    }
+    /// The index of this word.
+    pub(super) fn index(&self, word: &str) -> Option<u16> {
+        self.indices.get(word).copied()
+    }
+    /// All words.
+    pub(super) fn words(&self) -> impl Iterator<Item = &str> {
+        self.words.iter().map(|word| &**word)
+    }
+    fn may_hold(&self, character: char) -> bool {
+        match bit(character) {
+            Some(bit) => self.ascii & bit != 0,
+            None => self.beyond.contains(&character),
+        }
+    }
+    /// Whether a word standing without quotes always ends where `next` begins.
+    pub(super) fn ends_before(&self, next: &str) -> bool {
+        next.chars().next().is_some_and(|first| !self.may_hold(first))
+    }
+    /// Whether all words have the same width.
+    pub(super) fn is_fixed(&self) -> bool {
+        self.width.is_some()
+    }
+    /// How many bytes of `rest` a word takes; `None` where the file ends before a fixed width.
+    pub(super) fn extent(&self, rest: &str) -> Option<usize> {
+        match self.width {
+            None => Some(rest.find(|c| !self.may_hold(c)).unwrap_or(rest.len())),
+            Some(0) => Some(0),
+            Some(width) => {
+                let (last, c) = rest.char_indices().nth(width - 1)?;
+                Some(last + c.len_utf8())
+            }
+        }
+    }
+}
+
+fn bit(character: char) -> Option<u128> {
+    character.is_ascii().then(|| 1 << u32::from(character))
+}
+
+/// What each tool of the line is called; proved one to one and writable.
+pub(super) fn tools(dialect: &Dialect, line: &Line) -> Result<Codes, Vec<Diagnostic>> {
+    let entries: Vec<(&str, &str, Span)> = match &dialect.tools {
+        Some(table) => table.iter().map(|e| (&*e.tool, &*e.code, e.span)).collect(),
+        None => line.tools.iter().map(|t| (&*t.name, &*t.name, t.span)).collect(),
+    };
+    let mut found = Vec::new();
+    let mut by_code: BTreeMap<&str, (&str, Span)> = BTreeMap::new();
+    let mut by_tool: BTreeMap<&str, &str> = BTreeMap::new();
+    for (tool, code, span) in entries {
+        found.extend(check_code(tool, code, span, dialect.characters));
+        if let Some((other, first)) = by_code.get(code) {
+            found.push(
+                Diagnostic::new(
+                    &codes::E0711,
+                    format!("tools `{other}` and `{tool}` are both written `{code}`"),
+                )
+                .at(span, "same code again")
+                .at(*first, "first used here")
+                .note("the program would not say which of them fires")
+                .help("give each tool a code of its own"),
+            );
+        } else if by_tool.contains_key(tool) {
+            found.push(
+                Diagnostic::new(&codes::E0711, format!("tool `{tool}` has two codes"))
+                    .at(span, "second code")
+                    .note("the reader would take two spellings for one stroke")
+                    .help("keep the one the controller knows"),
+            );
+        }
+        by_code.entry(code).or_insert((tool, span));
+        by_tool.entry(tool).or_insert(code);
+    }
+    let mut words: Vec<Box<str>> = Vec::new();
+    for tool in &line.tools {
+        match by_tool.get(&*tool.name) {
+            Some(code) => words.push((*code).into()),
+            None => found.push(without_code(dialect, line, &tool.name, tool.span)),
+        }
+    }
+    if found.is_empty() { Ok(Codes::new(words)) } else { Err(found) }
+}
+
+/// The two words of a choice: index 1 for yes.
+pub(super) fn choice(
+    yes: &str,
+    no: &str,
+    span: Span,
+    characters: Characters,
+) -> Result<Codes, Vec<Diagnostic>> {
+    let mut found = Vec::new();
+    for word in [no, yes] {
+        found.extend(check_code(word, word, span, characters));
+    }
+    if yes == no {
+        found.push(
+            Diagnostic::new(&codes::E0711, format!("yes and no are both written `{yes}`"))
+                .at(span, "same word")
+                .note("the program would not say whether the strip is already threaded")
+                .help("write two different words"),
+        );
+    }
+    if found.is_empty() { Ok(Codes::new([no.into(), yes.into()])) } else { Err(found) }
+}
+
+fn check_code(what: &str, code: &str, span: Span, characters: Characters) -> Option<Diagnostic> {
+    if code.is_empty() {
+        return Some(
+            Diagnostic::new(&codes::E0713, format!("the code of `{what}` is empty"))
+                .at(span, "nothing would be written")
+                .help("write what the controller calls it"),
+        );
+    }
+    let bad = unwritable(code, characters, false)?;
+    Some(
+        Diagnostic::new(&codes::E0713, format!("the code `{code}` holds {}", shown(bad)))
+            .at(span, "cannot be written")
+            .help(format!("use characters of {} only, without line ends", characters.word())),
+    )
+}
+
+fn without_code(dialect: &Dialect, line: &Line, tool: &str, tool_span: Span) -> Diagnostic {
+    let table = dialect.tools.iter().flatten();
+    // Names in the table that no tool of the line has: one of them may be a slip.
+    let strays = table
+        .map(|entry| &*entry.tool)
+        .filter(|name| !line.tools.iter().any(|tool| &*tool.name == *name));
+    let help = match closest(tool, strays) {
+        Some(stray) => format!("the dialect has a code for `{stray}`: did you mean `{tool}`?"),
+        None => format!("add `\"{tool}\" = \"...\"` to `[tools]`"),
+    };
+    let whole = dialect.tools.iter().flatten().map(|entry| entry.span).reduce(Span::to);
+    Diagnostic::new(
+        &codes::E0712,
+        format!("dialect `{}` has no code for tool `{tool}` of line `{}`", dialect.name, line.name),
+    )
+    .at(whole.unwrap_or(dialect.span), "not in this list")
+    .at(tool_span, "this tool")
+    .note("a member that needs it could be planned but not written")
+    .help(help)
+}

@@ -1,0 +1,291 @@
+//! From a program to its bytes.
+
+use super::lower::{Coding, Op, Step};
+use super::number::{FARTHEST, Misfit};
+use super::text::shown;
+use super::{Blocks, Invertible, Printed};
+use crate::diagnostic::{Diagnostic, codes::dialect as codes};
+use crate::library::model::{Characters, Field, Scope, ToolId};
+use crate::program::{Event, Program, Stroke};
+use crate::quantity::{Advance, Span};
+
+pub(super) fn print(of: &Invertible, program: &Program) -> Result<Printed, Box<Diagnostic>> {
+    // About what an event takes in a wordy dialect.
+    let out = String::with_capacity(256 + program.events.len() * 48);
+    let mut printer = Printer { of, program, out, previous: Advance::ZERO, event: 0 };
+    printer.record(Scope::RunBegin, Subject::Run(program))?;
+    let head = printer.out.len();
+    let mut ends = Vec::with_capacity(program.events.len());
+    for event in &program.events {
+        printer.event += 1;
+        printer.print_event(event)?;
+        ends.push(printer.out.len());
+    }
+    printer.event = 0;
+    printer.record(Scope::RunEnd, Subject::Run(program))?;
+    let text = printer.out;
+    if let Some(line) = of.too_long(&text) {
+        return Err(line_too_long(of, text.get(line).unwrap_or_default()));
+    }
+    let mut blocks = Blocks::after_head(of, &text, head);
+    for (event, end) in program.events.iter().zip(ends) {
+        blocks.event(event, end);
+    }
+    let blocks = blocks.list;
+    let bytes = match of.characters {
+        // Each character was found in the set when it was written.
+        Characters::Latin1 => {
+            text.chars().map(|c| u8::try_from(u32::from(c)).unwrap_or(b'?')).collect()
+        }
+        Characters::Ascii | Characters::Utf8 => text.into_bytes(),
+    };
+    Ok(Printed { bytes, blocks })
+}
+
+/// What a record is written for.
+#[derive(Clone, Copy)]
+enum Subject<'a> {
+    Run(&'a Program),
+    Event(&'a Event),
+    Stroke(&'a Stroke),
+}
+
+/// A value of a field.
+enum Value<'a> {
+    Text(&'a str),
+    At(Advance),
+    Count(i64),
+    Flag(bool),
+    Tool(ToolId),
+}
+
+struct Printer<'a> {
+    of: &'a Invertible,
+    program: &'a Program,
+    out: String,
+    /// Advance of the event before.
+    previous: Advance,
+    /// Number of the event, from 1; 0 for head and end of the run.
+    event: usize,
+}
+
+impl<'a> Printer<'a> {
+    fn print_event(&mut self, event: &'a Event) -> Result<(), Box<Diagnostic>> {
+        let scope = match event {
+            Event::Stop { strokes, .. } if strokes.is_empty() => {
+                return Err(self.refuse(&codes::E0734, "fires nothing", None, NOT_PLANNED));
+            }
+            Event::Stop { .. } => Scope::Stop,
+            Event::Cut { piece: Some(_), .. } => Scope::CutPiece,
+            Event::Cut { piece: None, .. } => Scope::CutScrap,
+            Event::Mark { .. } => Scope::Mark,
+        };
+        self.record(scope, Subject::Event(event))?;
+        if let (Event::Stop { strokes, .. }, false) = (event, self.of.lists) {
+            for stroke in strokes {
+                self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+            }
+        }
+        self.previous = event.at();
+        Ok(())
+    }
+
+    fn record(&mut self, scope: Scope, subject: Subject<'a>) -> Result<(), Box<Diagnostic>> {
+        let of = self.of;
+        for Step { op, span } in of.steps(scope) {
+            match op {
+                Op::Literal(text) => self.out.push_str(text),
+                Op::Field(field, coding) => self.field(*field, coding, *span, subject)?,
+                Op::Strokes { separator } => {
+                    let Subject::Event(Event::Stop { strokes, .. }) = subject else { continue };
+                    for (index, stroke) in strokes.iter().enumerate() {
+                        if index > 0 {
+                            self.out.push_str(separator);
+                        }
+                        self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn field(
+        &mut self,
+        field: Field,
+        coding: &Coding,
+        span: Span,
+        subject: Subject<'a>,
+    ) -> Result<(), Box<Diagnostic>> {
+        let start = self.out.len();
+        match (coding, value(field, subject)) {
+            (Coding::Number(number), Some(Value::At(at))) => {
+                let nm = at.distance().nm();
+                let from = if number.relative { self.previous.distance().nm() } else { 0 };
+                // Both are bounded, so the step is.
+                if !(-FARTHEST..=FARTHEST).contains(&nm) {
+                    let why = format!("is at {at} mm, farther than 100 km");
+                    return Err(self.refuse(&codes::E0731, &why, Some(span), NOT_PLANNED));
+                }
+                let written = number.write(nm - from, &mut self.out);
+                written.map_err(|misfit| self.no_spelling(field, misfit, &at.to_string(), span))?;
+            }
+            (Coding::Number(number), Some(Value::Count(count))) => {
+                let written = number.write(count, &mut self.out);
+                written
+                    .map_err(|misfit| self.no_spelling(field, misfit, &count.to_string(), span))?;
+            }
+            (Coding::Text(text), Some(Value::Text(said))) => {
+                text.write(said, &mut self.out).map_err(|character| {
+                    self.refuse(
+                        &codes::E0730,
+                        &format!(
+                            "has `{said}` for its {}, and text format `{}` cannot write {}",
+                            called(field),
+                            text.name,
+                            shown(character)
+                        ),
+                        Some(text.span),
+                        "use another name or mark text, or describe an escape the controller knows",
+                    )
+                })?;
+            }
+            (Coding::Code(codes), Some(Value::Flag(flag))) => {
+                self.out.push_str(codes.word(u16::from(flag)).unwrap_or_default());
+            }
+            (Coding::Code(codes), Some(Value::Tool(tool))) => {
+                let word = codes.word(tool.0).ok_or_else(|| self.no_tool(tool, span))?;
+                self.out.push_str(word);
+            }
+            (Coding::Quoted(text, codes), Some(Value::Tool(tool))) => {
+                let word = codes.word(tool.0).ok_or_else(|| self.no_tool(tool, span))?;
+                // Each code was written in this format when the dialect was proved.
+                let written = text.write(word, &mut self.out);
+                written.map_err(|_| self.no_tool(tool, span))?;
+            }
+            // The proof lets no field stand in another's record or coding.
+            _ => return Err(self.refuse(&codes::E0734, "lacks a value", Some(span), NOT_PLANNED)),
+        }
+        if let Some((most, limit)) = self.of.limits.field {
+            let written = self.out.get(start..).unwrap_or_default();
+            let bytes = self.of.bytes_of(written);
+            if bytes > most {
+                let why = format!(
+                    "has `{written}` for its {}: {bytes} bytes, the controller takes {most}",
+                    called(field)
+                );
+                let help = "shorten it, or correct the limit in the dialect";
+                return Err(self.refuse(&codes::E0733, &why, Some(limit), help));
+            }
+        }
+        Ok(())
+    }
+
+    fn no_spelling(
+        &self,
+        field: Field,
+        misfit: Misfit,
+        value: &str,
+        span: Span,
+    ) -> Box<Diagnostic> {
+        let called = called(field);
+        let (code, why, help) = match misfit {
+            Misfit::Negative => (
+                &codes::E0731,
+                format!("has {called} {value}, below zero, and its format has no sign"),
+                "give the number format a sign, or compile for a line that starts at advance 0",
+            ),
+            Misfit::Wide => (
+                &codes::E0731,
+                format!("has {called} {value}, which is wider than its format"),
+                "give the number format more width, or split the batch into shorter runs",
+            ),
+            Misfit::Between => (
+                &codes::E0734,
+                format!("has {called} {value}, which lies between two numbers of its format"),
+                NOT_PLANNED,
+            ),
+        };
+        self.refuse(code, &why, Some(span), help)
+    }
+
+    fn no_tool(&self, tool: ToolId, span: Span) -> Box<Diagnostic> {
+        let why = format!("fires tool number {}, which this line does not have", tool.0);
+        self.refuse(&codes::E0734, &why, Some(span), NOT_PLANNED)
+    }
+
+    fn refuse(
+        &self,
+        code: &'static crate::diagnostic::Code,
+        why: &str,
+        span: Option<Span>,
+        help: &str,
+    ) -> Box<Diagnostic> {
+        let who = match self.event.checked_sub(1).and_then(|i| self.program.events.get(i)) {
+            Some(event) => {
+                let kind = match event {
+                    Event::Stop { .. } => "stop",
+                    Event::Cut { .. } => "cut",
+                    Event::Mark { .. } => "mark",
+                };
+                format!("the {kind} at {} mm of program `{}`", event.at(), self.program.id)
+            }
+            None => format!("program `{}`", self.program.id),
+        };
+        let diagnostic = Diagnostic::new(code, format!("{who} {why}")).help(help);
+        Box::new(match span {
+            Some(span) => diagnostic.at(span, format!("dialect `{}` says so", self.of.name)),
+            None => diagnostic,
+        })
+    }
+}
+
+const NOT_PLANNED: &str = "no plan for this line holds such an event: compile the batch again";
+
+fn line_too_long(of: &Invertible, line: &str) -> Box<Diagnostic> {
+    let begins: String = line.chars().take(32).collect();
+    let (most, span) = of.limits.line.unzip();
+    let diagnostic = Diagnostic::new(
+        &codes::E0732,
+        format!(
+            "the line that begins `{begins}` has {} bytes; dialect `{}` allows {}",
+            of.bytes_of(line),
+            of.name,
+            most.unwrap_or(0)
+        ),
+    )
+    .help("give strokes lines of their own, shorten names, or correct the limit");
+    Box::new(match span {
+        Some(span) => diagnostic.at(span, "this limit"),
+        None => diagnostic,
+    })
+}
+
+fn called(field: Field) -> &'static str {
+    match field {
+        Field::Program => "program id",
+        Field::At => "advance",
+        Field::End => "end advance",
+        other => other.word(),
+    }
+}
+
+fn value<'a>(field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
+    Some(match (field, subject) {
+        (Field::Program, Subject::Run(run)) => Value::Text(&run.id),
+        (Field::Batch, Subject::Run(run)) => Value::Text(&run.batch),
+        (Field::Line, Subject::Run(run)) => Value::Text(&run.line),
+        (Field::Profile, Subject::Run(run)) => Value::Text(&run.profile),
+        (Field::Coil, Subject::Run(run)) => Value::Text(&run.coil),
+        (Field::Warm, Subject::Run(run)) => Value::Flag(run.warm),
+        (Field::End, Subject::Run(run)) => Value::At(run.end),
+        (Field::At, Subject::Event(event)) => Value::At(event.at()),
+        (Field::Text, Subject::Event(Event::Mark { text, .. })) => Value::Text(text),
+        (Field::Serial, Subject::Event(Event::Cut { piece: Some(serial), .. })) => {
+            Value::Count(i64::from(serial.0))
+        }
+        (Field::Phase, Subject::Stroke(stroke)) => Value::Count(i64::from(stroke.phase)),
+        (Field::Tool, Subject::Stroke(stroke)) => Value::Tool(stroke.tool),
+        _ => return None,
+    })
+}

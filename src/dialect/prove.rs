@@ -1,0 +1,338 @@
+//! The proof that a description prints in one way what can be read in one way.
+
+use super::Invertible;
+use super::lower::{self, Coding, Formats, Op, Step};
+use super::text::alike;
+use crate::diagnostic::{Diagnostic, codes::dialect as codes};
+use crate::library::model::{Dialect, Field, Line, Part, Scope};
+use crate::quantity::Span;
+
+/// Records that may follow each other, told apart by their first literal.
+const EVENTS: [Scope; 5] =
+    [Scope::Stop, Scope::CutPiece, Scope::CutScrap, Scope::Mark, Scope::RunEnd];
+
+pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Diagnostic>> {
+    let mut found = Vec::new();
+    let formats = Formats::prove(dialect, line, &mut found);
+    check_fields(dialect, &mut found);
+    let lists = dialect.records.stop.parts.iter().any(|part| matches!(part, Part::Strokes { .. }));
+    let records: Vec<Vec<Option<Step>>> = Scope::ALL
+        .iter()
+        .map(|&scope| {
+            let ends_line = scope != Scope::Stroke || !lists;
+            lower::record(dialect, &formats, scope, ends_line, &mut found)
+        })
+        .collect();
+    let draft = Draft { lists, records };
+    check_leads(dialect, &draft, &mut found);
+    for &scope in Scope::ALL {
+        check_ends(&draft, scope, &mut found);
+    }
+    if !found.is_empty() {
+        return Err(found);
+    }
+    // A step that is missing was reported.
+    let steps = |scope| draft.steps(scope).iter().flatten().cloned().collect();
+    Ok(Invertible {
+        name: dialect.name.clone(),
+        characters: dialect.characters,
+        line_end: dialect.line_end,
+        limits: dialect.limits,
+        lists,
+        run_begin: steps(Scope::RunBegin),
+        stop: steps(Scope::Stop),
+        stroke: steps(Scope::Stroke),
+        cut_piece: steps(Scope::CutPiece),
+        cut_scrap: steps(Scope::CutScrap),
+        mark: steps(Scope::Mark),
+        run_end: steps(Scope::RunEnd),
+    })
+}
+
+/// The steps of all records while they are being proved; `None` for a step that is already
+/// reported, about which nothing more is said.
+struct Draft {
+    /// Whether strokes stand in a list inside their stop.
+    lists: bool,
+    /// By scope.
+    records: Vec<Vec<Option<Step>>>,
+}
+
+impl Draft {
+    fn steps(&self, scope: Scope) -> &[Option<Step>] {
+        self.records.get(scope as usize).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// Every field the level carries stands in its record, once; the run's fields at its head or at
+/// its end.
+fn check_fields(dialect: &Dialect, found: &mut Vec<Diagnostic>) {
+    let mut run: Vec<(Field, Span)> = Vec::new();
+    for &scope in Scope::ALL {
+        let record = dialect.records.of(scope);
+        let mut seen: Vec<(Field, Span)> = Vec::new();
+        let mut list: Option<Span> = None;
+        for part in &record.parts {
+            match part {
+                Part::Literal { .. } => {}
+                Part::Strokes { span, .. } => {
+                    if scope != Scope::Stop {
+                        found.push(
+                            Diagnostic::new(
+                                &codes::E0703,
+                                format!("record `{scope}` holds a list of strokes"),
+                            )
+                            .at(*span, "only a stop has strokes")
+                            .help("move the list to `stop`"),
+                        );
+                    } else if let Some(first) = list.replace(*span) {
+                        found.push(
+                            Diagnostic::new(&codes::E0705, "`stop` lists its strokes twice")
+                                .at(*span, "again")
+                                .at(first, "first")
+                                .help("keep one of them"),
+                        );
+                    }
+                }
+                Part::Field { field, span, written: _ } => {
+                    if !scope.takes(*field) {
+                        found.push(out_of_place(scope, *field, *span));
+                        continue;
+                    }
+                    check_relative_end(dialect, scope, part, found);
+                    let is_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
+                    let seen = if is_run { &mut run } else { &mut seen };
+                    match seen.iter().find(|(other, _)| other == field) {
+                        Some((_, first)) => found.push(
+                            Diagnostic::new(&codes::E0705, format!("`{field}` stands twice"))
+                                .at(*span, "again")
+                                .at(*first, "first")
+                                .note("two places could say two different things")
+                                .help("keep one of them"),
+                        ),
+                        None => seen.push((*field, *span)),
+                    }
+                }
+            }
+        }
+        let of_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
+        let missing = |f: &&Field| scope.takes(**f) && !seen.iter().any(|(had, _)| had == *f);
+        for field in Field::ALL.iter().filter(|_| !of_run).filter(missing) {
+            found.push(is_missing(format!("record `{scope}`"), *field, record.span));
+        }
+    }
+    let missing = |f: &&Field| Scope::RunBegin.takes(**f) && !run.iter().any(|(had, _)| had == *f);
+    for field in Field::ALL.iter().filter(missing) {
+        let records = &dialect.records;
+        let (scope, span) = match field {
+            Field::End => (Scope::RunEnd, records.run_end.span),
+            _ => (Scope::RunBegin, records.run_begin.span),
+        };
+        found.push(is_missing(format!("record `{scope}`"), *field, span));
+    }
+}
+
+fn out_of_place(scope: Scope, field: Field, span: Span) -> Diagnostic {
+    let takers: Vec<String> =
+        Scope::ALL.iter().filter(|s| s.takes(field)).map(|s| format!("`{s}`")).collect();
+    Diagnostic::new(&codes::E0703, format!("record `{scope}` has no `{field}`"))
+        .at(span, "no value here")
+        .help(format!("`{field}` belongs to {}", takers.join(" or ")))
+}
+
+fn is_missing(whose: String, field: Field, span: Span) -> Diagnostic {
+    Diagnostic::new(&codes::E0704, format!("{whose} does not write `{field}`"))
+        .at(span, "not in here")
+        .note("what the program does not carry cannot be read back and proved")
+        .help(format!("add `{{ field = \"{field}\" }}` with its format"))
+}
+
+/// The end of the run as a step from the last event can only stand after it.
+fn check_relative_end(dialect: &Dialect, scope: Scope, part: &Part, found: &mut Vec<Diagnostic>) {
+    use crate::library::model::Written;
+    if let Part::Field { field: Field::End, written: Written::Number(index), span } = part
+        && scope == Scope::RunBegin
+        && dialect.numbers.get(*index).is_some_and(|format| format.relative)
+    {
+        found.push(
+            Diagnostic::new(&codes::E0717, "`end` is a step from the last event and stands first")
+                .at(*span, "nothing to step from")
+                .help("write it in `run-end`, or in a format with absolute advances"),
+        );
+    }
+}
+
+/// Where several records may follow, their leading literals are there and prefix-free.
+fn check_leads(dialect: &Dialect, of: &Draft, found: &mut Vec<Diagnostic>) {
+    let mut scopes = EVENTS.to_vec();
+    if !of.lists {
+        scopes.push(Scope::Stroke);
+    }
+    let mut leads: Vec<(Scope, &str, Span)> = Vec::new();
+    for scope in scopes {
+        // The line end alone is no beginning: an empty line says nothing.
+        match of.steps(scope).first() {
+            Some(None) => {}
+            Some(Some(Step { op: Op::Literal(text), span })) if !text.starts_with(['\r', '\n']) => {
+                leads.push((scope, text, *span));
+            }
+            Some(Some(Step { span, .. })) => found.push(no_lead(scope, *span)),
+            None => found.push(no_lead(scope, dialect.records.of(scope).span)),
+        }
+    }
+    for (index, (scope, text, span)) in leads.iter().enumerate() {
+        for (other, other_text, other_span) in leads.iter().take(index) {
+            if alike(text, other_text) {
+                found.push(
+                    Diagnostic::new(
+                        &codes::E0708,
+                        format!(
+                            "records `{other}` and `{scope}` begin alike: `{}` and `{}`",
+                            other_text.escape_debug(),
+                            text.escape_debug()
+                        ),
+                    )
+                    .at(*span, format!("`{scope}`"))
+                    .at(*other_span, format!("`{other}`"))
+                    .note("the reader could take one for the other: a stop for a cut")
+                    .help("let them differ before their first field"),
+                );
+            }
+        }
+    }
+}
+
+fn no_lead(scope: Scope, span: Span) -> Diagnostic {
+    Diagnostic::new(&codes::E0707, format!("record `{scope}` does not begin with a fixed text"))
+        .at(span, "begins here")
+        .note("the reader could take its line for another record's")
+        .help("begin it with a literal, such as a word of its own")
+}
+
+/// Every field ends where the reader can see it, and every list.
+fn check_ends(of: &Draft, scope: Scope, found: &mut Vec<Diagnostic>) {
+    for (index, step) in of.steps(scope).iter().enumerate() {
+        let Some(step) = step else { continue };
+        match &step.op {
+            Op::Literal(_) => {}
+            Op::Field(field, coding) => {
+                let mut next = after(of, scope, index).into_iter();
+                found.extend(
+                    next.find_map(|next| check_field_end(scope, *field, coding, step.span, next)),
+                );
+            }
+            Op::Strokes { separator } => {
+                for next in after(of, scope, index) {
+                    found.extend(check_list_end(separator, step.span, next));
+                }
+            }
+        }
+    }
+}
+
+/// What may follow step `index` of a record: each a literal, or `None` for a field. Nothing where
+/// that is not known.
+fn after(of: &Draft, scope: Scope, index: usize) -> Vec<Option<&str>> {
+    match of.steps(scope).get(index + 1) {
+        Some(Some(Step { op: Op::Strokes { .. }, .. })) => match of.steps(Scope::Stroke).first() {
+            Some(step) => begins(step),
+            None => Vec::new(),
+        },
+        Some(step) => begins(step),
+        // Only an item of a list has nothing after it: the next item, or what ends the list.
+        None if scope == Scope::Stroke && of.lists => {
+            let stop = of.steps(Scope::Stop);
+            let list = stop.iter().enumerate().find_map(|(at, step)| match step {
+                Some(Step { op: Op::Strokes { separator }, .. }) => Some((at, &**separator)),
+                _ => None,
+            });
+            let Some((at, separator)) = list else { return Vec::new() };
+            let mut next = vec![Some(separator)];
+            next.extend(stop.get(at + 1).map(begins).unwrap_or_default());
+            next
+        }
+        None => Vec::new(),
+    }
+}
+
+fn begins(step: &Option<Step>) -> Vec<Option<&str>> {
+    match step.as_ref().map(|step| &step.op) {
+        Some(Op::Literal(text)) => vec![Some(text)],
+        Some(_) => vec![None],
+        None => Vec::new(),
+    }
+}
+
+fn check_field_end(
+    scope: Scope,
+    field: Field,
+    coding: &Coding,
+    span: Span,
+    next: Option<&str>,
+) -> Option<Diagnostic> {
+    let text = next.unwrap_or("");
+    let ends = match coding {
+        Coding::Number(number) => {
+            number.is_fixed() || text.chars().next().is_some_and(|c| !number.may_hold(c))
+        }
+        Coding::Code(codes) => codes.is_fixed() || codes.ends_before(text),
+        Coding::Text(format) | Coding::Quoted(format, _) => format.ends_before(text),
+    };
+    if ends {
+        return None;
+    }
+    let diagnostic = match next.filter(|text| !text.is_empty()) {
+        Some(text) => Diagnostic::new(
+            &codes::E0709,
+            format!(
+                "`{field}` in `{scope}` is followed by `{}`, which can continue it",
+                text.escape_debug()
+            ),
+        ),
+        None => Diagnostic::new(
+            &codes::E0709,
+            format!("`{field}` in `{scope}` is followed by another value, with nothing between"),
+        ),
+    };
+    let help = match coding {
+        Coding::Number(_) => {
+            "put a literal after it that begins with no digit, sign or point; or give the number \
+             a `width`"
+        }
+        Coding::Code(_) => {
+            "put a literal after it that begins with a character of no code; or make all codes \
+             equally long"
+        }
+        Coding::Text(_) | Coding::Quoted(..) => {
+            "quote the text, or list the character that follows it under `refuse`"
+        }
+    };
+    let place = diagnostic.at(span, "where does it end?");
+    Some(place.note("the same bytes could be read as two different programs").help(help))
+}
+
+fn check_list_end(separator: &str, span: Span, next: Option<&str>) -> Option<Diagnostic> {
+    let diagnostic = |why: String| {
+        Some(
+            Diagnostic::new(&codes::E0710, why)
+                .at(span, "this list")
+                .note("the reader could not see whether another stroke follows")
+                .help(
+                    "give it a separator such as `,`, and after it a literal such as `]` that \
+                     begins another way",
+                ),
+        )
+    };
+    if separator.is_empty() {
+        return diagnostic("the list of strokes has no separator".into());
+    }
+    match next {
+        None => diagnostic("the list of strokes is followed by a value".into()),
+        Some(close) if alike(separator, close) => diagnostic(format!(
+            "the list of strokes is parted by `{}` and ended by `{}`",
+            separator.escape_debug(),
+            close.escape_debug()
+        )),
+        Some(_) => None,
+    }
+}

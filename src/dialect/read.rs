@@ -1,0 +1,526 @@
+//! From bytes to a program: the canonical spelling and no other.
+
+use super::lower::{Coding, Op, Step};
+use super::number::{FARTHEST, Number};
+use super::text::{Text, shown};
+use super::{Blocks, Invertible, Read};
+use crate::diagnostic::{Code, Diagnostic, codes};
+use crate::library::model::{Characters, Field, Scope, ToolId};
+use crate::program::{Event, Program, Serial, Stroke};
+use crate::quantity::{Advance, FileId, Length, Span};
+use std::borrow::Cow;
+use std::ops::Range;
+use std::sync::Arc;
+
+use codes::dialect as e;
+
+pub(super) fn read(of: &Invertible, file: FileId, bytes: &[u8]) -> Result<Read, Box<Diagnostic>> {
+    if u32::try_from(bytes.len()).is_err() {
+        let found = Diagnostic::new(&codes::files::E0903, "the program is larger than 4 GiB");
+        return Err(Box::new(
+            found.help("this is no program of Coilwright's: name the right file"),
+        ));
+    }
+    let text = decode(of, file, bytes)?;
+    let mut reader = Reader {
+        of,
+        file,
+        text: &text,
+        at: 0,
+        previous: Advance::ZERO,
+        scratch: String::new(),
+        found: Found::default(),
+    };
+    if let Some(line) = of.too_long(&text) {
+        return Err(reader.line_too_long(line));
+    }
+    reader.record(Scope::RunBegin)?;
+    let mut events = Vec::new();
+    let mut spans = Vec::new();
+    let mut blocks = Blocks::after_head(of, &text, reader.at);
+    loop {
+        let start = reader.at;
+        let scope = reader.which()?;
+        if scope == Scope::RunEnd {
+            break;
+        }
+        let event = reader.event(scope)?;
+        reader.previous = event.at();
+        spans.push(reader.line_span(start));
+        blocks.event(&event, reader.at);
+        events.push(event);
+    }
+    reader.record(Scope::RunEnd)?;
+    if !reader.rest().is_empty() {
+        let found = reader.fault(
+            &e::E0756,
+            format!("the program is over, and {} more bytes follow", reader.rest().len()),
+            reader.at..text.len(),
+            "the program ended before this",
+        );
+        return Err(Box::new(found.help("copy the file again, whole and alone")));
+    }
+    let Found { mut names, warm, end, .. } = reader.found;
+    let mut name = |field| names.remove(field);
+    let program = Program {
+        id: name(Field::Program),
+        batch: name(Field::Batch),
+        line: name(Field::Line),
+        profile: name(Field::Profile),
+        coil: name(Field::Coil),
+        warm,
+        events,
+        end,
+    };
+    Ok(Read { program, spans, blocks: blocks.list })
+}
+
+/// The bytes as text.
+fn decode<'a>(
+    of: &Invertible,
+    file: FileId,
+    bytes: &'a [u8],
+) -> Result<Cow<'a, str>, Box<Diagnostic>> {
+    let valid = match of.characters {
+        Characters::Latin1 => {
+            return Ok(match std::str::from_utf8(bytes) {
+                Ok(text) if text.is_ascii() => Cow::Borrowed(text),
+                _ => Cow::Owned(of.text(bytes)),
+            });
+        }
+        Characters::Ascii => bytes.iter().take_while(|byte| byte.is_ascii()).count(),
+        Characters::Utf8 => match std::str::from_utf8(bytes) {
+            Ok(text) => return Ok(Cow::Borrowed(text)),
+            Err(error) => error.valid_up_to(),
+        },
+    };
+    match std::str::from_utf8(bytes) {
+        Ok(text) if valid == bytes.len() => Ok(Cow::Borrowed(text)),
+        _ => {
+            let at = u32::try_from(valid).unwrap_or(u32::MAX);
+            let line = bytes.iter().take(valid).filter(|&&byte| byte == b'\n').count() + 1;
+            let byte = bytes.get(valid).copied().unwrap_or(0);
+            Err(Box::new(
+                Diagnostic::new(
+                    &e::E0758,
+                    format!(
+                        "line {line} holds the byte {byte:#04x}, which is not {}",
+                        of.characters.word()
+                    ),
+                )
+                .at(Span::new(file, at, at.saturating_add(1)), "here")
+                .help("compile again, or copy the file again without conversion"),
+            ))
+        }
+    }
+}
+
+/// Values of the record that is being read.
+#[derive(Default)]
+struct Found {
+    names: Names,
+    warm: bool,
+    end: Advance,
+    at: Advance,
+    phase: u8,
+    tool: u16,
+    serial: u32,
+    text: Option<Arc<str>>,
+}
+
+/// Names of the run.
+#[derive(Default)]
+struct Names(Vec<(Field, Arc<str>)>);
+
+impl Names {
+    /// The proof made sure that each stands in the program.
+    fn remove(&mut self, field: Field) -> Arc<str> {
+        let at = self.0.iter().position(|(had, _)| *had == field);
+        at.map(|at| self.0.swap_remove(at).1).unwrap_or_default()
+    }
+}
+
+/// Records that may follow each other, the most frequent first.
+const SCOPES: [Scope; 5] =
+    [Scope::Stop, Scope::CutPiece, Scope::Mark, Scope::CutScrap, Scope::RunEnd];
+
+struct Reader<'a> {
+    of: &'a Invertible,
+    file: FileId,
+    text: &'a str,
+    /// Bytes read.
+    at: usize,
+    /// Advance of the event before.
+    previous: Advance,
+    scratch: String,
+    found: Found,
+}
+
+impl<'a> Reader<'a> {
+    fn rest(&self) -> &'a str {
+        self.text.get(self.at..).unwrap_or_default()
+    }
+
+    /// Which record begins here; their leading literals are prefix-free.
+    fn which(&self) -> Result<Scope, Box<Diagnostic>> {
+        let rest = self.rest();
+        match SCOPES.into_iter().find(|&scope| rest.starts_with(self.lead(scope))) {
+            Some(scope) => Ok(scope),
+            None if self.begins_a_record(rest) => Err(self.truncated()),
+            None => Err(self.unknown_record(&SCOPES)),
+        }
+    }
+
+    /// Whether the file breaks off inside the first literal of a record.
+    fn begins_a_record(&self, rest: &str) -> bool {
+        let stroke = (!self.of.lists).then_some(Scope::Stroke);
+        SCOPES.into_iter().chain(stroke).any(|scope| self.lead(scope).starts_with(rest))
+    }
+
+    fn lead(&self, scope: Scope) -> &'a str {
+        match self.of.steps(scope).first() {
+            Some(Step { op: Op::Literal(text), .. }) => text,
+            _ => "",
+        }
+    }
+
+    fn event(&mut self, scope: Scope) -> Result<Event, Box<Diagnostic>> {
+        let mut strokes = Vec::new();
+        self.steps(scope, &mut strokes)?;
+        let at = self.found.at;
+        Ok(match scope {
+            Scope::CutPiece => Event::Cut { at, piece: Some(Serial(self.found.serial)) },
+            Scope::CutScrap => Event::Cut { at, piece: None },
+            Scope::Mark => Event::Mark { at, text: self.found.text.take().unwrap_or_default() },
+            _ => {
+                if !self.of.lists {
+                    let lead = self.lead(Scope::Stroke);
+                    // The first one must be there: a stop fires something.
+                    while strokes.is_empty() || self.rest().starts_with(lead) {
+                        strokes.push(self.stroke()?);
+                    }
+                }
+                Event::Stop { at, strokes }
+            }
+        })
+    }
+
+    fn stroke(&mut self) -> Result<Stroke, Box<Diagnostic>> {
+        self.record(Scope::Stroke)?;
+        Ok(Stroke { phase: self.found.phase, tool: ToolId(self.found.tool) })
+    }
+
+    fn record(&mut self, scope: Scope) -> Result<(), Box<Diagnostic>> {
+        self.steps(scope, &mut Vec::new())
+    }
+
+    fn steps(&mut self, scope: Scope, strokes: &mut Vec<Stroke>) -> Result<(), Box<Diagnostic>> {
+        let of = self.of;
+        let mut before: Option<&Text> = None;
+        for Step { op, span: _ } in of.steps(scope) {
+            match op {
+                Op::Literal(text) => self.literal(text, before)?,
+                Op::Field(field, coding) => self.field(*field, coding)?,
+                Op::Strokes { separator } => loop {
+                    strokes.push(self.stroke()?);
+                    match self.rest().strip_prefix(&**separator) {
+                        Some(_) => self.at += separator.len(),
+                        None => break,
+                    }
+                },
+            }
+            before = match op {
+                Op::Field(_, Coding::Text(text) | Coding::Quoted(text, _)) => Some(text),
+                _ => None,
+            };
+        }
+        Ok(())
+    }
+
+    fn literal(&mut self, text: &str, before: Option<&Text>) -> Result<(), Box<Diagnostic>> {
+        if self.rest().starts_with(text) {
+            self.at += text.len();
+            Ok(())
+        } else {
+            Err(self.mismatch(text, before))
+        }
+    }
+
+    fn field(&mut self, field: Field, coding: &Coding) -> Result<(), Box<Diagnostic>> {
+        let rest = self.rest();
+        match coding {
+            Coding::Number(number) => {
+                let length = number.extent(rest).ok_or_else(|| self.truncated())?;
+                let value = self.number(field, number, rest.get(..length).unwrap_or_default())?;
+                self.advance(field, length)?;
+                let at = Advance::at(Length::from_nm(value));
+                match field {
+                    Field::At => self.found.at = at,
+                    Field::End => self.found.end = at,
+                    Field::Phase => self.found.phase = u8::try_from(value).unwrap_or(0),
+                    _ => self.found.serial = u32::try_from(value).unwrap_or(0),
+                }
+            }
+            Coding::Text(text) => {
+                let (length, said) = text.read(rest);
+                self.advance(field, length)?;
+                let said: Arc<str> = said.into();
+                match field {
+                    Field::Text => self.found.text = Some(said),
+                    name => self.found.names.0.push((name, said)),
+                }
+            }
+            Coding::Code(codes) => {
+                let length = codes.extent(rest).ok_or_else(|| self.truncated())?;
+                let word = rest.get(..length).unwrap_or_default();
+                let index =
+                    codes.index(word).ok_or_else(|| self.unknown_code(field, word, length))?;
+                self.advance(field, length)?;
+                match field {
+                    Field::Warm => self.found.warm = index != 0,
+                    _ => self.found.tool = index,
+                }
+            }
+            Coding::Quoted(text, codes) => {
+                let (length, word) = text.read(rest);
+                let index =
+                    codes.index(&word).ok_or_else(|| self.unknown_code(field, &word, length))?;
+                self.advance(field, length)?;
+                self.found.tool = index;
+            }
+        }
+        Ok(())
+    }
+
+    /// The value a spelling stands for, if it is the spelling of that value.
+    fn number(
+        &mut self,
+        field: Field,
+        number: &Number,
+        spelled: &str,
+    ) -> Result<i64, Box<Diagnostic>> {
+        let given = number.value(spelled).ok_or_else(|| {
+            self.misspelled(field, spelled, "is no number this format writes", None)
+        })?;
+        self.scratch.clear();
+        let canonical = number.write(given, &mut self.scratch).is_ok();
+        if !canonical || self.scratch != spelled {
+            let write = canonical.then(|| self.scratch.clone());
+            return Err(self.misspelled(field, spelled, "is not spelled as it is written", write));
+        }
+        let from = match field {
+            Field::At | Field::End if number.relative => self.previous.distance().nm(),
+            _ => 0,
+        };
+        let range = match field {
+            Field::At | Field::End => -FARTHEST..=FARTHEST,
+            Field::Phase => 0..=i64::from(u8::MAX),
+            _ => 0..=i64::from(u32::MAX),
+        };
+        let value = given.checked_add(from).filter(|value| range.contains(value));
+        value.ok_or_else(|| self.misspelled(field, spelled, "is out of range", None))
+    }
+
+    /// Goes past a field of this many bytes, if the controller takes as many.
+    fn advance(&mut self, field: Field, length: usize) -> Result<(), Box<Diagnostic>> {
+        let range = self.at..self.at + length;
+        if let Some((most, limit)) = self.of.limits.field {
+            let bytes = self.of.bytes_of(self.text.get(range.clone()).unwrap_or_default());
+            if bytes > most {
+                let found = self.fault(
+                    &e::E0733,
+                    format!("`{field}` has {bytes} bytes; the controller takes {most}"),
+                    range,
+                    "too long",
+                );
+                return Err(Box::new(found.at(limit, "this limit").help(COMPILE_AGAIN)));
+            }
+        }
+        self.at = range.end;
+        Ok(())
+    }
+}
+
+const COMPILE_AGAIN: &str =
+    "compile the batch again instead of repairing the file: an edited program is not proved";
+
+/// What is wrong, and where.
+impl Reader<'_> {
+    fn fault(
+        &self,
+        code: &'static Code,
+        message: String,
+        range: Range<usize>,
+        label: &str,
+    ) -> Diagnostic {
+        Diagnostic::new(code, message).at(self.span(range), label)
+    }
+
+    fn span(&self, range: Range<usize>) -> Span {
+        // The text is no longer than its bytes twice over, and those fit 32 bits; a text too
+        // long for a span is shown at its end.
+        let at = |offset: usize| u32::try_from(offset).unwrap_or(u32::MAX);
+        Span::new(self.file, at(range.start), at(range.end))
+    }
+
+    /// The record that began at `start`, without its last line end.
+    fn line_span(&self, start: usize) -> Span {
+        let end = self.at.saturating_sub(self.of.line_end.text().len()).max(start);
+        self.span(start..end)
+    }
+
+    /// A place to show something at `at`: the rest of its line up to `most` characters, or the
+    /// character before where the line or the file ends there.
+    fn place(&self, at: usize, most: usize) -> Range<usize> {
+        let tail = self.text.get(at..).unwrap_or_default();
+        let line = tail.split(['\r', '\n']).next().unwrap_or_default();
+        let shown = line.chars().take(most).map(char::len_utf8).sum::<usize>();
+        if shown > 0 {
+            return at..at + shown;
+        }
+        let before = self.text.get(..at).unwrap_or_default();
+        let last = before.trim_end_matches(['\r', '\n']).chars().next_back();
+        let end = before.trim_end_matches(['\r', '\n']).len();
+        end - last.map_or(0, char::len_utf8)..end
+    }
+
+    fn truncated(&self) -> Box<Diagnostic> {
+        let found = self.fault(
+            &e::E0755,
+            "the program ends here, before its end record is complete".to_string(),
+            self.place(self.text.len(), 1),
+            "the file ends here",
+        );
+        Box::new(
+            found
+                .note("a controller would stop in the middle of a member")
+                .help("copy the file again, or compile the batch again"),
+        )
+    }
+
+    fn unknown_record(&self, scopes: &[Scope]) -> Box<Diagnostic> {
+        let leads: Vec<String> =
+            scopes.iter().map(|&scope| format!("`{}`", cut_short(self.lead(scope)))).collect();
+        let found = self.fault(
+            &e::E0750,
+            format!("no record of dialect `{}` begins like this line", self.of.name),
+            self.place(self.at, 40),
+            "unknown",
+        );
+        Box::new(found.note(format!("here a line begins {}", leads.join(", "))).help(COMPILE_AGAIN))
+    }
+
+    /// The file has something else than the literal `wanted`.
+    fn mismatch(&self, wanted: &str, before: Option<&Text>) -> Box<Diagnostic> {
+        let rest = self.rest();
+        let same = wanted.chars().zip(rest.chars()).take_while(|(a, b)| a == b);
+        let same: usize = same.map(|(c, _)| c.len_utf8()).sum();
+        let (wanted, got) =
+            (wanted.get(same..).unwrap_or_default(), rest.get(same..).unwrap_or_default());
+        let Some(first) = got.chars().next() else { return self.truncated() };
+        let at = self.at + same;
+        let line_end = |text: &str| text.starts_with('\n') || text.starts_with("\r\n");
+        if line_end(wanted) && line_end(got) {
+            let found = self.fault(
+                &e::E0757,
+                format!("this line does not end the way dialect `{}` ends lines", self.of.name),
+                self.place(at, 1),
+                "wrong line end",
+            );
+            return Box::new(found.help("copy the file again without converting line ends"));
+        }
+        if let Some(text) = before.filter(|_| same == 0)
+            && (text.begins_escape(first) || (first.is_control() && first != '\n'))
+        {
+            let found = self.fault(
+                &e::E0753,
+                format!("this is not how text format `{}` writes a character", text.name),
+                self.place(at, 2),
+                "no such spelling",
+            );
+            return Box::new(found.at(text.span, "this format").help(COMPILE_AGAIN));
+        }
+        let found = self.fault(
+            &e::E0751,
+            format!("dialect `{}` writes `{}` here", self.of.name, cut_short(wanted)),
+            self.place(at, wanted.chars().count().clamp(1, 20)),
+            &format!("the file has {}", shown(first)),
+        );
+        Box::new(found.help(COMPILE_AGAIN))
+    }
+
+    fn misspelled(
+        &self,
+        field: Field,
+        spelled: &str,
+        why: &str,
+        write: Option<String>,
+    ) -> Box<Diagnostic> {
+        // Every program ends with a line end: a field that reaches its end is cut short.
+        if self.at + spelled.len() == self.text.len() {
+            return self.truncated();
+        }
+        let what = match spelled {
+            "" => "nothing".to_string(),
+            some => format!("`{}`", cut_short(some)),
+        };
+        let found = self.fault(
+            &e::E0752,
+            format!("{what} for `{field}` {why}"),
+            match spelled {
+                "" => self.place(self.at, 1),
+                some => self.at..self.at + some.len(),
+            },
+            "not the spelling of a number",
+        );
+        Box::new(match write {
+            Some(write) => found.help(format!("the dialect writes `{write}`; {COMPILE_AGAIN}")),
+            None => found.help(COMPILE_AGAIN),
+        })
+    }
+
+    fn unknown_code(&self, field: Field, word: &str, length: usize) -> Box<Diagnostic> {
+        // As for numbers.
+        if self.at + length == self.text.len() {
+            return self.truncated();
+        }
+        let place = if length == 0 { self.place(self.at, 1) } else { self.at..self.at + length };
+        let word = match word {
+            "" => "an empty code".to_string(),
+            some => format!("`{}`", cut_short(some)),
+        };
+        let what = match field {
+            Field::Warm => "is neither of the two words for `warm`",
+            _ => "is the code of no tool of this line",
+        };
+        let found = self.fault(&e::E0754, format!("{word} {what}"), place, "unknown");
+        Box::new(
+            found.help("check that the program is for this line and dialect, and compile again"),
+        )
+    }
+
+    fn line_too_long(&self, line: Range<usize>) -> Box<Diagnostic> {
+        let bytes = self.of.bytes_of(self.text.get(line.clone()).unwrap_or_default());
+        let (most, limit) = self.of.limits.line.unzip();
+        let found = self.fault(
+            &e::E0732,
+            format!("this line has {bytes} bytes; the controller takes {}", most.unwrap_or(0)),
+            self.place(line.start, 40),
+            "too long",
+        );
+        let found = match limit {
+            Some(span) => found.at(span, "this limit"),
+            None => found,
+        };
+        Box::new(found.help(COMPILE_AGAIN))
+    }
+}
+
+/// A few characters of some text, printable.
+fn cut_short(text: &str) -> String {
+    let mut short: String = text.chars().take(40).flat_map(char::escape_debug).collect();
+    if text.chars().nth(40).is_some() {
+        short.push('…');
+    }
+    short.replace("\\\"", "\"").replace("\\'", "'")
+}

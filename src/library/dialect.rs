@@ -1,0 +1,634 @@
+//! Dialect descriptions: TOML to [`Dialect`].
+
+use super::model;
+use super::model::{
+    Characters, Dialect, Escape, Field, HexEscape, LineEnd, NumberFormat, Padding, Part, Record,
+    Records, Sign, TextFormat, ToolCode, Unit, Written,
+};
+use super::reading::{self, At, Entries, Figure, Node, Reader, Wire, one_of, wire, words};
+use crate::diagnostic::{Diagnostic, any_error, codes, load};
+use crate::quantity::{FileId, Files, SourceFile, Sources, Span};
+use ::toml::de::DeValue;
+use schemars::JsonSchema;
+
+use codes::dialect as e;
+
+/// Before the name of a description that comes with the program.
+const SHIPPED: &str = "shipped:";
+
+/// Descriptions that come with the program.
+const ALL_SHIPPED: [(&str, &str); 1] =
+    [("stop-list", include_str!("../../fixtures/dialects/stop-list.toml"))];
+
+words! {
+    /// How much the controller is told.
+    pub enum LevelWord {
+        /// Every advance and every stroke.
+        Stop = "stop",
+        /// Members.
+        Member = "member",
+    }
+    /// A character set.
+    pub enum CharactersWord {
+        /// 7-bit ASCII.
+        Ascii = "ascii",
+        /// ISO 8859-1.
+        Latin1 = "latin-1",
+        /// UTF-8.
+        Utf8 = "utf-8",
+    }
+    /// How lines end.
+    pub enum LineEndWord {
+        /// Line feed.
+        Lf = "lf",
+        /// Carriage return and line feed.
+        CrLf = "crlf",
+    }
+    /// What a number counts.
+    pub enum UnitWord {
+        /// Nanometres.
+        Nanometre = "nm",
+        /// Micrometres.
+        Micrometre = "um",
+        /// Millimetres.
+        Millimetre = "mm",
+        /// Inches.
+        Inch = "in",
+        /// Things.
+        Count = "count",
+    }
+    /// When a number bears a sign.
+    pub enum SignWord {
+        /// Never: numbers below zero are refused.
+        Never = "never",
+        /// Below zero.
+        Minus = "minus",
+        /// Always, `+` included.
+        Always = "always",
+    }
+    /// What fills a number up to its width.
+    pub enum PaddingWord {
+        /// Zeros, after the sign.
+        Zero = "zero",
+        /// Blanks, before the sign.
+        Blank = "blank",
+    }
+    /// Decimals that are zero at the end.
+    pub enum ZerosWord {
+        /// Written.
+        Keep = "keep",
+        /// Left out, and the point with the last of them.
+        Drop = "drop",
+    }
+    /// What an advance is counted from.
+    pub enum AdvanceWord {
+        /// From advance 0.
+        Absolute = "absolute",
+        /// From the event before.
+        Relative = "relative",
+    }
+    /// What a list holds.
+    pub enum ListWord {
+        /// The strokes of a stop.
+        Strokes = "strokes",
+    }
+}
+
+/// One character, in quotes.
+#[derive(Clone, Copy, Debug, JsonSchema)]
+#[schemars(transparent)]
+pub struct Letter(char);
+
+impl Wire for Letter {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<Letter> {
+        let text = String::read(node, key, reader)?;
+        match single(&text) {
+            Some(letter) => Some(Letter(letter)),
+            None => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "one single character, in quotes"
+    }
+}
+
+fn single(text: &str) -> Option<char> {
+    let mut chars = text.chars();
+    chars.next().filter(|_| chars.next().is_none())
+}
+
+/// A field's name.
+#[derive(Clone, Copy, Debug)]
+pub struct FieldWord(Field);
+
+impl Wire for FieldWord {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<FieldWord> {
+        let words: Vec<&'static str> = Field::ALL.iter().map(|field| field.word()).collect();
+        let word = reader.word(node, key, &words)?;
+        Field::ALL.iter().copied().find(|field| field.word() == word).map(FieldWord)
+    }
+    fn expected() -> &'static str {
+        "the name of a field"
+    }
+}
+impl JsonSchema for FieldWord {
+    fn inline_schema() -> bool {
+        true
+    }
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "FieldWord".into()
+    }
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        let words: Vec<&str> = Field::ALL.iter().map(|field| field.word()).collect();
+        schemars::json_schema!({ "type": "string", "enum": words })
+    }
+}
+
+wire! {
+    /// How one controller reads a program.
+    pub struct DialectFile {
+        /// Its name.
+        name: At<String>,
+        /// How much the controller is told.
+        level: At<LevelWord>,
+        /// Characters a program may hold.
+        characters: CharactersWord,
+        /// How lines end.
+        line_end: LineEndWord,
+        /// What the controller has room for.
+        limits: Option<LimitsTable>,
+        /// Number formats by name.
+        numbers: Option<Entries<NumberTable>>,
+        /// Text formats by name.
+        texts: Option<Entries<TextTable>>,
+        /// What the controller calls each tool of the line; left out, it calls them as the line
+        /// does.
+        tools: Option<Entries<At<String>>>,
+        /// What is written for what.
+        records: RecordsTable,
+    }
+    /// What the controller has room for, in bytes.
+    pub struct LimitsTable {
+        /// Longest line, without its line end.
+        line: Option<At<Figure>>,
+        /// Longest field, without its quotes.
+        field: Option<At<Figure>>,
+    }
+    /// How a number is written.
+    pub struct NumberTable {
+        /// What it counts.
+        unit: UnitWord,
+        /// Digits after the point; none if left out.
+        decimals: Option<At<Figure>>,
+        /// The decimal point; `.` if left out.
+        point: Option<Letter>,
+        /// Decimals that are zero at the end; kept if left out.
+        trailing_zeros: Option<ZerosWord>,
+        /// Exact width in characters; as wide as needed if left out.
+        width: Option<At<Figure>>,
+        /// What fills it up to its width; zeros if left out.
+        padding: Option<At<PaddingWord>>,
+        /// When it bears a sign; below zero if left out.
+        sign: Option<SignWord>,
+        /// What an advance is counted from; advance 0 if left out.
+        advance: Option<AdvanceWord>,
+    }
+    /// How a text is written.
+    pub struct TextTable {
+        /// The character before and after it.
+        quote: Option<Letter>,
+        /// What is written for some characters.
+        escapes: Option<Entries<At<String>>>,
+        /// How control characters without an escape of their own are written; refused if left
+        /// out.
+        control: Option<ControlTable>,
+        /// Characters that are refused.
+        refuse: Option<String>,
+    }
+    /// A code point in lower-case hexadecimal digits.
+    pub struct ControlTable {
+        /// What stands before the digits.
+        before: String,
+        /// How many digits.
+        digits: At<Figure>,
+    }
+    /// What is written for what. A record ends its line by itself; `\n` in a literal is a line
+    /// end inside it.
+    pub struct RecordsTable {
+        /// At the head of the program.
+        run_begin: At<Vec<PartEntry>>,
+        /// For each stop.
+        stop: At<Vec<PartEntry>>,
+        /// For each stroke: an item of the stop's list of strokes or, where the stop has none,
+        /// a line of its own after the stop's.
+        stroke: At<Vec<PartEntry>>,
+        /// For a cut that drops a piece.
+        cut_piece: At<Vec<PartEntry>>,
+        /// For a cut that drops scrap.
+        cut_scrap: At<Vec<PartEntry>>,
+        /// For the start of a mark.
+        mark: At<Vec<PartEntry>>,
+        /// At the end of the program.
+        run_end: At<Vec<PartEntry>>,
+    }
+    /// A value.
+    pub struct FieldPart {
+        /// Which.
+        field: FieldWord,
+        /// Its number or text format; left out, a tool is written as its code alone.
+        format: Option<At<String>>,
+        /// What is written for yes.
+        yes: Option<String>,
+        /// What is written for no.
+        no: Option<String>,
+    }
+    /// A list.
+    pub struct ListPart {
+        /// Of what.
+        list: ListWord,
+        /// What stands between two items.
+        separator: String,
+    }
+}
+
+/// A part of a record: fixed text, a value, or the list of strokes.
+#[derive(Clone, Debug, JsonSchema)]
+#[schemars(untagged)]
+pub enum PartEntry {
+    Literal(At<String>),
+    Field(FieldPart),
+    List(ListPart),
+}
+
+impl Wire for PartEntry {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<PartEntry> {
+        match node.get_ref() {
+            DeValue::String(_) => At::read(node, key, reader).map(PartEntry::Literal),
+            DeValue::Table(table) if table.contains_key("list") => {
+                ListPart::read(node, key, reader).map(PartEntry::List)
+            }
+            DeValue::Table(_) => FieldPart::read(node, key, reader).map(PartEntry::Field),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "a text, or a table such as { field = \"at\", format = \"position\" }"
+    }
+}
+
+/// Reads a dialect's description. `shipped:NAME` is one that comes with the program. `named_at`
+/// is where another file asks for it.
+pub fn load_dialect(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+    named_at: Option<Span>,
+) -> (Option<Dialect>, Vec<Diagnostic>) {
+    // Paths come joined to the folder of the file that names them.
+    let file = match path.rsplit('/').next().and_then(|last| last.strip_prefix(SHIPPED)) {
+        Some(name) => shipped(sources, name, named_at),
+        None => load(files, sources, path, named_at),
+    };
+    match file {
+        Ok(file) => read_dialect(sources, file),
+        Err(diagnostic) => (None, vec![*diagnostic]),
+    }
+}
+
+/// Reads a dialect's description that is already in `sources`.
+pub fn read_dialect(sources: &Sources, file: FileId) -> (Option<Dialect>, Vec<Diagnostic>) {
+    let (read, mut found) = reading::read::<DialectFile>(sources, file);
+    let Some(read) = read else { return (None, found) };
+    let dialect = Meaning { found: &mut found }.dialect(read);
+    (dialect.filter(|_| !any_error(&found)), found)
+}
+
+fn shipped(
+    sources: &mut Sources,
+    name: &str,
+    named_at: Option<Span>,
+) -> Result<FileId, Box<Diagnostic>> {
+    match ALL_SHIPPED.iter().find(|(shipped, _)| *shipped == name) {
+        Some((_, text)) => Ok(sources.add(SourceFile::new(format!("{SHIPPED}{name}"), *text))),
+        None => {
+            let found = Diagnostic::new(
+                &codes::files::E0901,
+                format!("no dialect `{name}` comes with the program"),
+            )
+            .help(one_of(name, ALL_SHIPPED.iter().map(|(shipped, _)| *shipped)));
+            Err(Box::new(match named_at {
+                Some(span) => found.at(span, "named here"),
+                None => found,
+            }))
+        }
+    }
+}
+
+/// From what the file says to what it means.
+struct Meaning<'a> {
+    found: &'a mut Vec<Diagnostic>,
+}
+
+impl Meaning<'_> {
+    fn dialect(&mut self, file: DialectFile) -> Option<Dialect> {
+        if file.level.value == LevelWord::Member {
+            self.found.push(
+                Diagnostic::new(&e::E0701, "this dialect is at member level, and none is written")
+                    .at(file.level.span, "not in this version")
+                    .note(
+                        "what could be proved about such a program depends on a model of the \
+                         controller",
+                    )
+                    .help("write `level = \"stop\"` and describe the controller's stop list"),
+            );
+        }
+        let numbers = self.all(file.numbers, Self::number)?;
+        let texts = self.all(file.texts, Self::text)?;
+        let tools = file.tools.map(|Entries(tools)| {
+            let code = |(tool, code): (At<String>, At<String>)| ToolCode {
+                tool: tool.value.into(),
+                code: code.value.into(),
+                span: tool.span.to(code.span),
+            };
+            tools.into_iter().map(code).collect()
+        });
+        let limits = match file.limits {
+            None => model::Limits::default(),
+            Some(limits) => {
+                model::Limits { line: self.limit(limits.line)?, field: self.limit(limits.field)? }
+            }
+        };
+        let from = file.records;
+        let mut record = |parts| self.record(parts, &numbers, &texts);
+        // All of them, so that every mistake is told.
+        let records = [
+            record(from.run_begin),
+            record(from.stop),
+            record(from.stroke),
+            record(from.cut_piece),
+            record(from.cut_scrap),
+            record(from.mark),
+            record(from.run_end),
+        ];
+        let [
+            Some(run_begin),
+            Some(stop),
+            Some(stroke),
+            Some(cut_piece),
+            Some(cut_scrap),
+            Some(mark),
+            Some(run_end),
+        ] = records
+        else {
+            return None;
+        };
+        Some(Dialect {
+            name: file.name.value.into(),
+            characters: match file.characters {
+                CharactersWord::Ascii => Characters::Ascii,
+                CharactersWord::Latin1 => Characters::Latin1,
+                CharactersWord::Utf8 => Characters::Utf8,
+            },
+            line_end: match file.line_end {
+                LineEndWord::Lf => LineEnd::Lf,
+                LineEndWord::CrLf => LineEnd::CrLf,
+            },
+            limits,
+            numbers,
+            texts,
+            tools,
+            records: Records { run_begin, stop, stroke, cut_piece, cut_scrap, mark, run_end },
+            span: file.name.span,
+        })
+    }
+
+    /// Every entry by `one`, so that every mistake is told.
+    fn all<W, T>(
+        &mut self,
+        entries: Option<Entries<W>>,
+        one: fn(&mut Self, At<String>, W) -> Option<T>,
+    ) -> Option<Vec<T>> {
+        let entries = entries.map(|Entries(list)| list).unwrap_or_default();
+        let read: Vec<Option<T>> =
+            entries.into_iter().map(|(name, table)| one(self, name, table)).collect();
+        read.into_iter().collect()
+    }
+
+    fn number(&mut self, name: At<String>, table: NumberTable) -> Option<NumberFormat> {
+        let mut figure = |figure: &Option<At<Figure>>, what: &str, most: i64| match figure {
+            Some(At { value, span }) if !(0..=most).contains(value) => {
+                self.found.push(
+                    Diagnostic::new(
+                        &e::E0718,
+                        format!("number format `{}` has {value} {what}", name.value),
+                    )
+                    .at(*span, "impossible")
+                    .help(format!("write a number from 0 to {most}")),
+                );
+                None
+            }
+            Some(At { value, .. }) => Some(Some(*value)),
+            None => Some(None),
+        };
+        let decimals = figure(&table.decimals, "decimals", 9);
+        let width = figure(&table.width, "characters of width", 40);
+        if let (Some(padding), None) = (&table.padding, &table.width) {
+            self.found.push(
+                Diagnostic::new(
+                    &e::E0718,
+                    format!("number format `{}` is padded to no width", name.value),
+                )
+                .at(padding.span, "up to which width?")
+                .help("add `width = …`, or leave `padding` out"),
+            );
+        }
+        Some(NumberFormat {
+            unit: match table.unit {
+                UnitWord::Nanometre => Unit::Nanometre,
+                UnitWord::Micrometre => Unit::Micrometre,
+                UnitWord::Millimetre => Unit::Millimetre,
+                UnitWord::Inch => Unit::Inch,
+                UnitWord::Count => Unit::Count,
+            },
+            decimals: u8::try_from(decimals?.unwrap_or(0)).ok()?,
+            point: table.point.map_or('.', |letter| letter.0),
+            short: table.trailing_zeros == Some(ZerosWord::Drop),
+            width: width?.map(usize::try_from).transpose().ok()?,
+            padding: match table.padding.map(|padding| padding.value) {
+                Some(PaddingWord::Blank) => Padding::Blank,
+                Some(PaddingWord::Zero) | None => Padding::Zero,
+            },
+            sign: match table.sign {
+                Some(SignWord::Never) => Sign::Never,
+                Some(SignWord::Always) => Sign::Always,
+                Some(SignWord::Minus) | None => Sign::Minus,
+            },
+            relative: table.advance == Some(AdvanceWord::Relative),
+            name: name.value.into(),
+            span: name.span,
+        })
+    }
+
+    fn text(&mut self, name: At<String>, table: TextTable) -> Option<TextFormat> {
+        let mut escapes = Vec::new();
+        for (character, text) in table.escapes.map(|Entries(list)| list).unwrap_or_default() {
+            match single(&character.value) {
+                Some(letter) => escapes.push(Escape {
+                    character: letter,
+                    text: text.value.into(),
+                    span: character.span.to(text.span),
+                }),
+                None => self.found.push(
+                    Diagnostic::new(
+                        &codes::library::E0304,
+                        format!(
+                            "an escape stands for one character, not for `{}`",
+                            character.value
+                        ),
+                    )
+                    .at(character.span, "not one character")
+                    .help("write the character, in quotes, and what is written for it"),
+                ),
+            }
+        }
+        let hex = match table.control {
+            None => None,
+            Some(control) => match u8::try_from(control.digits.value) {
+                Ok(digits @ 2..=8) => {
+                    Some(HexEscape { before: control.before.into(), digits, span: control.span })
+                }
+                _ => {
+                    self.found.push(
+                        Diagnostic::new(
+                            &codes::library::E0306,
+                            format!("{} digits cannot write a code point", control.digits.value),
+                        )
+                        .at(control.digits.span, "impossible")
+                        .help("write a number from 2 to 8"),
+                    );
+                    return None;
+                }
+            },
+        };
+        Some(TextFormat {
+            quote: table.quote.map(|letter| letter.0),
+            escapes,
+            hex,
+            refused: table.refuse.unwrap_or_default().chars().collect(),
+            name: name.value.into(),
+            span: name.span,
+        })
+    }
+
+    fn limit(&mut self, limit: Option<At<Figure>>) -> Option<Option<(usize, Span)>> {
+        let Some(At { value, span }) = limit else { return Some(None) };
+        match usize::try_from(value) {
+            Ok(most @ 1..) => Some(Some((most, span))),
+            _ => {
+                self.found.push(
+                    Diagnostic::new(&codes::library::E0306, format!("a limit of {value} bytes"))
+                        .at(span, "nothing fits")
+                        .help("write how many bytes the controller takes, or leave it out"),
+                );
+                None
+            }
+        }
+    }
+
+    fn record(
+        &mut self,
+        parts: At<Vec<PartEntry>>,
+        numbers: &[NumberFormat],
+        texts: &[TextFormat],
+    ) -> Option<Record> {
+        let mut span = None;
+        let parts: Vec<Option<Part>> = parts
+            .value
+            .into_iter()
+            .map(|part| {
+                let part = match part {
+                    PartEntry::Literal(At { value, span }) => {
+                        Some(Part::Literal { text: value.into(), span })
+                    }
+                    PartEntry::List(ListPart { list: ListWord::Strokes, separator, span }) => {
+                        Some(Part::Strokes { separator: separator.into(), span })
+                    }
+                    PartEntry::Field(part) => self.field(part, numbers, texts),
+                };
+                let place = match &part {
+                    Some(Part::Literal { span, .. })
+                    | Some(Part::Field { span, .. } | Part::Strokes { span, .. }) => Some(*span),
+                    None => None,
+                };
+                span = span.or(place);
+                part
+            })
+            .collect();
+        // A record is pointed at where it begins: all of it would fill the screen.
+        let parts: Option<Vec<Part>> = parts.into_iter().collect();
+        Some(Record { parts: parts?, span: span? })
+    }
+
+    fn field(
+        &mut self,
+        part: FieldPart,
+        numbers: &[NumberFormat],
+        texts: &[TextFormat],
+    ) -> Option<Part> {
+        let FieldPart { field: FieldWord(field), format, yes, no, span } = part;
+        let written = match (field, format, yes, no) {
+            (Field::Warm, None, Some(yes), Some(no)) => {
+                Written::Choice { yes: yes.into(), no: no.into() }
+            }
+            (Field::Tool, None, None, None) => Written::Code,
+            (Field::At | Field::End | Field::Phase | Field::Serial, Some(name), None, None) => {
+                let names = numbers.iter().map(|format| &*format.name);
+                Written::Number(self.format(&name, "number", names)?)
+            }
+            (_, Some(name), None, None) if field != Field::Warm => {
+                let names = texts.iter().map(|format| &*format.name);
+                Written::Text(self.format(&name, "text", names)?)
+            }
+            _ => {
+                let help = match field {
+                    Field::Warm => "write `{ field = \"warm\", yes = \"...\", no = \"...\" }`",
+                    Field::At | Field::End => "add `format = \"...\"`: a number format of lengths",
+                    Field::Phase | Field::Serial => {
+                        "add `format = \"...\"`: a number format of counts"
+                    }
+                    Field::Tool => {
+                        "name a text format, or leave `format` out to write its code alone"
+                    }
+                    _ => "add `format = \"...\"`: a text format",
+                };
+                self.found.push(
+                    Diagnostic::new(&e::E0706, format!("this does not say how to write `{field}`"))
+                        .at(span, "how is it written?")
+                        .help(help),
+                );
+                return None;
+            }
+        };
+        Some(Part::Field { field, written, span })
+    }
+
+    /// The index of a named format.
+    fn format<'n>(
+        &mut self,
+        name: &At<String>,
+        kind: &str,
+        mut names: impl Iterator<Item = &'n str> + Clone,
+    ) -> Option<usize> {
+        let all = names.clone();
+        let index = names.position(|format| format == name.value);
+        if index.is_none() {
+            let quoted = &name.value;
+            self.found.push(
+                Diagnostic::new(&e::E0702, format!("there is no {kind} format `{quoted}`"))
+                    .at(name.span, "not described")
+                    .help(one_of(quoted, all)),
+            );
+        }
+        index
+    }
+}

@@ -1,0 +1,406 @@
+use crate::quantity::Span;
+use std::fmt;
+use std::sync::Arc;
+
+/// How one controller reads a program, at stop level: it is told every advance and every stroke.
+///
+/// A description, not yet a promise: `dialect::Invertible` proves for one line that what it
+/// prints can be read in one way only.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Dialect {
+    /// Its name.
+    pub name: Arc<str>,
+    /// Characters a program may hold.
+    pub characters: Characters,
+    /// How its lines end.
+    pub line_end: LineEnd,
+    /// What the controller has room for.
+    pub limits: Limits,
+    /// How numbers are written.
+    pub numbers: Vec<NumberFormat>,
+    /// How names and mark texts are written.
+    pub texts: Vec<TextFormat>,
+    /// What tools are called; `None` calls them as the line does.
+    pub tools: Option<Vec<ToolCode>>,
+    /// What is written for what.
+    pub records: Records,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// Characters a program may hold.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Characters {
+    /// 7-bit ASCII.
+    Ascii,
+    /// ISO 8859-1, one byte a character.
+    Latin1,
+    /// UTF-8.
+    Utf8,
+}
+
+impl Characters {
+    /// Whether a program can hold this character at all.
+    pub fn hold(self, character: char) -> bool {
+        match self {
+            Characters::Ascii => character.is_ascii(),
+            Characters::Latin1 => u32::from(character) < 0x100,
+            Characters::Utf8 => true,
+        }
+    }
+    /// Its name in a description.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Characters::Ascii => "ascii",
+            Characters::Latin1 => "latin-1",
+            Characters::Utf8 => "utf-8",
+        }
+    }
+}
+
+/// How lines end.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LineEnd {
+    /// Line feed.
+    Lf,
+    /// Carriage return and line feed.
+    CrLf,
+}
+
+impl LineEnd {
+    /// Its bytes.
+    pub const fn text(self) -> &'static str {
+        match self {
+            LineEnd::Lf => "\n",
+            LineEnd::CrLf => "\r\n",
+        }
+    }
+}
+
+/// What the controller has room for, in bytes of the file; `None` is no limit.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Limits {
+    /// Longest line, without its line end.
+    pub line: Option<(usize, Span)>,
+    /// Longest field, without its quotes.
+    pub field: Option<(usize, Span)>,
+}
+
+/// What a number counts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Unit {
+    /// Nanometres.
+    Nanometre,
+    /// Micrometres.
+    Micrometre,
+    /// Millimetres.
+    Millimetre,
+    /// Inches of 25.4 mm.
+    Inch,
+    /// Things: phases, pieces.
+    Count,
+}
+
+impl Unit {
+    /// Its length in nanometres; `None` for a count.
+    pub const fn nm(self) -> Option<i64> {
+        match self {
+            Unit::Nanometre => Some(1),
+            Unit::Micrometre => Some(1_000),
+            Unit::Millimetre => Some(1_000_000),
+            Unit::Inch => Some(25_400_000),
+            Unit::Count => None,
+        }
+    }
+    /// Its name in a description.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Unit::Nanometre => "nm",
+            Unit::Micrometre => "um",
+            Unit::Millimetre => "mm",
+            Unit::Inch => "in",
+            Unit::Count => "count",
+        }
+    }
+}
+
+/// When a number bears a sign.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Sign {
+    /// Never: numbers below zero are refused.
+    Never,
+    /// `-` below zero, nothing otherwise.
+    Minus,
+    /// `-` below zero, `+` otherwise.
+    Always,
+}
+
+/// What fills a number up to its width.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Padding {
+    /// Zeros, after the sign.
+    Zero,
+    /// Blanks, before the sign.
+    Blank,
+}
+
+/// How a number is written. A value has exactly one spelling.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct NumberFormat {
+    /// Its name in the description.
+    pub name: Arc<str>,
+    /// What it counts.
+    pub unit: Unit,
+    /// Digits after the point.
+    pub decimals: u8,
+    /// Character before the decimals.
+    pub point: char,
+    /// Whether decimals that are zero at the end are left out (and the point with the last).
+    pub short: bool,
+    /// Exact width in characters, sign and point counted; `None` is as wide as needed.
+    pub width: Option<usize>,
+    /// What fills it up to `width`.
+    pub padding: Padding,
+    /// When it bears a sign.
+    pub sign: Sign,
+    /// Whether an advance is given as the step from the event before (the first from advance 0)
+    /// instead of from advance 0.
+    pub relative: bool,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// One character that is written as something else in a text.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Escape {
+    /// The character meant.
+    pub character: char,
+    /// What is written for it.
+    pub text: Arc<str>,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// How control characters that have no escape of their own are written: `before`, then the code
+/// point in `digits` lower-case hexadecimal digits.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct HexEscape {
+    /// What stands before the digits.
+    pub before: Arc<str>,
+    /// How many digits.
+    pub digits: u8,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// How a text is written. Control characters without an escape are refused.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct TextFormat {
+    /// Its name in the description.
+    pub name: Arc<str>,
+    /// Character before and after it.
+    pub quote: Option<char>,
+    /// Characters written as something else.
+    pub escapes: Vec<Escape>,
+    /// How other control characters are written.
+    pub hex: Option<HexEscape>,
+    /// Characters this controller cannot take: a program that needs one is refused.
+    pub refused: Vec<char>,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// What one tool is called in a program.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ToolCode {
+    /// The line's name for it.
+    pub tool: Arc<str>,
+    /// What the controller calls it.
+    pub code: Arc<str>,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// What is written for what.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Records {
+    /// At the head of the program.
+    pub run_begin: Record,
+    /// For each stop.
+    pub stop: Record,
+    /// For each stroke of a stop: an item of the stop's list of strokes, or, where the stop
+    /// has no such list, a line of its own after the stop's.
+    pub stroke: Record,
+    /// For a cut that drops a piece.
+    pub cut_piece: Record,
+    /// For a cut that drops scrap.
+    pub cut_scrap: Record,
+    /// For the start of a mark.
+    pub mark: Record,
+    /// At the end of the program.
+    pub run_end: Record,
+}
+
+impl Records {
+    /// The record of this scope.
+    pub const fn of(&self, scope: Scope) -> &Record {
+        match scope {
+            Scope::RunBegin => &self.run_begin,
+            Scope::Stop => &self.stop,
+            Scope::Stroke => &self.stroke,
+            Scope::CutPiece => &self.cut_piece,
+            Scope::CutScrap => &self.cut_scrap,
+            Scope::Mark => &self.mark,
+            Scope::RunEnd => &self.run_end,
+        }
+    }
+}
+
+/// One record: one line, or more where a literal holds a line end.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Record {
+    /// In the order they are written.
+    pub parts: Vec<Part>,
+    /// Where it is described.
+    pub span: Span,
+}
+
+/// One part of a record.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Part {
+    /// Text that stands there always; `\n` in it is a line end.
+    Literal {
+        /// The text.
+        text: Arc<str>,
+        /// Where it is described.
+        span: Span,
+    },
+    /// A value.
+    Field {
+        /// Which.
+        field: Field,
+        /// How it is written.
+        written: Written,
+        /// Where it is described.
+        span: Span,
+    },
+    /// The strokes of a stop, in order.
+    Strokes {
+        /// What stands between two of them; `\n` in it is a line end.
+        separator: Arc<str>,
+        /// Where it is described.
+        span: Span,
+    },
+}
+
+/// How a field is written.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Written {
+    /// As a number: index into [`Dialect::numbers`].
+    Number(usize),
+    /// As a text: index into [`Dialect::texts`].
+    Text(usize),
+    /// A tool's code as it stands, without quotes.
+    Code,
+    /// One of two words.
+    Choice {
+        /// For yes.
+        yes: Arc<str>,
+        /// For no.
+        no: Arc<str>,
+    },
+}
+
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($(#[$each:meta])* $variant:ident $word:literal)* }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        pub enum $name { $($(#[$each])* $variant),* }
+
+        impl $name {
+            /// All of them.
+            pub const ALL: &'static [$name] = &[$($name::$variant),*];
+            /// Its name in a description.
+            pub const fn word(self) -> &'static str {
+                match self { $($name::$variant => $word),* }
+            }
+        }
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str(self.word())
+            }
+        }
+    };
+}
+
+words! {
+    /// What a record stands for.
+    Scope {
+        /// The head of the program.
+        RunBegin "run-begin"
+        /// A stop.
+        Stop "stop"
+        /// A stroke of a stop.
+        Stroke "stroke"
+        /// A cut that drops a piece.
+        CutPiece "cut-piece"
+        /// A cut that drops scrap.
+        CutScrap "cut-scrap"
+        /// The start of a mark.
+        Mark "mark"
+        /// The end of the program.
+        RunEnd "run-end"
+    }
+}
+
+words! {
+    /// A value a record can hold.
+    Field {
+        /// Identity of the program.
+        Program "program"
+        /// Name of the batch.
+        Batch "batch"
+        /// Name of the line.
+        Line "line"
+        /// Name of the profile.
+        Profile "profile"
+        /// Id of the coil.
+        Coil "coil"
+        /// Whether the strip is already threaded.
+        Warm "warm"
+        /// Advance at the end of the program.
+        End "end"
+        /// Advance of an event.
+        At "at"
+        /// Phase of a stroke, from 0.
+        Phase "phase"
+        /// Tool of a stroke.
+        Tool "tool"
+        /// Serial of the piece a cut drops.
+        Serial "serial"
+        /// Text of a mark.
+        Text "text"
+    }
+}
+
+impl Scope {
+    /// Whether its record may hold this field. Fields of the run may stand at its head or at
+    /// its end.
+    pub const fn takes(self, field: Field) -> bool {
+        match field {
+            Field::Program
+            | Field::Batch
+            | Field::Line
+            | Field::Profile
+            | Field::Coil
+            | Field::Warm
+            | Field::End => matches!(self, Scope::RunBegin | Scope::RunEnd),
+            Field::At => {
+                matches!(self, Scope::Stop | Scope::CutPiece | Scope::CutScrap | Scope::Mark)
+            }
+            Field::Phase | Field::Tool => matches!(self, Scope::Stroke),
+            Field::Serial => matches!(self, Scope::CutPiece),
+            Field::Text => matches!(self, Scope::Mark),
+        }
+    }
+}

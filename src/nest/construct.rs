@@ -1,0 +1,153 @@
+//! First plans: coils filled one after the other, in several orders.
+
+use super::fill::best_subset;
+use super::instance::{Bundle, Instance};
+use super::solution::{Cost, Load, Solution};
+use crate::library::model::{Bundling, JobOrder};
+use crate::quantity::Length;
+
+/// How far ahead a coil that is nearly full looks for bundles that fill it.
+const LOOK_AHEAD: usize = 48;
+
+/// The best of several orders of coils. Charges `work` one tick a bundle placed.
+pub(super) fn best_of_policies(instance: &Instance, work: &mut u64) -> Solution {
+    let mut best: Option<(Cost, Solution)> = None;
+    for order in coil_orders(instance) {
+        let solution = fill(instance, &order);
+        *work = work.saturating_sub(instance.bundles.len() as u64 + 1);
+        let cost = solution.cost(instance);
+        if best.as_ref().is_none_or(|(c, _)| cost < *c) {
+            best = Some((cost, solution));
+        }
+    }
+    best.map(|(_, solution)| solution).unwrap_or_default()
+}
+
+/// Orders worth trying: each begins with a threaded coil where there is one.
+fn coil_orders(instance: &Instance) -> Vec<Vec<usize>> {
+    let all: Vec<usize> = (0..instance.coils.len()).collect();
+    let length = |i: &usize| instance.coils.get(*i).map_or(Length::ZERO, |c| c.length);
+    let used = |i: &usize| instance.coils.get(*i).is_some_and(|c| c.part_used);
+    let mut ascending = all.clone();
+    ascending.sort_by_key(length);
+    let mut descending = ascending.clone();
+    descending.reverse();
+    let mut part_used_first = ascending.clone();
+    part_used_first.sort_by_key(|i| !used(i));
+    let mut orders = vec![part_used_first, ascending.clone(), descending, all];
+    // One coil that holds everything alone, the shortest such first.
+    for &alone in &ascending {
+        let mut order = vec![alone];
+        order.extend(ascending.iter().copied().filter(|&i| i != alone));
+        orders.push(order);
+    }
+    for order in &mut orders {
+        order.sort_by_key(|&i| !instance.coils.get(i).is_some_and(|c| c.threaded));
+    }
+    let mut distinct: Vec<Vec<usize>> = Vec::new();
+    for order in orders {
+        if !distinct.contains(&order) {
+            distinct.push(order);
+        }
+    }
+    distinct
+}
+
+/// Fills coils one after the other in this order.
+pub(super) fn fill(instance: &Instance, order: &[usize]) -> Solution {
+    let mut left: Vec<usize> = (0..instance.bundles.len()).collect();
+    let mut solution = Solution::default();
+    for &coil in order {
+        if left.is_empty() {
+            break;
+        }
+        let Some(space) = instance.coils.get(coil) else { continue };
+        let taken = fill_coil(instance, space.capacity(), &mut left);
+        if !taken.is_empty() {
+            solution.loads.push(Load { coil, bundles: taken });
+        }
+    }
+    solution.short = left;
+    solution
+}
+
+fn length_of(instance: &Instance, bundle: usize) -> Length {
+    instance.bundles.get(bundle).map_or(Length::ZERO, |b| b.length)
+}
+
+/// Takes bundles for one coil out of `left`, in order while there is plenty of room, then those
+/// that fill the rest best.
+fn fill_coil(instance: &Instance, capacity: Length, left: &mut Vec<usize>) -> Vec<usize> {
+    let length = |b: &usize| length_of(instance, *b);
+    let mut room = capacity;
+    let mut cursor = 0;
+    let mut chosen: Vec<usize> = Vec::new();
+    while let Some(&first) = left.get(cursor) {
+        // Only bundles of the job whose turn it is may go on, unless order is free.
+        let rank = instance.bundles.get(first).map_or(0, |b| b.rank);
+        let open = match instance.policy.order {
+            JobOrder::Free => left.len(),
+            JobOrder::AsListed => {
+                let same = |b: &usize| instance.bundles.get(*b).is_some_and(|b| b.rank == rank);
+                cursor + left.iter().skip(cursor).take_while(|b| same(b)).count()
+            }
+        };
+        let mut whole: Length = left.iter().take(open).skip(cursor).map(length).sum();
+        while whole > room {
+            // Plenty of room: take the next one in order. Else fill up and have done.
+            let ahead = left.iter().take(open).skip(cursor).take(LOOK_AHEAD);
+            let window: Length = ahead.clone().map(length).sum();
+            if window <= room {
+                let next = left.get(cursor).map_or(Length::ZERO, length);
+                room -= next;
+                whole -= next;
+                cursor += 1;
+                continue;
+            }
+            let lengths: Vec<Length> = ahead.clone().map(length).collect();
+            let picked = best_subset(&lengths, room);
+            chosen = ahead.zip(&picked).filter(|(_, p)| **p).map(|(b, _)| *b).collect();
+            break;
+        }
+        if whole > room {
+            break;
+        }
+        room -= whole;
+        cursor = open;
+    }
+    let mut taken: Vec<usize> = left.drain(..cursor).collect();
+    left.retain(|b| !chosen.contains(b));
+    taken.extend(chosen);
+    taken
+}
+
+/// Parts bundles no coil can hold into runs of pieces that one can. Returns the frames parted.
+pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
+    let most = match instance.policy.bundling {
+        Bundling::Frame => instance.largest_capacity(),
+        // Without bundling a frame is only a convenient handful: an eighth of a coil.
+        Bundling::None => Length::from_nm(instance.largest_capacity().nm() / 8),
+    };
+    let mut parted = Vec::new();
+    let mut bundles = Vec::with_capacity(instance.bundles.len());
+    for bundle in std::mem::take(&mut instance.bundles) {
+        if bundle.length <= most || bundle.pieces.len() < 2 {
+            bundles.push(bundle);
+            continue;
+        }
+        parted.push(bundle.frame);
+        let mut part = Bundle { pieces: Vec::new(), length: Length::ZERO, ..bundle };
+        for piece in bundle.pieces {
+            let pitch = instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
+            if part.length + pitch > most && !part.pieces.is_empty() {
+                let fresh = Bundle { pieces: Vec::new(), length: Length::ZERO, ..part };
+                bundles.push(std::mem::replace(&mut part, fresh));
+            }
+            part.pieces.push(piece);
+            part.length += pitch;
+        }
+        bundles.push(part);
+    }
+    instance.bundles = bundles;
+    if instance.policy.bundling == Bundling::None { Vec::new() } else { parted }
+}

@@ -1,0 +1,62 @@
+use super::construct;
+use super::instance::Instance;
+use super::solution::Solution;
+
+/// A small linear congruential generator (Knuth's MMIX constants, from memory): only spreads
+/// tries, decides nothing.
+struct Spread(u64);
+
+impl Spread {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from((self.0 >> 33) % (n.max(1) as u64)).unwrap_or(0)
+    }
+}
+
+/// Tries other orders of coils while work lasts, keeping the best. A tick is a bundle placed.
+pub(super) fn improve(
+    instance: &Instance,
+    first: Solution,
+    mut work: u64,
+    stop: &dyn Fn() -> bool,
+) -> Solution {
+    let price = instance.bundles.len() as u64 + 1;
+    let coils = instance.coils.len();
+    if coils < 3 {
+        return first;
+    }
+    let mut order: Vec<usize> = first.loads.iter().map(|load| load.coil).collect();
+    let unused: Vec<usize> = (0..coils).filter(|i| !order.contains(i)).collect();
+    order.extend(unused);
+    let fixed =
+        usize::from(order.first().and_then(|&i| instance.coils.get(i)).is_some_and(|c| c.threaded));
+    let mut best = first;
+    let mut best_cost = best.cost(instance);
+    let mut spread = Spread(0x5EED);
+    while work >= price && !stop() {
+        work -= price;
+        let mut tried = order.clone();
+        let a = fixed + spread.below(coils - fixed);
+        let b = fixed + spread.below(coils - fixed);
+        if spread.below(2) == 0 {
+            tried.swap(a, b);
+        } else {
+            let moved = tried.remove(a);
+            tried.insert(b.min(tried.len()), moved);
+        }
+        if tried == order {
+            continue;
+        }
+        let solution = construct::fill(instance, &tried);
+        let cost = solution.cost(instance);
+        if cost <= best_cost {
+            order = tried;
+        }
+        if cost < best_cost {
+            best_cost = cost;
+            best = solution;
+        }
+    }
+    best
+}

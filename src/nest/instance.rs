@@ -1,0 +1,77 @@
+//! The nesting problem of one profile.
+
+use crate::library::model::{Bundling, JobOrder};
+use crate::quantity::Length;
+
+/// Members that stay together, all of one job.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Bundle {
+    /// Rank of its job in the order jobs are to be made.
+    pub rank: usize,
+    /// Strip of all its pieces with their slugs.
+    pub length: Length,
+    /// Its pieces, as indices into the batch's pieces of this profile.
+    pub pieces: Vec<u32>,
+    /// Which frame it is (part of), as the caller numbers them.
+    pub frame: usize,
+}
+
+/// A coil as nesting sees it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct CoilSpace {
+    /// The caller's number for it.
+    pub coil: usize,
+    /// Strip on it.
+    pub length: Length,
+    /// Strip that cannot hold members: tail that cannot be driven, defects, and what sequencing
+    /// asked to reserve for heads, gaps and passing defects.
+    pub reserve: Length,
+    /// Part-used before.
+    pub part_used: bool,
+    /// In the line now.
+    pub threaded: bool,
+}
+
+impl CoilSpace {
+    /// Strip for members and their slugs.
+    pub fn capacity(&self) -> Length {
+        (self.length - self.reserve).max(Length::ZERO)
+    }
+}
+
+/// What the shop wants.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Policy {
+    /// What stays together.
+    pub bundling: Bundling,
+    /// In which order jobs are made.
+    pub order: JobOrder,
+    /// Shortest remnant worth keeping.
+    pub keep: Length,
+    /// How much strip a coil change is worth.
+    pub change_worth: Length,
+    /// Strip lost in taking a coil off.
+    pub parting: Length,
+    /// Whether the last coil stays in the line.
+    pub last_stays: bool,
+}
+
+/// One profile's bundles and the coils that fit it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Instance {
+    /// By rank, then as listed.
+    pub bundles: Vec<Bundle>,
+    /// Pitch (length and slug) of each piece that bundles name.
+    pub pitches: Vec<Length>,
+    /// As listed in the stock.
+    pub coils: Vec<CoilSpace>,
+    /// What the shop wants.
+    pub policy: Policy,
+}
+
+impl Instance {
+    /// The most any one coil holds.
+    pub fn largest_capacity(&self) -> Length {
+        self.coils.iter().map(CoilSpace::capacity).max().unwrap_or(Length::ZERO)
+    }
+}

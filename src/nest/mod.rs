@@ -1,0 +1,27 @@
+//! Which coil makes what. [`construct`] fills coils under several policies, [`improve`] goes on
+//! from the best of them while effort lasts, [`bound`] says how good any plan could be, and
+//! [`verify`] recomputes a solution from scratch before anyone believes it.
+//!
+//! Nesting counts strip by pitches and reserves heads and defect passages; the exact positions
+//! are sequencing's, which keeps within the reserve or asks again.
+
+mod bound;
+mod construct;
+pub mod fill;
+mod improve;
+pub mod instance;
+pub mod solution;
+mod verify;
+
+pub use bound::{Bound, bound};
+pub use construct::part_long_bundles;
+pub use instance::{Bundle, CoilSpace, Instance, Policy};
+pub use solution::{Load, Solution};
+pub use verify::verify;
+
+/// The best assignment found within `ticks` of work; `stop` may end it early.
+pub fn nest(instance: &Instance, ticks: u64, stop: &dyn Fn() -> bool) -> Solution {
+    let mut work = ticks;
+    let first = construct::best_of_policies(instance, &mut work);
+    improve::improve(instance, first, work, stop)
+}

@@ -1,0 +1,73 @@
+//! What nesting answers.
+
+use super::instance::{CoilSpace, Instance, Policy};
+use crate::quantity::Length;
+
+/// What one coil makes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Load {
+    /// Index into the instance's coils.
+    pub coil: usize,
+    /// Bundles in the order they are made: indices into the instance's bundles.
+    pub bundles: Vec<usize>,
+}
+
+/// Which coil makes what, in the order the coils are threaded.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Solution {
+    /// One a coil used.
+    pub loads: Vec<Load>,
+    /// Bundles no coil is left for.
+    pub short: Vec<usize>,
+}
+
+/// What a solution costs; smaller is better. Shortage outranks everything.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Cost {
+    /// Strip of the bundles that are not made.
+    pub short: Length,
+    /// Strip lost, coil changes valued as strip.
+    pub lost: Length,
+    /// Strip taken off the rack for good: less is better where the loss is the same.
+    pub opened: Length,
+}
+
+/// Strip lost when a coil is done with `rest` left behind the last cut.
+pub fn loss_at_end(policy: &Policy, rest: Length, stays: bool) -> Length {
+    let parted = if stays { Length::ZERO } else { policy.parting.min(rest) };
+    if rest - parted >= policy.keep { parted } else { rest }
+}
+
+impl Solution {
+    /// Strip of a load's members and slugs.
+    pub fn used(instance: &Instance, load: &Load) -> Length {
+        load.bundles.iter().filter_map(|&b| instance.bundles.get(b)).map(|b| b.length).sum()
+    }
+
+    /// What it costs.
+    pub fn cost(&self, instance: &Instance) -> Cost {
+        let policy = &instance.policy;
+        let mut lost = Length::ZERO;
+        let mut opened = Length::ZERO;
+        let last = self.loads.len().saturating_sub(1);
+        for (i, load) in self.loads.iter().enumerate() {
+            let Some(space) = instance.coils.get(load.coil) else { continue };
+            let rest = rest(space, Solution::used(instance, load));
+            let stays = policy.last_stays && i == last;
+            lost += loss_at_end(policy, rest, stays);
+            if !(i == 0 && space.threaded) {
+                lost += policy.change_worth;
+            }
+            if !space.part_used {
+                opened += Length::from_nm(1).times(space.length.nm());
+            }
+        }
+        let short = self.short.iter().filter_map(|&b| instance.bundles.get(b)).map(|b| b.length);
+        Cost { short: short.sum(), lost, opened }
+    }
+}
+
+/// Strip behind the last cut, as nesting estimates it: what was reserved counts as gone.
+fn rest(space: &CoilSpace, used: Length) -> Length {
+    (space.capacity() - used).max(Length::ZERO)
+}

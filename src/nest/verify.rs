@@ -1,0 +1,50 @@
+use super::instance::Instance;
+use super::solution::Solution;
+use crate::library::model::JobOrder;
+use crate::quantity::Length;
+
+/// Recomputes from the instance that a solution is one: every bundle once, no coil twice or over
+/// its capacity, jobs in order. What is wrong, in words for the maker of the program.
+pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
+    let mut seen = vec![0_u32; instance.bundles.len()];
+    let mut coils = vec![false; instance.coils.len()];
+    let mut rank = 0;
+    for load in &solution.loads {
+        match coils.get_mut(load.coil) {
+            Some(used) if !*used => *used = true,
+            Some(_) => return Err(format!("coil {} is used twice", load.coil)),
+            None => return Err(format!("coil {} does not exist", load.coil)),
+        }
+        let mut length = Length::ZERO;
+        for &b in &load.bundles {
+            let Some(bundle) = instance.bundles.get(b) else {
+                return Err(format!("bundle {b} does not exist"));
+            };
+            if let Some(count) = seen.get_mut(b) {
+                *count += 1;
+            }
+            for &piece in &bundle.pieces {
+                length += instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
+            }
+            if instance.policy.order == JobOrder::AsListed {
+                if bundle.rank < rank {
+                    return Err(format!("bundle {b} comes after a later job"));
+                }
+                rank = bundle.rank;
+            }
+        }
+        let space = instance.coils.get(load.coil).map_or(Length::ZERO, super::CoilSpace::capacity);
+        if length > space {
+            return Err(format!("coil {} holds {space} mm, {length} mm are put on it", load.coil));
+        }
+    }
+    for &b in &solution.short {
+        if let Some(count) = seen.get_mut(b) {
+            *count += 1;
+        }
+    }
+    match seen.iter().position(|&count| count != 1) {
+        Some(b) => Err(format!("bundle {b} is placed {} times", seen.get(b).unwrap_or(&0))),
+        None => Ok(()),
+    }
+}

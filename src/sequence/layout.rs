@@ -1,0 +1,307 @@
+//! Where each piece of a run lies on its coil, in grid steps.
+
+use super::order::{Shapes, head_of};
+use crate::library::model::Line;
+use crate::nest::fill::best_subset;
+use crate::quantity::Length;
+use crate::tooling::{BoundShape, Geometry};
+
+/// The strip a run is made from.
+#[derive(Clone, Debug)]
+pub struct Strip<'a> {
+    /// From its leading edge to its end.
+    pub length: Length,
+    /// Nothing good may lie on these, in order.
+    pub defects: &'a [(Length, Length)],
+    /// Already threaded, with a clean cut at the shear.
+    pub warm: bool,
+    /// Strip lost behind the last cut when the run is over: zero where the coil stays threaded.
+    pub parting: Length,
+    /// Shortest remnant that is used again.
+    pub keep: Length,
+}
+
+/// Why a scrap piece is cut off.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ScrapWhy {
+    /// The head.
+    Head,
+    /// To pass a defect zone.
+    Defect,
+    /// Between two members that cannot share a cut.
+    Gap,
+    /// After the last member, what a straddling tool did beyond its cut: whoever uses the strip
+    /// next finds a clean edge.
+    Clean,
+}
+
+/// A cut that parts scrap from the next member's start.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ScrapCut {
+    /// Where: the base of the piece that follows, if one does.
+    pub at: i64,
+    /// Why.
+    pub why: ScrapWhy,
+}
+
+/// A run laid out.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Laid {
+    /// Pieces in order.
+    pub pieces: Vec<u32>,
+    /// Base of each: the cut before its start.
+    pub bases: Vec<i64>,
+    /// Cuts that part scrap, in order.
+    pub scrap: Vec<ScrapCut>,
+    /// The last cut.
+    pub end: i64,
+}
+
+/// The run is longer than its strip.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Overrun {
+    /// By how much.
+    pub by: Length,
+}
+
+/// Steps between the cut of one member and the base of the next: 0 where they share the cut,
+/// else a piece of scrap that the shear can part and that takes up what straddling tools do
+/// beyond each cut.
+pub(super) fn gap_between(
+    line: &Line,
+    geometry: &Geometry,
+    before: &BoundShape,
+    after: &BoundShape,
+) -> i64 {
+    let shared = match (&before.end, &after.start) {
+        (None, None) => true,
+        (Some(a), Some(b)) => {
+            a.stroke.tool == b.stroke.tool
+                && a.stroke.lo.max(b.stroke.lo) <= a.stroke.hi.min(b.stroke.hi)
+        }
+        _ => false,
+    };
+    if shared { 0 } else { least_gap(line, geometry, Some(before), after) }
+}
+
+/// Least steps from a cut over a scrap piece to the next base.
+fn least_gap(
+    line: &Line,
+    geometry: &Geometry,
+    before: Option<&BoundShape>,
+    after: &BoundShape,
+) -> i64 {
+    let edges = [before.and_then(|b| b.end), after.start];
+    let reach = edges
+        .into_iter()
+        .flatten()
+        .map(|e| e.reach + geometry.length(e.stroke.hi - e.stroke.lo))
+        .max()
+        .unwrap_or(Length::ZERO);
+    geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop))
+}
+
+/// Lays bundles of ordered pieces on a strip. Where the next piece would lie on a defect, the
+/// rest of its bundle is looked through for pieces that fill the strip before it best.
+pub fn lay(
+    line: &Line,
+    geometry: &Geometry,
+    bounds: &[BoundShape],
+    of_piece: &[u32],
+    bundles: &[Vec<u32>],
+    strip: &Strip<'_>,
+) -> Result<Laid, Overrun> {
+    let shapes = Shapes { bounds, of_piece };
+    let order: Vec<u32> = bundles.iter().flatten().copied().collect();
+    let (mut first, mut why) = first_base(line, geometry, &shapes, &order, strip);
+    let warmth = if strip.warm { geometry.ceil_steps(line.head.first_advance) } else { 0 };
+    // Filling up before a defect changes the order; the head may then have to grow.
+    loop {
+        let mut laid = lay_from(line, geometry, &shapes, bundles, strip, (first, why));
+        let lacking = laid
+            .pieces
+            .iter()
+            .zip(&laid.bases)
+            .filter_map(|(&piece, base)| Some(shapes.get(piece)?.head - warmth - base))
+            .max()
+            .unwrap_or(0);
+        if lacking > 0 {
+            first = (first + lacking).max(geometry.ceil_steps(line.shear.least_drop));
+            why = Some(ScrapWhy::Head);
+            continue;
+        }
+        leave_clean(line, geometry, &shapes, strip, &mut laid);
+        let over = geometry.length(laid.end) - (strip.length - line.tail);
+        return if over > Length::ZERO { Err(Overrun { by: over }) } else { Ok(laid) };
+    }
+}
+
+/// Cuts off what the last straddling stroke left on strip that will be used again.
+fn leave_clean(
+    line: &Line,
+    geometry: &Geometry,
+    shapes: &Shapes<'_>,
+    strip: &Strip<'_>,
+    laid: &mut Laid,
+) {
+    let Some(edge) = laid.pieces.last().and_then(|&p| shapes.get(p)).and_then(|s| s.end) else {
+        return;
+    };
+    let reach = edge.reach + geometry.length(edge.stroke.hi.max(0));
+    let rest = strip.length - (geometry.length(laid.end) + geometry.slug) - strip.parting;
+    if reach > strip.parting && rest >= strip.keep {
+        laid.end += geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop));
+        laid.scrap.push(ScrapCut { at: laid.end, why: ScrapWhy::Clean });
+    }
+}
+
+fn lay_from(
+    line: &Line,
+    geometry: &Geometry,
+    shapes: &Shapes<'_>,
+    bundles: &[Vec<u32>],
+    strip: &Strip<'_>,
+    (first, why): (i64, Option<ScrapWhy>),
+) -> Laid {
+    let mut laid = Laid::default();
+    let mut base = first;
+    let mut scrap = why;
+    let mut before: Option<&BoundShape> = None;
+    for bundle in bundles {
+        let mut queue: std::collections::VecDeque<u32> = bundle.iter().copied().collect();
+        // How many at the front were picked to fill the strip before a defect.
+        let mut picked = 0_usize;
+        while let Some(&piece) = queue.front() {
+            let Some(shape) = shapes.get(piece) else {
+                queue.pop_front();
+                continue;
+            };
+            let from = base;
+            if let Some(before) = before {
+                let gap = gap_between(line, geometry, before, shape);
+                if gap > 0 {
+                    base += gap;
+                    scrap = Some(ScrapWhy::Gap);
+                }
+            }
+            if let Some(defect) = meets(geometry, strip, base, shape) {
+                if picked == 0 && queue.len() > 1 {
+                    let room = defect.0 - (geometry.length(base) + geometry.slug);
+                    picked = pick_filling(geometry, shapes, &mut queue, room);
+                    if picked > 0 {
+                        base = from;
+                        scrap = before.map_or(scrap, |_| None);
+                        continue;
+                    }
+                }
+                base = pass(line, geometry, strip, before, shape, from, defect);
+                scrap = Some(before.map_or(ScrapWhy::Head, |_| ScrapWhy::Defect));
+            }
+            if let Some(why) = scrap.take() {
+                laid.scrap.push(ScrapCut { at: base, why });
+            }
+            picked = picked.saturating_sub(1);
+            queue.pop_front();
+            laid.pieces.push(piece);
+            laid.bases.push(base);
+            base += shape.pitch;
+            before = Some(shape);
+        }
+    }
+    laid.end = base;
+    laid
+}
+
+/// Base of the first piece, and whether it is cut from a head.
+fn first_base(
+    line: &Line,
+    geometry: &Geometry,
+    shapes: &Shapes<'_>,
+    order: &[u32],
+    strip: &Strip<'_>,
+) -> (i64, Option<ScrapWhy>) {
+    let head = head_of_signed(shapes, order);
+    if strip.warm {
+        // From a clean cut tools may fire at once: A₀ = 0.
+        let warm_head = head - geometry.ceil_steps(line.head.first_advance);
+        let at_edge = geometry.floor_steps(-geometry.slug);
+        if geometry.length(at_edge) == -geometry.slug && warm_head <= at_edge {
+            return (at_edge, None);
+        }
+        let least = geometry.ceil_steps(line.shear.least_drop);
+        return (warm_head.max(least), Some(ScrapWhy::Head));
+    }
+    let least = geometry.ceil_steps(line.head.least - geometry.slug);
+    (head_of(shapes, order).max(least).max(0), Some(ScrapWhy::Head))
+}
+
+fn head_of_signed(shapes: &Shapes<'_>, order: &[u32]) -> i64 {
+    let mut offset = 0;
+    let mut head = i64::MIN / 4;
+    for &piece in order {
+        let Some(shape) = shapes.get(piece) else { continue };
+        head = head.max(shape.head - offset);
+        offset += shape.pitch;
+    }
+    head
+}
+
+/// The first defect zone a piece with this base would lie on.
+fn meets(
+    geometry: &Geometry,
+    strip: &Strip<'_>,
+    base: i64,
+    shape: &BoundShape,
+) -> Option<(Length, Length)> {
+    let start = geometry.length(base) + geometry.slug;
+    let cut = geometry.length(base + shape.pitch);
+    let first = strip.defects.partition_point(|d| d.1 <= start);
+    strip.defects.get(first).copied().filter(|d| d.0 < cut)
+}
+
+/// The least base past a defect (and past any the piece would meet after that).
+fn pass(
+    line: &Line,
+    geometry: &Geometry,
+    strip: &Strip<'_>,
+    before: Option<&BoundShape>,
+    shape: &BoundShape,
+    from: i64,
+    defect: (Length, Length),
+) -> i64 {
+    let least = match before {
+        Some(_) => from + least_gap(line, geometry, before, shape),
+        None => from,
+    };
+    let mut base = least.max(geometry.ceil_steps(defect.1 - geometry.slug));
+    while let Some(next) = meets(geometry, strip, base, shape) {
+        base = base.max(geometry.ceil_steps(next.1 - geometry.slug));
+    }
+    base
+}
+
+/// Moves the pieces that fill `room` best to the front of the queue, in their order, and says
+/// how many.
+fn pick_filling(
+    geometry: &Geometry,
+    shapes: &Shapes<'_>,
+    queue: &mut std::collections::VecDeque<u32>,
+    room: Length,
+) -> usize {
+    // A cut's slug may fall into the defect.
+    let room = room + geometry.slug;
+    let lengths: Vec<Length> = queue
+        .iter()
+        .take(256)
+        .map(|&p| shapes.get(p).map_or(Length::LIMIT, |b| geometry.length(b.pitch)))
+        .collect();
+    let chosen = best_subset(&lengths, room.max(Length::ZERO));
+    let count = chosen.iter().filter(|c| **c).count();
+    let (mut front, mut rest) = (Vec::with_capacity(count), Vec::with_capacity(queue.len()));
+    for (at, piece) in queue.drain(..).enumerate() {
+        if chosen.get(at) == Some(&true) { front.push(piece) } else { rest.push(piece) }
+    }
+    queue.extend(front);
+    queue.extend(rest);
+    count
+}

@@ -1,0 +1,15 @@
+//! From the members of one coil to the events of one program: their order ([`order`]), where
+//! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]), and how long
+//! it all takes ([`time`]).
+
+mod events;
+pub mod layout;
+mod order;
+pub mod stops;
+pub mod time;
+
+pub use events::{Marking, events, print_advance};
+pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
+pub use order::{arrange, heads_ascending};
+pub use stops::{Due, Standstill, stops};
+pub use time::{TimeBreakdown, time_of};

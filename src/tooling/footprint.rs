@@ -1,0 +1,47 @@
+use super::bind::{Bench, Draft};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::line::E0502;
+use crate::library::model::How;
+
+/// Stripper and die must stand on the member, not over the slug beside it: narrows each window
+/// to that, and refuses what does not fit at all. Tools that shape ends reach over by design.
+pub(super) fn keep_off_slugs(
+    bench: &Bench<'_>,
+    drafts: &mut [Draft<'_>],
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    for draft in drafts.iter_mut().filter(|d| d.tool.how == How::Point) {
+        let half = draft.tool.footprint;
+        let accuracy = bench.line.accuracy + draft.tool.accuracy;
+        let first = bench.start + half - draft.offset;
+        let last = bench.cut - half - draft.offset;
+        let lo = draft.lo.max(bench.geometry.ceil_steps(first + accuracy));
+        let hi = draft.hi.min(bench.geometry.floor_steps(last - accuracy));
+        if lo > hi {
+            let from_start = bench.geometry.told(draft.centre - bench.start);
+            let from_end = bench.geometry.told(bench.cut - draft.centre);
+            let (edge, distance) =
+                if from_start <= from_end { ("start", from_start) } else { ("end", from_end) };
+            diagnostics.push(
+                Diagnostic::new(
+                    &E0502,
+                    format!(
+                        "this {} lies {distance} mm from the {edge}; tool `{}` clamps {half} mm to \
+                         either side and would stand over the cut",
+                        bench.feature_name(draft.feature),
+                        draft.tool.name
+                    ),
+                )
+                .at(draft.feature.span, format!("too near the {edge} of {}", bench.name))
+                .note("a die half on the slug tips, and the cut beside it runs off square")
+                .help(format!(
+                    "move it to {} mm or more from the {edge}, or use a tool that clamps less",
+                    half + accuracy
+                )),
+            );
+        } else {
+            draft.lo = lo;
+            draft.hi = hi;
+        }
+    }
+}

@@ -1,0 +1,176 @@
+//! Which tools can make a feature, and why the others cannot.
+
+use crate::library::model::{How, Library, Line, OutlineForm, Tool, ToolId};
+use crate::member::model::{Faces, Feature, Outline, Place};
+use crate::quantity::{Length, Tolerance};
+
+/// Why a tool does not make a feature; ordered from farthest to nearest.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) enum Miss {
+    Shape(Outline),
+    Use(&'static str),
+    Size(Outline),
+    Faces(Faces),
+    Across(Length),
+}
+
+impl Miss {
+    /// In words, with what the member asks for.
+    pub(super) fn words(&self, tool: &Tool, feature: &Feature) -> String {
+        let name = &tool.name;
+        match self {
+            Miss::Shape(made) | Miss::Size(made) => {
+                format!("tool `{name}` makes {made}, the member asks for {}", feature.outline)
+            }
+            Miss::Use(how) => format!("tool `{name}` {how}"),
+            Miss::Faces(made) => format!(
+                "tool `{name}` makes it on the {made} in one stroke, the member asks for it on the \
+                 {}",
+                feature.faces
+            ),
+            Miss::Across(gauge) => format!(
+                "tool `{name}` stands {gauge} mm from the face's centre line, the member asks for \
+                 {} mm ({} mm allowed)",
+                feature.across, feature.across_tolerance
+            ),
+        }
+    }
+}
+
+/// Whether one stroke of the tool leaves (part of) this feature; the tool's other faces must be
+/// wanted too, else the stroke would make something nobody asked for.
+pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Result<(), Miss> {
+    let made = &tool.makes;
+    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
+    let whole_face = library
+        .feature(feature.kind)
+        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
+    let spare = if whole_face {
+        (made.outline.width() - feature.outline.width()).half().max(Length::ZERO)
+    } else {
+        Length::ZERO
+    };
+    let width_fits = made.outline.width() == feature.outline.width() || spare > Length::ZERO;
+    let fits_use = match (feature.place, tool.how) {
+        (Place::End { .. }, How::End | How::Straddle)
+        | (Place::Point { .. } | Place::Range { .. }, How::Point) => Ok(()),
+        (Place::End { .. }, How::Point) => {
+            Err(Miss::Use("works along the member, not at its ends"))
+        }
+        (_, How::End | How::Straddle) => Err(Miss::Use("works at a member's ends only")),
+    };
+    fits_use?;
+    if std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline) {
+        return Err(Miss::Shape(made.outline));
+    }
+    let size_fits = match feature.place {
+        Place::Range { from_tolerance, to_tolerance, .. } => {
+            width_fits
+                && range_slack(
+                    made.outline.length() - feature.outline.length(),
+                    from_tolerance,
+                    to_tolerance,
+                )
+                .is_some()
+        }
+        Place::Point { .. } | Place::End { .. } => {
+            width_fits && made.outline.length() == feature.outline.length()
+        }
+    };
+    if !size_fits {
+        return Err(Miss::Size(made.outline));
+    }
+    let across = Tolerance {
+        minus: feature.across_tolerance.minus + spare,
+        plus: feature.across_tolerance.plus + spare,
+    };
+    if !across.admits(made.across - feature.across) {
+        return Err(Miss::Across(made.across));
+    }
+    if !feature.faces.contains(made.faces) {
+        return Err(Miss::Faces(made.faces));
+    }
+    Ok(())
+}
+
+/// Where the leading edge of a tool longer than the range by `excess` may stand, relative to the
+/// nominal beginning of the range, so that both its edges are in their tolerances.
+pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Option<Tolerance> {
+    // leading edge deviation δ ∈ [−from⁻, from⁺]; trailing δ + excess ∈ [−to⁻, to⁺]
+    let lo = (-from.minus).max(-to.minus - excess);
+    let hi = from.plus.min(to.plus - excess);
+    (lo <= hi).then_some(Tolerance { minus: -lo, plus: hi })
+}
+
+/// Tools that together make the feature on every face it asks for, each face once: the fewest,
+/// then those nearest the shear (they ask for the least head).
+pub(super) fn cover(library: &Library, line: &Line, feature: &Feature) -> Option<Vec<ToolId>> {
+    let mut able: Vec<(ToolId, &Tool)> = line
+        .tools()
+        .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
+        .filter(|(_, tool)| misses(library, tool, feature).is_ok())
+        .collect();
+    able.sort_by_key(|(id, tool)| {
+        let offset = line.station(tool.station).map_or(Length::ZERO, |s| s.offset);
+        (std::cmp::Reverse(tool.makes.faces.bits().count_ones()), offset, *id)
+    });
+    let mut chosen = Vec::new();
+    pick(&able, feature.faces, &mut chosen).then_some(chosen)
+}
+
+fn pick(able: &[(ToolId, &Tool)], wanted: Faces, chosen: &mut Vec<ToolId>) -> bool {
+    let Some(face) = wanted.each().next() else { return true };
+    for (id, tool) in able {
+        let faces = tool.makes.faces;
+        if faces.contains(face) && wanted.contains(faces) {
+            chosen.push(*id);
+            if pick(able, wanted - faces, chosen) {
+                return true;
+            }
+            chosen.pop();
+        }
+    }
+    false
+}
+
+/// The tool of this type that comes nearest, with why it does not do.
+pub(super) fn nearest<'a>(
+    library: &Library,
+    line: &'a Line,
+    feature: &Feature,
+) -> Option<(&'a Tool, Miss)> {
+    line.tools
+        .iter()
+        .filter(|tool| tool.makes.kinds.contains(&feature.kind))
+        .filter_map(|tool| misses(library, tool, feature).err().map(|miss| (tool, miss)))
+        .max_by_key(|(tool, miss)| {
+            let off = (tool.makes.outline.length() - feature.outline.length()).abs();
+            (miss.rank(), std::cmp::Reverse(off))
+        })
+}
+
+impl Miss {
+    fn rank(&self) -> u8 {
+        match self {
+            Miss::Use(_) => 0,
+            Miss::Shape(_) => 1,
+            Miss::Size(_) => 2,
+            Miss::Across(_) => 3,
+            Miss::Faces(_) => 4,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tool_a_little_short_fits_a_range_within_both_tolerances() {
+        let tolerance = Tolerance::even(Length::from_um(500));
+        let slack = range_slack(Length::from_um(-300), tolerance, tolerance).unwrap();
+        // Leading edge may be 0.2 before to 0.5 after; then the trailing edge is 0.5 before to 0.2 after.
+        assert_eq!((slack.minus, slack.plus), (Length::from_um(200), Length::from_um(500)));
+        assert!(range_slack(Length::from_um(-1_001), tolerance, tolerance).is_none());
+    }
+}
