@@ -77,13 +77,25 @@ pub enum When {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    Check(commands::check::Check),
+    Compile(commands::compile::Compile),
+    Verify(commands::verify::Verify),
+    Preview(commands::preview::Show),
+    Estimate(commands::estimate::Estimate),
     Explain(commands::explain::Explain),
+    Schema(commands::schema::Schema),
 }
 
 impl Command {
     pub fn run(self, session: &Session) -> Exit {
         match self {
+            Command::Check(command) => command.run(session),
+            Command::Compile(command) => command.run(session),
+            Command::Verify(command) => command.run(session),
+            Command::Preview(command) => command.run(session),
+            Command::Estimate(command) => command.run(session),
             Command::Explain(command) => command.run(session),
+            Command::Schema(command) => command.run(session),
         }
     }
 }

@@ -2,7 +2,7 @@ use super::args::{Form, Global, When};
 use super::disk::plain;
 use super::exit::Exit;
 use crate::diagnostic::{Diagnostic, arrange, json, text};
-use crate::quantity::{SourceFile, Sources};
+use crate::quantity::{FileId, SourceFile, Sources};
 use std::io::{Error, ErrorKind, IsTerminal, Write};
 
 /// Columns that findings are wrapped at.
@@ -90,10 +90,10 @@ fn write_stderr(text: &str) {
 }
 
 /// The same sources under the names the user knows them by.
-pub fn renamed(sources: &Sources, name: impl Fn(&str) -> String) -> Sources {
+pub fn renamed(sources: &Sources, name: impl Fn(FileId, &str) -> String) -> Sources {
     let mut renamed = Sources::default();
-    for (_, file) in sources.iter() {
-        renamed.add(SourceFile::new(name(file.name()), file.text().clone()));
+    for (id, file) in sources.iter() {
+        renamed.add(SourceFile::new(name(id, file.name()), file.text().clone()));
     }
     renamed
 }

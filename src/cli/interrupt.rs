@@ -24,8 +24,9 @@ impl Interrupt {
     pub fn raised(&self) -> bool {
         self.0.load(Ordering::SeqCst)
     }
-    /// The flag itself, for work that knows nothing of signals.
-    pub fn flag(&self) -> &AtomicBool {
-        &self.0
+    /// Raises it, as a signal would.
+    #[cfg(test)]
+    pub fn raise(&self) {
+        self.0.store(true, Ordering::SeqCst);
     }
 }

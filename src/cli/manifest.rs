@@ -54,24 +54,58 @@ pub struct ProgramEntry {
     pub id: String,
     /// The coil it runs on.
     pub coil: String,
-    /// Its record blocks; together with the lines outside of them they are the whole file.
+    /// The profile it makes.
+    pub profile: String,
+    /// Its record blocks: together they are the whole file.
     pub blocks: Vec<BlockEntry>,
 }
 
-/// The lines from after one cut to the next.
+/// What a record block is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Part {
+    /// Before the first event.
+    Head,
+    /// From after one cut to the cut that drops a piece.
+    Piece,
+    /// From after one cut to a cut that drops scrap.
+    Scrap,
+    /// After the last cut.
+    End,
+}
+
+/// Some lines of a program.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BlockEntry {
-    /// Serial of the piece that drops; none for scrap.
-    pub serial: Option<u32>,
-    /// Its mark.
-    pub mark: Option<String>,
+    /// What it is.
+    pub part: Part,
+    /// The piece that drops.
+    pub piece: Option<PieceEntry>,
     /// First line, from 1.
     pub first_line: u32,
     /// Last line.
     pub last_line: u32,
     /// Of those lines with their line ends.
     pub sha256: String,
+}
+
+/// Which member a piece is, by the names in the inputs.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PieceEntry {
+    /// Its number, used once.
+    pub serial: u32,
+    /// Job.
+    pub job: String,
+    /// Frame.
+    pub frame: String,
+    /// Which copy of the frame, from 1.
+    pub copy: u32,
+    /// Mark.
+    pub mark: String,
+    /// What is printed on it.
+    pub printed: Option<String>,
 }
 
 /// A manifest as it lies on the disk: itself, and the hash over that.
@@ -177,8 +211,15 @@ mod tests {
     fn sample() -> Manifest {
         let files = BTreeMap::from([("programs/a.jsonl".to_string(), b"x\n".to_vec())]);
         let block = BlockEntry {
-            serial: Some(7),
-            mark: Some("N1-S1".to_string()),
+            part: Part::Piece,
+            piece: Some(PieceEntry {
+                serial: 7,
+                job: "J".to_string(),
+                frame: "N1".to_string(),
+                copy: 1,
+                mark: "S1".to_string(),
+                printed: None,
+            }),
             first_line: 1,
             last_line: 1,
             sha256: sha256(b"x\n"),
@@ -187,6 +228,7 @@ mod tests {
             file: "programs/a.jsonl".to_string(),
             id: "A".to_string(),
             coil: "K1".to_string(),
+            profile: "C90".to_string(),
             blocks: vec![block],
         };
         Manifest::new("Monday", "inputs/batch.toml", 5, &files, vec![program])

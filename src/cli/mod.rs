@@ -13,12 +13,17 @@ mod args;
 mod carry;
 mod commands;
 mod console;
+mod difference;
 mod disk;
 mod examples;
 mod exit;
 mod interrupt;
+mod judged;
 mod manifest;
 mod output;
+mod planned;
+mod progress;
+mod shop;
 mod survey;
 
 use clap::Parser;

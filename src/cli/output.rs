@@ -378,7 +378,7 @@ mod tests {
         let top = tempfile::tempdir().unwrap();
         let out = top.path().join("deep/out");
         let interrupt = Interrupt::default();
-        interrupt.flag().store(true, std::sync::atomic::Ordering::SeqCst);
+        interrupt.raise();
         let stopped = claim(&out).unwrap().publish(&whole("x"), &interrupt).unwrap_err();
         assert_eq!(stopped.code.number, "E0910");
         assert_eq!(names(top.path()), Vec::<String>::new());

@@ -550,7 +550,7 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
     RunReport {
         run: index + 1,
         program: run.program.id.to_string(),
-        file: program_file(&run.program.id),
+        file: program_file(&run.program.id, &run.printed.bytes),
         profile: run.program.profile.to_string(),
         coil: coil_state(&run.coil),
         warm: run.program.warm,
@@ -586,10 +586,14 @@ fn stops(run: &Run) -> usize {
     stops
 }
 
-/// Where a program lies in the output: its identity in letters any system can name a file by.
-pub fn program_file(id: &str) -> String {
+/// Where a program lies in the output: its identity in letters any system can name a file by. A
+/// file whose first line is a JSON object is one of JSON Lines and is called so.
+fn program_file(id: &str, bytes: &[u8]) -> String {
     let plain = |c: char| if c.is_ascii_alphanumeric() || "-_".contains(c) { c } else { '-' };
-    format!("programs/{}.txt", id.chars().map(plain).collect::<String>())
+    let first = bytes.split(|&byte| byte == b'\n').next().unwrap_or_default();
+    let json = serde_json::from_slice::<serde_json::Map<String, serde_json::Value>>(first).is_ok();
+    let kind = if json { "jsonl" } else { "txt" };
+    format!("programs/{}.{kind}", id.chars().map(plain).collect::<String>())
 }
 
 fn coil_state(coil: &Coil) -> CoilState {

@@ -1,6 +1,12 @@
 //! One file per command: its table of options and its `run`.
 
+pub mod check;
+pub mod compile;
+pub mod estimate;
 pub mod explain;
+pub mod preview;
+pub mod schema;
+pub mod verify;
 
 use super::exit::Exit;
 use clap::CommandFactory;

@@ -59,4 +59,7 @@ E0916 "not-utf-8-name" Error "a file name is not UTF-8 text"
 
 E0917 "fmt-would-change" Error "a members file is not in its canonical form"
 "`fmt --check` only looks. Run `fmt` without --check to rewrite the file: the meaning stays, comments stay, only spaces, line breaks and spelling of units settle into one form, so that two revisions differ only where the members do."
+
+E0918 "pieces-not-wanted" Error "the programs do not make the pieces the members ask for"
+"`verify` reads the members again from the output folder and compares what they ask for with the pieces the manifest lists: each wanted piece exactly once, nothing else. They differ, so members were added, removed or renamed among the stored inputs after the programs were made."
 }
