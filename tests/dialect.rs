@@ -668,7 +668,7 @@ fn e0753_text_misspelled() {
 fn e0754_unknown_code() {
     damaged("0:dimple", "0:dimples", "E0754", 5, 16);
     damaged("0:dimple", "0:", "E0754", 5, 16);
-    damaged(";new", ";now", "E0754", 1, 58);
+    damaged(";new", ";now", "E0754", 1, 55);
 }
 
 #[test]
