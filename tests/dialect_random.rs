@@ -188,7 +188,7 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
         let mut parts = Vec::new();
         let lead = match scope {
             Scope::Stroke if !own_lines && dice.one_in(2) => String::new(),
-            _ if dice.one_in(40) => dice.pick(&["S", "CUT-", "MARK", "STOP;"]).to_string(),
+            _ if dice.one_in(40) => dice.pick(&["S", "CUT-", "MARK", "STOP;", "", ""]).to_string(),
             scope => scope.word().to_uppercase(),
         };
         parts.push(literal(format!(
