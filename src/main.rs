@@ -1,2 +1,7 @@
 //! The `coilwright` command.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    coilwright::cli::main()
+}

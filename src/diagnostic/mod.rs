@@ -4,11 +4,16 @@
 //! A diagnostic says what, where, why it matters on the machine, and what to write instead.
 
 pub mod codes;
+mod excerpt;
+pub mod json;
 mod load;
+mod order;
+pub mod text;
 
 use crate::quantity::Span;
 
 pub use load::load;
+pub use order::{Arranged, Counts, MOST_SHOWN, arrange};
 
 /// How grave a diagnostic is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

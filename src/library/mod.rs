@@ -1,8 +1,24 @@
 //! The shop's library: what TOML describes. [`model`] holds the values; the files beside it read
-//! them, each mistake located at its line.
+//! them, one file a kind, each mistake located at its line.
 
+mod batch;
+mod calibration;
+mod common;
 mod dialect;
+mod feature;
+pub mod formula;
+mod line;
+mod load;
 pub mod model;
+mod profile;
 pub mod reading;
 
 pub use dialect::{DialectFile, load_dialect, read_dialect};
+mod rule;
+mod schema;
+mod shelf;
+mod stock;
+
+pub use load::{Loaded, load_batch, load_library};
+pub use schema::{KINDS, of as schema_of, schema};
+pub use shelf::{SHIPPED, Shipped};

@@ -1,3 +1,4 @@
 //! Members: what they are ([`model`]), and how the language's trees become them ([`resolve`]).
 
 pub mod model;
+pub mod resolve;

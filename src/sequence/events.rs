@@ -1,6 +1,6 @@
 use super::layout::Laid;
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, ToolId};
+use crate::library::model::{Line, Marker, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed};
@@ -62,7 +62,8 @@ fn dues(
     let due = |stroke: &StrokeNeed, base: i64, piece: usize| Due {
         tool: stroke.tool,
         station: geometry.station(stroke.tool),
-        lo: (base + stroke.lo).max(first),
+        // Neither before the line may fire nor on air before the strip's edge.
+        lo: (base + stroke.lo).max(first).max(geometry.ceil_steps(-geometry.offset(stroke.tool))),
         hi: base + stroke.hi,
         nominal: geometry.length(base) + stroke.nominal,
         piece: u32::try_from(piece).unwrap_or(u32::MAX),
@@ -90,6 +91,13 @@ fn dues(
     dues
 }
 
+/// Where the marker begins to print on a piece with this base.
+pub fn print_advance(marker: &Marker, geometry: &Geometry, base: i64) -> Advance {
+    let from = geometry.length(base) + geometry.slug + geometry.strip(marker.from_start)
+        - geometry.marker_offset();
+    geometry.grid.nearest(Advance::at(from))
+}
+
 fn merge(
     line: &Line,
     geometry: &Geometry,
@@ -104,9 +112,7 @@ fn merge(
         .filter_map(|mark| {
             let base = *laid.bases.get(mark.piece)?;
             let marker = line.marker.as_ref()?;
-            let from = geometry.length(base) + geometry.slug + geometry.strip(marker.from_start)
-                - geometry.marker_offset();
-            Some((geometry.grid.nearest(Advance::at(from)), &mark.text))
+            Some((print_advance(marker, geometry, base), &mark.text))
         })
         .collect();
     prints.sort_by_key(|(at, _)| *at);

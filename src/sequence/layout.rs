@@ -15,6 +15,10 @@ pub struct Strip<'a> {
     pub defects: &'a [(Length, Length)],
     /// Already threaded, with a clean cut at the shear.
     pub warm: bool,
+    /// Strip lost behind the last cut when the run is over: zero where the coil stays threaded.
+    pub parting: Length,
+    /// Shortest remnant that is used again.
+    pub keep: Length,
 }
 
 /// Why a scrap piece is cut off.
@@ -26,12 +30,15 @@ pub enum ScrapWhy {
     Defect,
     /// Between two members that cannot share a cut.
     Gap,
+    /// After the last member, what a straddling tool did beyond its cut: whoever uses the strip
+    /// next finds a clean edge.
+    Clean,
 }
 
 /// A cut that parts scrap from the next member's start.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct ScrapCut {
-    /// Where: the base of the piece that follows.
+    /// Where: the base of the piece that follows, if one does.
     pub at: i64,
     /// Why.
     pub why: ScrapWhy,
@@ -106,11 +113,11 @@ pub fn lay(
 ) -> Result<Laid, Overrun> {
     let shapes = Shapes { bounds, of_piece };
     let order: Vec<u32> = bundles.iter().flatten().copied().collect();
-    let (mut first, why) = first_base(line, geometry, &shapes, &order, strip);
+    let (mut first, mut why) = first_base(line, geometry, &shapes, &order, strip);
     let warmth = if strip.warm { geometry.ceil_steps(line.head.first_advance) } else { 0 };
     // Filling up before a defect changes the order; the head may then have to grow.
     loop {
-        let laid = lay_from(line, geometry, &shapes, bundles, strip, (first, why));
+        let mut laid = lay_from(line, geometry, &shapes, bundles, strip, (first, why));
         let lacking = laid
             .pieces
             .iter()
@@ -120,10 +127,31 @@ pub fn lay(
             .unwrap_or(0);
         if lacking > 0 {
             first = (first + lacking).max(geometry.ceil_steps(line.shear.least_drop));
+            why = Some(ScrapWhy::Head);
             continue;
         }
+        leave_clean(line, geometry, &shapes, strip, &mut laid);
         let over = geometry.length(laid.end) - (strip.length - line.tail);
         return if over > Length::ZERO { Err(Overrun { by: over }) } else { Ok(laid) };
+    }
+}
+
+/// Cuts off what the last straddling stroke left on strip that will be used again.
+fn leave_clean(
+    line: &Line,
+    geometry: &Geometry,
+    shapes: &Shapes<'_>,
+    strip: &Strip<'_>,
+    laid: &mut Laid,
+) {
+    let Some(edge) = laid.pieces.last().and_then(|&p| shapes.get(p)).and_then(|s| s.end) else {
+        return;
+    };
+    let reach = edge.reach + geometry.length(edge.stroke.hi.max(0));
+    let rest = strip.length - (geometry.length(laid.end) + geometry.slug) - strip.parting;
+    if reach > strip.parting && rest >= strip.keep {
+        laid.end += geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop));
+        laid.scrap.push(ScrapCut { at: laid.end, why: ScrapWhy::Clean });
     }
 }
 
@@ -137,7 +165,7 @@ fn lay_from(
 ) -> Laid {
     let mut laid = Laid::default();
     let mut base = first;
-    let mut scrap = if first >= 0 { why.or(Some(ScrapWhy::Head)) } else { why };
+    let mut scrap = why;
     let mut before: Option<&BoundShape> = None;
     for bundle in bundles {
         let mut queue: std::collections::VecDeque<u32> = bundle.iter().copied().collect();
@@ -167,11 +195,7 @@ fn lay_from(
                     }
                 }
                 base = pass(line, geometry, strip, before, shape, from, defect);
-                scrap = Some(if scrap == Some(ScrapWhy::Head) {
-                    ScrapWhy::Head
-                } else {
-                    ScrapWhy::Defect
-                });
+                scrap = Some(before.map_or(ScrapWhy::Head, |_| ScrapWhy::Defect));
             }
             if let Some(why) = scrap.take() {
                 laid.scrap.push(ScrapCut { at: base, why });

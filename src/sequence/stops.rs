@@ -56,31 +56,51 @@ fn index(i: usize) -> u32 {
     u32::try_from(i).unwrap_or(u32::MAX)
 }
 
-/// One firing per station and stop: a stroke must leave room for those of its station that
-/// follow it at the same right end.
-fn deadlines(dues: &[Due], by_end: &[u32]) -> Vec<i64> {
+/// The latest step at which each stroke may fire so that every station, firing once per step,
+/// still manages all of its strokes: the schedule from the last step backward that gives each
+/// step to the stroke whose window opens last. It exists whenever any schedule does.
+fn deadlines(dues: &[Due], by_end: &[u32]) -> Result<Vec<i64>, Crowded> {
     let mut deadlines: Vec<i64> = dues.iter().map(|d| d.hi).collect();
-    let mut next: Vec<Option<i64>> = Vec::new();
+    let stations = dues.iter().map(|d| usize::from(d.station.0) + 1).max().unwrap_or(0);
+    let mut of_station: Vec<Vec<u32>> = vec![Vec::new(); stations];
     for &i in by_end.iter().rev() {
-        let Some(due) = dues.get(i as usize) else { continue };
-        let station = usize::from(due.station.0);
-        if next.len() <= station {
-            next.resize(station + 1, None);
-        }
-        let Some(slot) = next.get_mut(station) else { continue };
-        let deadline = slot.map_or(due.hi, |later| due.hi.min(later - 1));
-        *slot = Some(deadline);
-        if let Some(d) = deadlines.get_mut(i as usize) {
-            *d = deadline;
+        let station = dues.get(i as usize).map_or(0, |d| usize::from(d.station.0));
+        if let Some(list) = of_station.get_mut(station) {
+            list.push(i);
         }
     }
-    deadlines
+    for latest_first in of_station {
+        let mut open: BinaryHeap<(i64, u32)> = BinaryHeap::new();
+        let mut rest = latest_first.into_iter().peekable();
+        let end = |i: u32| dues.get(i as usize).map_or(0, |d| d.hi);
+        let mut step = i64::MAX;
+        loop {
+            if open.is_empty() {
+                match rest.peek() {
+                    Some(&i) => step = step.min(end(i)),
+                    None => break,
+                }
+            }
+            while let Some(i) = rest.next_if(|&i| end(i) >= step) {
+                open.push((dues.get(i as usize).map_or(0, |d| d.lo), i));
+            }
+            let Some((lo, i)) = open.pop() else { break };
+            if lo > step {
+                return Err(Crowded { due: i });
+            }
+            if let Some(deadline) = deadlines.get_mut(i as usize) {
+                *deadline = step;
+            }
+            step -= 1;
+        }
+    }
+    Ok(deadlines)
 }
 
 fn gather(dues: &[Due], cuts: &[i64]) -> Result<Vec<Standstill>, Crowded> {
     let mut by_end: Vec<u32> = (0..dues.len()).map(index).collect();
     by_end.sort_unstable_by_key(|&i| dues.get(i as usize).map(|d| (d.hi, d.lo, i)));
-    let deadlines = deadlines(dues, &by_end);
+    let deadlines = deadlines(dues, &by_end)?;
     let deadline = |i: u32| deadlines.get(i as usize).copied().unwrap_or(i64::MAX);
     by_end.sort_by_key(|&i| deadline(i));
     let mut by_start: Vec<u32> = (0..dues.len()).map(index).collect();
@@ -147,8 +167,9 @@ fn recentre(geometry: &Geometry, dues: &[Due], groups: Vec<Standstill>) -> Vec<S
     let mut floating: Vec<Standstill> = Vec::new();
     let mut last = i64::MIN;
     for group in groups.into_iter().filter(|g| !g.cut) {
-        let (lo, hi) = window(dues, &group.strokes);
-        let lo = lo.max(last.saturating_add(1));
+        // Greedy stood at the last step that serves its most urgent stroke: none may go later.
+        let hi = group.at;
+        let lo = latest_opening(dues, &group.strokes).max(last.saturating_add(1));
         let wanted = best_point(geometry, dues, &group.strokes, lo, hi);
         let free = |at: i64| match cuts.binary_search_by_key(&at, |(cut, _)| *cut) {
             Err(_) => true,
@@ -179,11 +200,8 @@ fn recentre(geometry: &Geometry, dues: &[Due], groups: Vec<Standstill>) -> Vec<S
     all
 }
 
-fn window(dues: &[Due], strokes: &[u32]) -> (i64, i64) {
-    let of = |i: &u32| dues.get(*i as usize);
-    let lo = strokes.iter().filter_map(of).map(|d| d.lo).max().unwrap_or(0);
-    let hi = strokes.iter().filter_map(of).map(|d| d.hi).min().unwrap_or(0);
-    (lo, hi)
+fn latest_opening(dues: &[Due], strokes: &[u32]) -> i64 {
+    strokes.iter().filter_map(|i| dues.get(*i as usize)).map(|d| d.lo).max().unwrap_or(i64::MIN)
 }
 
 fn share_station(dues: &[Due], a: &[u32], b: &[u32]) -> bool {

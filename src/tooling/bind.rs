@@ -28,7 +28,7 @@ pub struct StrokeNeed {
 pub struct Edge {
     /// The stroke; its window is this end's alone.
     pub stroke: StrokeNeed,
-    /// How far the tool reaches on either side of the slug, in strip.
+    /// How far the tool may reach on either side of the slug, in strip, accuracy included.
     pub reach: Length,
 }
 
@@ -135,10 +135,15 @@ pub fn bind(
         .collect();
     let [start_edge, end_edge] = edges;
     let first = geometry.ceil_steps(line.head.first_advance);
+    // A tool that straddles the trim needs the strip's edge under it, not before it.
+    let edge_first = start_edge.map(|edge| {
+        let on_strip = geometry.ceil_steps(-geometry.offset(edge.stroke.tool));
+        first.max(on_strip) - edge.stroke.hi
+    });
     let head = strokes
         .iter()
-        .chain(start_edge.as_ref().map(|edge| &edge.stroke))
         .map(|stroke| first - stroke.hi)
+        .chain(edge_first)
         .max()
         .unwrap_or(i64::MIN / 4);
     let bound = BoundShape {
@@ -277,14 +282,15 @@ fn bind_feature<'a>(
     edges: &mut [Option<Edge>; 2],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench.line, feature) else {
+    let Some(tools) = matching::cover(bench.library, bench.line, feature) else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };
     for tool_id in tools {
         let Some(tool) = bench.line.tool(tool_id) else { continue };
         let accuracy = bench.line.accuracy + tool.accuracy;
-        let Some((centre, window)) = centre_window(bench, feature, tool, accuracy) else {
+        let taken = bench.geometry.allowance(accuracy);
+        let Some((centre, window)) = centre_window(bench, feature, tool, taken) else {
             let tolerance = feature.place.tightest();
             diagnostics.push(
                 Diagnostic::new(
@@ -307,7 +313,12 @@ fn bind_feature<'a>(
         let offset = bench.geometry.offset(tool_id);
         let due = centre - offset;
         let lo = bench.geometry.ceil_steps(due + window.lo);
-        let hi = bench.geometry.floor_steps(due + window.hi);
+        // Nothing fires at what is already cut off.
+        let last = match (tool.how, feature.place) {
+            (How::Straddle, Place::End { end: End::Start, .. }) => 0,
+            _ => bench.geometry.floor_steps(bench.cut),
+        };
+        let hi = bench.geometry.floor_steps(due + window.hi).min(last);
         if let (How::Straddle, Place::End { end, .. }) = (tool.how, feature.place) {
             // Windows of the start count from the base, those of the end from the cut.
             let back = if end == End::Start { 0 } else { bench.geometry.floor_steps(bench.cut) };
@@ -317,7 +328,7 @@ fn bind_feature<'a>(
                 hi: hi - back,
                 nominal: due - bench.geometry.length(back),
             };
-            let reach = bench.geometry.strip(tool.makes.outline.length());
+            let reach = tool.makes.outline.length() + taken;
             let slot = if end == End::Start { edges.first_mut() } else { edges.last_mut() };
             if let Some(slot) = slot {
                 if let Some(other) = slot.as_ref() {
@@ -330,13 +341,14 @@ fn bind_feature<'a>(
             }
             continue;
         }
-        let mut draft = Draft { tool_id, tool, feature, centre, offset, lo, hi };
+        let draft = Draft { tool_id, tool, feature, centre, offset, lo, hi };
+        if offset.is_negative() && lo > last {
+            diagnostics.push(cut_off_before(bench, &draft));
+            continue;
+        }
         if lo > hi {
             diagnostics.push(no_grid_point(bench, feature, tool, due, window));
             continue;
-        }
-        if offset.is_negative() {
-            hold_downstream(bench, &mut draft, diagnostics);
         }
         drafts.push(draft);
     }
@@ -351,7 +363,8 @@ fn centre_window(
     accuracy: Length,
 ) -> Option<(Length, Window<Length>)> {
     let geometry = bench.geometry;
-    let made = geometry.strip(tool.makes.outline.length());
+    // A tool leaves its outline on the strip as it is; only what is drawn is stretched.
+    let made = tool.makes.outline.length();
     let strip = |tolerance: Tolerance| Tolerance {
         minus: geometry.strip(tolerance.minus),
         plus: geometry.strip(tolerance.plus),
@@ -375,18 +388,25 @@ fn centre_window(
         }
         Place::End { end, tolerance } => {
             let window = after_accuracy(strip(tolerance), accuracy)?;
+            // The inner edge is what is drawn; a flat tool's mark may be longer in the strip.
+            let drawn = geometry.strip(feature.outline.length());
+            let shift = drawn - made;
+            let moved = |by: Length| Window { lo: window.lo + by, hi: window.hi + by };
             let (reference, outward) = match (tool.how, end) {
-                (How::Straddle, End::Start) => return Some((Length::ZERO, window)),
-                (How::Straddle, End::End) => return Some((bench.cut, window)),
-                (_, End::Start) => (bench.start + made.half(), -1),
-                (_, End::End) => (bench.cut - made.half(), 1),
+                (How::Straddle, End::Start) => return Some((Length::ZERO, moved(shift))),
+                (How::Straddle, End::End) => return Some((bench.cut, moved(-shift))),
+                (_, End::Start) => (bench.start + drawn - made.half(), -1),
+                (_, End::End) => (bench.cut - drawn + made.half(), 1),
             };
-            // Beyond the end it may reach into the slug, never into the neighbour.
+            // Beyond the end it may reach into the slug, never into the neighbour; short of the
+            // end no further than its tolerance.
             let room = geometry.slug - accuracy;
             let window = if outward < 0 {
-                Window { lo: window.lo.max(-room), hi: window.hi }
+                let (lo, hi) = (-room - shift, window.hi - shift);
+                Window { lo: window.lo.max(lo), hi: window.hi.min(hi) }
             } else {
-                Window { lo: window.lo, hi: window.hi.min(room) }
+                let (lo, hi) = (window.lo + shift, room + shift);
+                Window { lo: window.lo.max(lo), hi: window.hi.min(hi) }
             };
             (!window.is_empty()).then_some((reference, window))
         }
@@ -399,7 +419,7 @@ fn no_tool(bench: &Bench<'_>, feature: &Feature) -> Diagnostic {
     let diagnostic =
         Diagnostic::new(&E0501, format!("line `{}` has no tool for {asked}", bench.line.name))
             .at(feature.span, format!("asked for by {}", bench.name));
-    match matching::nearest(bench.line, feature) {
+    match matching::nearest(bench.library, bench.line, feature) {
         Some((tool, miss)) => diagnostic
             .note(format!("nearest: {}", miss.words(tool, feature)))
             .help("change the feature to what the tool makes, or mount a tool that makes this"),
@@ -454,29 +474,23 @@ fn two_straddles(bench: &Bench<'_>, feature: &Feature, other: &Edge, tool: &Tool
 
 /// A station below the shear works on the member while it is still held: at the latest at the
 /// cut.
-fn hold_downstream(bench: &Bench<'_>, draft: &mut Draft<'_>, diagnostics: &mut Vec<Diagnostic>) {
-    let cut = bench.geometry.floor_steps(bench.cut);
-    draft.hi = draft.hi.min(cut);
-    if draft.lo > draft.hi {
-        diagnostics.push(
-            Diagnostic::new(
-                &E0514,
-                format!(
-                    "tool `{}` stands {} mm below the shear: this {} reaches it only after the \
-                     member is cut off",
-                    draft.tool.name,
-                    draft.offset.abs(),
-                    bench.feature_name(draft.feature)
-                ),
-            )
-            .at(draft.feature.span, "too near the end for this tool")
-            .note("the piece is no longer held when the tool would fire")
-            .help(format!(
-                "keep it {} mm or more from the end, or make it at a station above the shear",
-                draft.offset.abs()
-            )),
-        );
-    }
+fn cut_off_before(bench: &Bench<'_>, draft: &Draft<'_>) -> Diagnostic {
+    Diagnostic::new(
+        &E0514,
+        format!(
+            "tool `{}` stands {} mm below the shear: this {} reaches it only after the member is \
+             cut off",
+            draft.tool.name,
+            draft.offset.abs(),
+            bench.feature_name(draft.feature)
+        ),
+    )
+    .at(draft.feature.span, "too near the end for this tool")
+    .note("the piece is no longer held when the tool would fire")
+    .help(format!(
+        "keep it {} mm or more from the end, or make it at a station above the shear",
+        draft.offset.abs()
+    ))
 }
 
 /// After footprints and orders have narrowed the windows, each must still hold a grid point.

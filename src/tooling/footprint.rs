@@ -18,8 +18,8 @@ pub(super) fn keep_off_slugs(
         let lo = draft.lo.max(bench.geometry.ceil_steps(first + accuracy));
         let hi = draft.hi.min(bench.geometry.floor_steps(last - accuracy));
         if lo > hi {
-            let from_start = draft.centre - bench.start;
-            let from_end = bench.cut - draft.centre;
+            let from_start = bench.geometry.told(draft.centre - bench.start);
+            let from_end = bench.geometry.told(bench.cut - draft.centre);
             let (edge, distance) =
                 if from_start <= from_end { ("start", from_start) } else { ("end", from_end) };
             diagnostics.push(

@@ -47,6 +47,20 @@ impl Geometry {
     pub fn strip(&self, finished: Length) -> Length {
         finished.stretched(self.strip_factor)
     }
+    /// A stretch of strip as people know it: on the finished member, to a hundredth of a
+    /// millimetre.
+    pub fn told(&self, strip: Length) -> Length {
+        let finished = strip.unstretched(self.strip_factor);
+        Length::from_nm((finished.nm() + 5_000).div_euclid(10_000) * 10_000)
+    }
+    /// What an accuracy of the machine may come to on the finished member, and the nanometres that
+    /// rounding between strip and member may add.
+    pub fn allowance(&self, accuracy: Length) -> Length {
+        if self.strip_factor == 0 {
+            return accuracy;
+        }
+        accuracy.stretched(self.strip_factor.abs().saturating_mul(2)) + Length::from_nm(4)
+    }
     /// Whole steps at or below a length.
     pub fn floor_steps(&self, length: Length) -> i64 {
         length.nm().div_euclid(self.grid.increment().nm())

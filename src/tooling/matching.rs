@@ -1,6 +1,6 @@
 //! Which tools can make a feature, and why the others cannot.
 
-use crate::library::model::{How, Line, Tool, ToolId};
+use crate::library::model::{How, Library, Line, OutlineForm, Tool, ToolId};
 use crate::member::model::{Faces, Feature, Outline, Place};
 use crate::quantity::{Length, Tolerance};
 
@@ -39,8 +39,18 @@ impl Miss {
 
 /// Whether one stroke of the tool leaves (part of) this feature; the tool's other faces must be
 /// wanted too, else the stroke would make something nobody asked for.
-pub(super) fn misses(tool: &Tool, feature: &Feature) -> Result<(), Miss> {
+pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Result<(), Miss> {
     let made = &tool.makes;
+    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
+    let whole_face = library
+        .feature(feature.kind)
+        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
+    let spare = if whole_face {
+        (made.outline.width() - feature.outline.width()).half().max(Length::ZERO)
+    } else {
+        Length::ZERO
+    };
+    let width_fits = made.outline.width() == feature.outline.width() || spare > Length::ZERO;
     let fits_use = match (feature.place, tool.how) {
         (Place::End { .. }, How::End | How::Straddle)
         | (Place::Point { .. } | Place::Range { .. }, How::Point) => Ok(()),
@@ -55,7 +65,7 @@ pub(super) fn misses(tool: &Tool, feature: &Feature) -> Result<(), Miss> {
     }
     let size_fits = match feature.place {
         Place::Range { from_tolerance, to_tolerance, .. } => {
-            made.outline.width() == feature.outline.width()
+            width_fits
                 && range_slack(
                     made.outline.length() - feature.outline.length(),
                     from_tolerance,
@@ -63,12 +73,18 @@ pub(super) fn misses(tool: &Tool, feature: &Feature) -> Result<(), Miss> {
                 )
                 .is_some()
         }
-        Place::Point { .. } | Place::End { .. } => made.outline == feature.outline,
+        Place::Point { .. } | Place::End { .. } => {
+            width_fits && made.outline.length() == feature.outline.length()
+        }
     };
     if !size_fits {
         return Err(Miss::Size(made.outline));
     }
-    if !feature.across_tolerance.admits(made.across - feature.across) {
+    let across = Tolerance {
+        minus: feature.across_tolerance.minus + spare,
+        plus: feature.across_tolerance.plus + spare,
+    };
+    if !across.admits(made.across - feature.across) {
         return Err(Miss::Across(made.across));
     }
     if !feature.faces.contains(made.faces) {
@@ -88,11 +104,11 @@ pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Opt
 
 /// Tools that together make the feature on every face it asks for, each face once: the fewest,
 /// then those nearest the shear (they ask for the least head).
-pub(super) fn cover(line: &Line, feature: &Feature) -> Option<Vec<ToolId>> {
+pub(super) fn cover(library: &Library, line: &Line, feature: &Feature) -> Option<Vec<ToolId>> {
     let mut able: Vec<(ToolId, &Tool)> = line
         .tools()
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
-        .filter(|(_, tool)| misses(tool, feature).is_ok())
+        .filter(|(_, tool)| misses(library, tool, feature).is_ok())
         .collect();
     able.sort_by_key(|(id, tool)| {
         let offset = line.station(tool.station).map_or(Length::ZERO, |s| s.offset);
@@ -118,11 +134,15 @@ fn pick(able: &[(ToolId, &Tool)], wanted: Faces, chosen: &mut Vec<ToolId>) -> bo
 }
 
 /// The tool of this type that comes nearest, with why it does not do.
-pub(super) fn nearest<'a>(line: &'a Line, feature: &Feature) -> Option<(&'a Tool, Miss)> {
+pub(super) fn nearest<'a>(
+    library: &Library,
+    line: &'a Line,
+    feature: &Feature,
+) -> Option<(&'a Tool, Miss)> {
     line.tools
         .iter()
         .filter(|tool| tool.makes.kinds.contains(&feature.kind))
-        .filter_map(|tool| misses(tool, feature).err().map(|miss| (tool, miss)))
+        .filter_map(|tool| misses(library, tool, feature).err().map(|miss| (tool, miss)))
         .max_by_key(|(tool, miss)| {
             let off = (tool.makes.outline.length() - feature.outline.length()).abs();
             (miss.rank(), std::cmp::Reverse(off))

@@ -70,8 +70,10 @@ fn meet(
             Diagnostic::new(
                 &E0513,
                 format!(
-                    "two strokes of tool `{}` lie {apart} mm apart; it needs {} mm",
-                    left.tool.name, left.tool.refire
+                    "two strokes of tool `{}` lie {} mm apart; it needs {} mm",
+                    left.tool.name,
+                    bench.geometry.told(apart),
+                    left.tool.refire
                 ),
             )
             .at(right.feature.span, "too near the one before")
@@ -121,7 +123,7 @@ fn keep_apart(
                     "tools `{}` and `{}` need {needed} mm between their centres, here they have {}",
                     left.tool.name,
                     right.tool.name,
-                    right.centre - left.centre
+                    bench.geometry.told(right.centre - left.centre)
                 ),
             )
             .at(right.feature.span, format!("this {b}"))
@@ -180,7 +182,7 @@ fn impossible(
             first.name,
             then.name,
             bench.line.name,
-            first_due - then_due
+            bench.geometry.told(first_due - then_due)
         ),
     )
     .at(span, format!("on {}", bench.name))
@@ -222,7 +224,7 @@ fn meet_edge(
                     "tool `{}` straddles the cut and clamps over this {}, {} mm from it",
                     tool.name,
                     bench.feature_name(draft.feature),
-                    apart
+                    bench.geometry.told(apart)
                 ),
             )
             .at(draft.feature.span, format!("within {needed} mm of the cut"))

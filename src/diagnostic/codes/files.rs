@@ -15,4 +15,51 @@ E0904 "unreadable-file" Error "a file cannot be read"
 
 E0905 "not-utf-8" Error "a file is not UTF-8 text"
 "Inputs are UTF-8 text, with or without a byte order mark, with any line ends. A file in an old code page would turn the letters of marks into others, and a crew would look for marks that are not there. Save it as UTF-8."
+
+E0906 "output-unwritable" Error "the output cannot be written"
+"Programs, papers and manifest are first written into a hidden folder beside the output folder, and take its name only when all of them are on the disk. Something in that failed: the folder is write-protected, the disk is full, or a path is not what it seems.
+
+Nothing was left behind: what stood at the output path before still stands there, and no half of a batch can be loaded into a controller by mistake."
+
+E0907 "output-foreign" Error "something that is not ours stands at the output path"
+"Coilwright replaces an output folder only when it wrote that folder itself and nothing in it has been touched since: its manifest lists every file with its hash, every file still hashes as listed, and nothing else lies inside.
+
+A folder that holds anything more may hold somebody's notes, a log, or a program edited on the floor. Give another name with --out, or look at the folder and remove it yourself."
+
+E0908 "output-not-a-folder" Error "the output path is not a folder"
+"The output of a compile is a folder with programs, papers, inputs and a manifest. A file, or a link that leads nowhere, stands at the path given. Give the name of a folder that is not there yet."
+
+E0909 "output-over-inputs" Error "the output would replace something it was made from"
+"The output folder is replaced as a whole. An input of this batch, or the folder this command was started in, lies inside it and would go with it. Write the output beside the inputs or anywhere else."
+
+E0910 "interrupted" Error "stopped before it was done"
+"Somebody asked the program to stop. Nothing was written: an output folder appears whole or not at all, and one that was there before is unchanged."
+
+E0911 "not-an-output-folder" Error "this folder has no manifest of ours"
+"`verify` works on a folder written by `compile`. Its manifest.json lists every file with its hash and every record block of every program. The manifest is missing, is of a version this program does not read, or cannot be read as one.
+
+Without it there is nothing to compare the files with. Compile again from the inputs."
+
+E0912 "file-changed" Error "a file is not the one that was written"
+"The hash of a file differs from the one its manifest lists. In a program the record blocks that changed are named: a block is everything from after one cut to the next.
+
+A changed program was not replayed when it was written. Whether its products would still be right is judged separately and said below; the safe answer on the floor is to load the program of a fresh compile."
+
+E0913 "file-missing" Error "a file that the manifest lists is not there"
+"Part of the output folder has been removed. Papers and programs of a batch belong together: a run sheet without its program, or the other way round, invites loading yesterday's."
+
+E0914 "file-extra" Error "a file the manifest does not list lies in the output folder"
+"Nothing but what was written and proved together should lie in an output folder. A stray program in it was never replayed and could be loaded by mistake."
+
+E0915 "manifest-changed" Error "the manifest itself has been changed"
+"The manifest carries a hash over its own content, and is written in one exact spelling. This one was edited or damaged, so what it says about the other files cannot be relied upon. Compile again from the inputs."
+
+E0916 "not-utf-8-name" Error "a file name is not UTF-8 text"
+"Names of files go into papers and the manifest, which are UTF-8. Give the file a name in letters that can be printed there."
+
+E0917 "fmt-would-change" Error "a members file is not in its canonical form"
+"`fmt --check` only looks. Run `fmt` without --check to rewrite the file: the meaning stays, comments stay, only spaces, line breaks and spelling of units settle into one form, so that two revisions differ only where the members do."
+
+E0918 "pieces-not-wanted" Error "the programs do not make the pieces the members ask for"
+"`verify` reads the members again from the output folder and compares what they ask for with the pieces the manifest lists: each wanted piece exactly once, nothing else. They differ, so members were added, removed or renamed among the stored inputs after the programs were made."
 }

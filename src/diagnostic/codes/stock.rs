@@ -1,3 +1,13 @@
 super::codes! {
+E0601 "stock-short" Error "there is not enough strip"
+"The coils that fit this profile do not hold everything the batch asks for, heads, tails, slugs and defects taken off. The message says how many metres and kilograms are missing. A preview shows what could be made; compiling refuses, so that no frame is started that cannot be finished."
 
+E0602 "no-coil-fits" Error "no coil in stock fits a profile"
+"A profile is made from strip of one width, thickness, grade and coating. No coil in the stock file has all four. The note says what the nearest coil has instead: often a typing slip in one of the two files."
+
+W0603 "frame-on-two-coils" Warning "a frame needs more strip than any coil holds"
+"Members of a frame are made one after the other on one coil, so that a bundle is complete when it leaves the line. This one is longer than every coil; it is split, and its parts must be brought together by hand."
+
+E0604 "nesting-contradicts-itself" Error "a nesting did not survive its own check"
+"Every nesting is recomputed from scratch before it is used: each bundle once, no coil over its length, jobs in order. This one failed, which is a fault in Coilwright, not in the batch. Nothing was made from it."
 }

@@ -202,7 +202,9 @@ pub struct Tool {
     pub span: Span,
 }
 
-/// Two tools whose footprints may overlap on a member.
+/// Two tools whose footprints may overlap on a member. Tools without a common face never get in
+/// each other's way, and a tool may clamp over its own marks as far as its re-fire distance lets
+/// it: neither needs an entry.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct OverlapOrder {
     /// Must fire first.

@@ -49,6 +49,8 @@ pub struct RuleFilter {
     pub usages: Vec<Usage>,
     /// Faces.
     pub faces: Faces,
+    /// Only round outlines (`true`) or only others (`false`); standards limit the two apart.
+    pub round: Option<bool>,
 }
 
 /// One limit.

@@ -1,0 +1,133 @@
+use super::Session;
+use super::commands;
+use super::exit::Exit;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// One screen: examples first, then what it does, then the table.
+pub const TEMPLATE: &str = "{before-help}{about}\n\nUsage: {usage}\n\n{all-args}";
+
+/// Compiles light steel frame members into proved punch-and-cut programs.
+#[derive(Debug, Parser)]
+#[command(
+    name = "coilwright",
+    version,
+    help_template = TEMPLATE,
+    max_term_width = 100,
+    disable_help_subcommand = true,
+    before_help = "Examples:
+  coilwright check walls.members --library shop.toml
+  coilwright compile batch.toml --out today
+"
+)]
+pub struct Coilwright {
+    #[command(flatten)]
+    pub global: Global,
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Options of every command.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Options of every command")]
+pub struct Global {
+    /// How findings are written to stderr
+    #[arg(long, global = true, value_name = "FORM", default_value = "text")]
+    pub diagnostics: Form,
+    /// Show at most N errors; 0 shows all
+    #[arg(long, global = true, value_name = "N", default_value_t = 50)]
+    pub max_errors: usize,
+    /// Colour of findings
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub color: When,
+    /// No progress, no summary, no warnings or notes
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
+    /// Threads to use; never changes a byte of the output
+    #[arg(long, global = true, value_name = "N", default_value_t = 1, value_parser = threads)]
+    pub threads: usize,
+}
+
+fn threads(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(n @ 1..=64) => Ok(n),
+        _ => Err("a number from 1 to 64".to_string()),
+    }
+}
+
+/// Text for people or JSON for scripts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum Form {
+    /// For people
+    Text,
+    /// For scripts
+    Json,
+}
+
+/// When to use colour.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum When {
+    /// On a terminal, unless NO_COLOR is set
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    Check(commands::check::Check),
+    Compile(commands::compile::Compile),
+    Verify(commands::verify::Verify),
+    Preview(commands::preview::Show),
+    Estimate(commands::estimate::Estimate),
+    Explain(commands::explain::Explain),
+    Schema(commands::schema::Schema),
+}
+
+impl Command {
+    pub fn run(self, session: &Session) -> Exit {
+        match self {
+            Command::Check(command) => command.run(session),
+            Command::Compile(command) => command.run(session),
+            Command::Verify(command) => command.run(session),
+            Command::Preview(command) => command.run(session),
+            Command::Estimate(command) => command.run(session),
+            Command::Explain(command) => command.run(session),
+            Command::Schema(command) => command.run(session),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_tables_hold_together() {
+        Coilwright::command().debug_assert();
+    }
+
+    #[test]
+    fn short_help_is_one_screen_that_starts_with_two_examples() {
+        let mut top = Coilwright::command();
+        top.build();
+        let mut all: Vec<clap::Command> = top.get_subcommands().cloned().collect();
+        all.push(top);
+        for mut command in all {
+            let help = command.render_help().to_string();
+            let name = command.get_name();
+            assert!(help.starts_with("Examples:\n"), "{name}:\n{help}");
+            assert!(help.lines().skip(1).take(2).all(|l| l.starts_with("  coilwright ")), "{name}");
+            assert!(help.lines().count() <= 34, "{name}: {} lines", help.lines().count());
+        }
+    }
+
+    #[test]
+    fn a_slip_is_suggested() {
+        let error = Coilwright::try_parse_from(["coilwright", "comple"]).unwrap_err();
+        assert!(error.to_string().contains("'compile'"), "{error}");
+    }
+}

@@ -1,0 +1,58 @@
+use crate::cli::Session;
+use crate::cli::args::TEMPLATE;
+use crate::cli::exit::Exit;
+use crate::diagnostic::closest;
+use crate::estimate::Estimate;
+use crate::report::{Preview, Report, json};
+use crate::{diagnostic, library};
+use clap::Args;
+use clap::error::ErrorKind;
+
+/// What this program writes, beside what it reads.
+const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
+
+/// Print the JSON Schema of a kind of file
+#[derive(Debug, Args)]
+#[command(
+    help_template = TEMPLATE,
+    before_help = "Examples:
+  coilwright schema line
+  coilwright schema preview
+"
+)]
+pub struct Schema {
+    /// batch, calibration, features, library, line, profiles, rules, stock, dialect; or
+    /// diagnostics, estimate, preview, report
+    #[arg(value_name = "KIND")]
+    kind: String,
+}
+
+impl Schema {
+    pub fn run(self, session: &Session) -> Exit {
+        match of(&self.kind) {
+            Some(schema) => session.console.product(&schema),
+            None => {
+                let kinds = || library::KINDS.into_iter().chain(WRITTEN);
+                let help = match closest(&self.kind, kinds()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("there are {}", kinds().collect::<Vec<_>>().join(", ")),
+                };
+                super::usage(
+                    ErrorKind::InvalidValue,
+                    &format!("there is no kind `{}`; {help}", self.kind),
+                )
+            }
+        }
+    }
+}
+
+/// The schema of a kind, as text.
+fn of(kind: &str) -> Option<String> {
+    match kind {
+        "diagnostics" => Some(diagnostic::json::schema()),
+        "estimate" => Some(json::schema::<Estimate>()),
+        "preview" => Some(json::schema::<Preview>()),
+        "report" => Some(json::schema::<Report>()),
+        other => library::schema(other),
+    }
+}

@@ -1,0 +1,233 @@
+use crate::cli::Session;
+use crate::cli::args::TEMPLATE;
+use crate::cli::carry::known_as;
+use crate::cli::console::renamed;
+use crate::cli::difference::differences;
+use crate::cli::exit::Exit;
+use crate::cli::judged::{Judged, judge};
+use crate::cli::manifest::Fault;
+use crate::cli::shop::{Shop, shown};
+use crate::cli::survey::{Survey, Unsurveyed};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::files::{E0901, E0904, E0911, E0912, E0913, E0914, E0915};
+use crate::library::model::AppliedBy;
+use crate::quantity::{MemoryFiles, SourceFile, Sources, Span, join};
+use crate::report::words::count;
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+/// Most changed blocks of one program that are named.
+const MOST_BLOCKS: usize = 8;
+
+/// Prove an output folder again: is every byte as written, and are the products right
+#[derive(Debug, Args)]
+#[command(
+    help_template = TEMPLATE,
+    before_help = "Examples:
+  coilwright verify today
+  coilwright verify --diagnostics json today
+"
+)]
+pub struct Verify {
+    /// Folder that `compile` wrote
+    #[arg(value_name = "DIR")]
+    folder: PathBuf,
+}
+
+impl Verify {
+    pub fn run(self, session: &Session) -> Exit {
+        let console = &session.console;
+        let name = match shown(&self.folder) {
+            Ok(name) => name.trim_end_matches('/').to_string(),
+            Err(refusal) => return console.refuse(*refusal),
+        };
+        let survey = match survey(&self.folder, &name) {
+            Ok(survey) => survey,
+            Err(refusal) => return console.refuse(refusal),
+        };
+        let mut sources = Sources::default();
+        let mut found = compared(&survey, &mut sources);
+        let programs_shown = sources.iter().count();
+        let whole = found.is_empty();
+
+        let inputs = MemoryFiles(
+            survey
+                .files
+                .iter()
+                .filter_map(|(path, bytes)| {
+                    Some((known_as(&survey.manifest.batch_file, path)?, bytes.clone()))
+                })
+                .collect(),
+        );
+        let batch = survey.manifest.batch_file.rsplit('/').next().unwrap_or_default();
+        let (shop, faults) = Shop::open(&inputs, &mut sources, batch);
+        let inputs_end = sources.iter().count();
+        // Warnings were told when the folder was written.
+        found.extend(faults.into_iter().filter(Diagnostic::is_error));
+        let judged =
+            shop.as_ref().map(|shop| judge(&survey.manifest, &survey.files, shop, &mut sources));
+        if let Some(judged) = &judged {
+            found.extend(judged.found.iter().cloned());
+        }
+        let sources = renamed(&sources, |id, source| {
+            let input = (programs_shown..inputs_end).contains(&(id.0 as usize));
+            let path =
+                if input { join(&survey.manifest.batch_file, source) } else { source.to_string() };
+            format!("{name}/{path}")
+        });
+        let right = judged.as_ref().is_some_and(Judged::is_right);
+        let told = console.findings(found, &sources);
+        let written = console.product(&verdict(&name, &survey, shop.as_ref(), judged.as_ref()));
+        let verdict = if whole && right { Exit::Clean } else { Exit::Input };
+        told.max(written).max(verdict)
+    }
+}
+
+fn survey(folder: &Path, name: &str) -> Result<Survey, Diagnostic> {
+    if !folder.exists() {
+        return Err(Diagnostic::new(&E0901, format!("there is no folder `{name}`"))
+            .help("name the folder that `compile --out` wrote"));
+    }
+    Survey::of(folder).map_err(|fault| match fault {
+        Unsurveyed::Without => {
+            Diagnostic::new(&E0911, format!("`{name}` has no manifest.json of ours"))
+                .help("name the folder that `compile --out` wrote")
+        }
+        Unsurveyed::Manifest(Fault::Foreign(why)) => {
+            Diagnostic::new(&E0911, format!("the manifest of `{name}` cannot be used: {why}"))
+                .help("compile again from the inputs")
+        }
+        Unsurveyed::Manifest(Fault::Changed) => {
+            Diagnostic::new(&E0915, format!("the manifest of `{name}` has been changed"))
+                .note("what it says about the other files cannot be relied upon")
+                .help("compile again from the inputs")
+        }
+        Unsurveyed::Unreadable(path, why) => {
+            Diagnostic::new(&E0904, format!("cannot read `{name}/{path}`: {why}"))
+                .help("check that you may read everything in the folder")
+        }
+    })
+}
+
+/// What differs from the manifest, block by block for programs.
+fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for path in &survey.changed {
+        let bytes = survey.files.get(path).map(Vec::as_slice).unwrap_or_default();
+        let entry = survey.manifest.programs.iter().find(|entry| entry.file == *path);
+        let Some(entry) = entry else {
+            found.push(
+                Diagnostic::new(&E0912, format!("`{path}` is not as it was written"))
+                    .help("compile again, or restore the file"),
+            );
+            continue;
+        };
+        // A byte outside the character set shows as a blot and leaves the lines where they are.
+        let text: String =
+            bytes.iter().map(|&b| if b < 0x80 { char::from(b) } else { '?' }).collect();
+        let file = sources.add(SourceFile::new(path.as_str(), text));
+        let changed = differences(entry, bytes);
+        for difference in changed.iter().take(MOST_BLOCKS) {
+            let (start, end) = (difference.now.start, difference.now.end);
+            let span = Span::new(
+                file,
+                u32::try_from(start).unwrap_or(u32::MAX),
+                u32::try_from(end).unwrap_or(u32::MAX),
+            );
+            found.push(
+                Diagnostic::new(
+                    &E0912,
+                    format!("in `{path}`, {} is not as it was written", difference.words()),
+                )
+                .at(span, "this block")
+                .note("a changed program was not proved when it was written")
+                .help("load the program of a fresh compile"),
+            );
+        }
+        let more = changed.len().saturating_sub(MOST_BLOCKS);
+        if more > 0 || changed.is_empty() {
+            let what = if more > 0 {
+                format!("{} more of its blocks are not as they were written", more)
+            } else {
+                "lines were added between its blocks".to_string()
+            };
+            found.push(
+                Diagnostic::new(&E0912, format!("in `{path}`, {what}"))
+                    .help("load the program of a fresh compile"),
+            );
+        }
+    }
+    for path in &survey.missing {
+        found.push(
+            Diagnostic::new(&E0913, format!("`{path}` is not there any more"))
+                .help("compile again, or restore the file"),
+        );
+    }
+    for path in &survey.extra {
+        found.push(
+            Diagnostic::new(&E0914, format!("`{path}` was not written with the rest"))
+                .help("take it out of the folder"),
+        );
+    }
+    found
+}
+
+/// The verdict: files first, then products, then what the proof rests on.
+fn verdict(name: &str, survey: &Survey, shop: Option<&Shop>, judged: Option<&Judged>) -> String {
+    let manifest = &survey.manifest;
+    let files = manifest.files.len();
+    let mut text = format!(
+        "{name}: batch {}, {}\n",
+        manifest.batch,
+        count(manifest.programs.len(), "program")
+    );
+    if survey.is_whole() {
+        text.push_str(&format!("Files: all {files} as written, nothing else there.\n"));
+    } else {
+        text.push_str(&format!(
+            "Files: NOT as written: of {files}, {} changed, {} missing; {} not ours.\n",
+            survey.changed.len(),
+            survey.missing.len(),
+            survey.extra.len()
+        ));
+    }
+    match judged {
+        None => text.push_str(
+            "Products: not judged: the stored inputs cannot be read as members and shop any more.\n",
+        ),
+        Some(judged) if judged.is_right() => text.push_str(&format!(
+            "Products: right: {} with {}, each within its tolerance, replayed from the bytes of \
+             the programs.\n",
+            count(judged.right, "piece"),
+            count(judged.features, "feature"),
+        )),
+        Some(judged) => {
+            let shown: Vec<String> =
+                judged.at_fault.iter().take(12).map(ToString::to_string).collect();
+            let more = if judged.at_fault.len() > 12 { ", …" } else { "" };
+            text.push_str(&format!(
+                "Products: NOT right: {} right, {} at fault{}{}{more}.\n",
+                judged.right,
+                judged.at_fault.len(),
+                if shown.is_empty() { "" } else { ": serials " },
+                shown.join(", "),
+            ));
+        }
+    }
+    if judged.is_some() && survey.changed.iter().any(|path| path.starts_with("inputs/")) {
+        text.push_str("They were judged by the stored inputs, which are changed themselves.\n");
+    }
+    if let Some(shop) = shop {
+        let calibration = &shop.loaded.calibration;
+        text.push_str(&format!(
+            "Proved at stop level: the programs tell every advance and every stroke, and leave \
+             the controller nothing to decide.\nThe calibration of {} is applied by the {}.\n",
+            calibration.date,
+            match calibration.applied_by {
+                AppliedBy::Controller => "controller",
+                AppliedBy::Coilwright => "programs",
+            }
+        ));
+    }
+    text
+}

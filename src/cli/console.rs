@@ -1,0 +1,99 @@
+use super::args::{Form, Global, When};
+use super::disk::plain;
+use super::exit::Exit;
+use crate::diagnostic::{Diagnostic, arrange, json, text};
+use crate::quantity::{FileId, SourceFile, Sources};
+use std::io::{Error, ErrorKind, IsTerminal, Write};
+
+/// Columns that findings are wrapped at.
+const WIDTH: usize = 100;
+
+/// The two streams: the product on stdout, everything said about it on stderr.
+///
+/// A reader that goes away (`| head`) is no error of ours: the rest is dropped without a word.
+#[derive(Debug)]
+pub struct Console {
+    form: Form,
+    most: usize,
+    colour: bool,
+    quiet: bool,
+}
+
+impl Console {
+    pub fn new(global: &Global) -> Console {
+        let colour = match global.color {
+            When::Always => true,
+            When::Never => false,
+            When::Auto => {
+                std::io::stderr().is_terminal()
+                    && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+            }
+        };
+        Console { form: global.diagnostics, most: global.max_errors, colour, quiet: global.quiet }
+    }
+
+    /// Writes the product.
+    pub fn product(&self, text: &str) -> Exit {
+        let mut stdout = std::io::stdout().lock();
+        match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+                self.say(&format!("cannot write to standard output: {}", plain(&error)));
+                Exit::Outside
+            }
+            _ => Exit::Clean,
+        }
+    }
+
+    /// Writes findings, and gives the exit they amount to.
+    pub fn findings(&self, mut found: Vec<Diagnostic>, sources: &Sources) -> Exit {
+        let exit = Exit::of(&found);
+        if self.quiet {
+            found.retain(Diagnostic::is_error);
+        }
+        let found = arrange(found, self.most);
+        let shown = match self.form {
+            Form::Text => {
+                let look = text::Look { colour: self.colour, width: WIDTH };
+                text::report(&found, sources, look)
+            }
+            Form::Json => json::report(&found, sources),
+        };
+        write_stderr(&shown);
+        exit
+    }
+
+    /// Writes one finding without a source.
+    pub fn refuse(&self, refusal: Diagnostic) -> Exit {
+        self.findings(vec![refusal], &Sources::default())
+    }
+
+    /// A line of what was done; nothing when quiet or when stderr is for a script.
+    pub fn summary(&self, line: &str) {
+        if !self.quiet && self.form == Form::Text {
+            self.say(line);
+        }
+    }
+
+    /// Whether progress may be drawn: only where somebody watches.
+    pub fn watched(&self) -> bool {
+        !self.quiet && self.form == Form::Text && std::io::stderr().is_terminal()
+    }
+
+    fn say(&self, line: &str) {
+        write_stderr(&format!("{line}\n"));
+    }
+}
+
+/// Nobody is left to be told when stderr itself fails.
+fn write_stderr(text: &str) {
+    let _nobody_listens: Result<(), Error> = std::io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// The same sources under the names the user knows them by.
+pub fn renamed(sources: &Sources, name: impl Fn(FileId, &str) -> String) -> Sources {
+    let mut renamed = Sources::default();
+    for (id, file) in sources.iter() {
+        renamed.add(SourceFile::new(name(id, file.name()), file.text().clone()));
+    }
+    renamed
+}

@@ -1,0 +1,124 @@
+use crate::quantity::{Files, ReadFault};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::io::{ErrorKind, Read};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Largest file that is read: one byte more is refused by the loader with its own words.
+const LARGEST: u64 = (1 << 30) + 1;
+
+/// Files on the disk below a folder.
+///
+/// Every file is read once and remembered: what is compiled, what is copied into the output and
+/// what is hashed are the same bytes, even if somebody saves the file meanwhile.
+#[derive(Debug)]
+pub struct DiskFiles {
+    root: PathBuf,
+    carried: bool,
+    read: RefCell<BTreeMap<String, Arc<[u8]>>>,
+}
+
+impl DiskFiles {
+    /// Files named from the folder this command was started in, absolute names allowed.
+    pub fn here() -> DiskFiles {
+        DiskFiles { root: PathBuf::new(), carried: false, read: RefCell::default() }
+    }
+    /// Files named from the folder of a batch. Absolute names are refused: an output folder
+    /// carries its inputs, and what an absolute name leads to would not be there.
+    pub fn of_batch(folder: impl Into<PathBuf>) -> DiskFiles {
+        DiskFiles { root: folder.into(), carried: true, read: RefCell::default() }
+    }
+    /// Where this name leads.
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.root.join(name)
+    }
+    /// What has been read so far, by name.
+    pub fn taken(&self) -> BTreeMap<String, Arc<[u8]>> {
+        self.read.borrow().clone()
+    }
+}
+
+impl Files for DiskFiles {
+    fn read(&self, name: &str) -> Result<Vec<u8>, ReadFault> {
+        if let Some(bytes) = self.read.borrow().get(name) {
+            return Ok(bytes.to_vec());
+        }
+        if self.carried && is_absolute(name) {
+            return Err(ReadFault::Other(
+                "its name is absolute, and a batch carries its inputs with it: name it from the \
+                 folder of the file that needs it"
+                    .to_string(),
+            ));
+        }
+        let bytes = read_file(&self.path(name))?;
+        self.read.borrow_mut().insert(name.to_string(), bytes.clone().into());
+        Ok(bytes)
+    }
+}
+
+/// Absolute on any system a batch may travel to.
+fn is_absolute(name: &str) -> bool {
+    name.starts_with('/') || name.get(1..2) == Some(":") || Path::new(name).is_absolute()
+}
+
+/// The content of one file, never more than just above 1 GiB: an endless device ends there.
+pub fn read_file(path: &Path) -> Result<Vec<u8>, ReadFault> {
+    let fault = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound | ErrorKind::NotADirectory => ReadFault::Missing,
+        ErrorKind::IsADirectory => ReadFault::Folder,
+        _ => ReadFault::Other(plain(&error)),
+    };
+    let metadata = std::fs::metadata(path).map_err(fault)?;
+    if metadata.is_dir() {
+        return Err(ReadFault::Folder);
+    }
+    if metadata.len() >= LARGEST {
+        return Err(ReadFault::TooLarge);
+    }
+    let file = std::fs::File::open(path).map_err(fault)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0) + 1);
+    file.take(LARGEST).read_to_end(&mut bytes).map_err(fault)?;
+    Ok(bytes)
+}
+
+/// An operating system's complaint without its number: `permission denied`.
+pub fn plain(error: &std::io::Error) -> String {
+    let text = error.to_string();
+    let text = text.split(" (os error").next().unwrap_or_default();
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_lowercase().chain(letters).collect(),
+        None => "it gave no reason".to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reads_once_and_remembers() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("a.members"), "one").unwrap();
+        let files = DiskFiles::of_batch(folder.path());
+        assert_eq!(files.read("a.members").unwrap(), b"one");
+        std::fs::write(folder.path().join("a.members"), "two").unwrap();
+        assert_eq!(files.read("a.members").unwrap(), b"one");
+        assert_eq!(files.taken().keys().collect::<Vec<_>>(), ["a.members"]);
+    }
+
+    #[test]
+    fn tells_a_missing_file_from_a_folder_and_refuses_absolute_names_in_a_batch() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::create_dir(folder.path().join("walls")).unwrap();
+        std::fs::write(folder.path().join("a"), "x").unwrap();
+        let files = DiskFiles::of_batch(folder.path());
+        assert_eq!(files.read("walls"), Err(ReadFault::Folder));
+        assert_eq!(files.read("nowhere"), Err(ReadFault::Missing));
+        assert_eq!(files.read("a/b"), Err(ReadFault::Missing));
+        let absolute = folder.path().join("a").to_str().unwrap().to_string();
+        assert!(matches!(files.read(&absolute), Err(ReadFault::Other(_))));
+        assert_eq!(DiskFiles::here().read(&absolute).unwrap(), b"x");
+    }
+}

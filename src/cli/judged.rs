@@ -1,0 +1,186 @@
+use super::manifest::{Manifest, PieceEntry, ProgramEntry};
+use super::shop::Shop;
+use crate::diagnostic::codes::files::E0918;
+use crate::diagnostic::{Diagnostic, any_error};
+use crate::library::model::{AtEnd, Coil};
+use crate::member::model::{Job, Member};
+use crate::program::Serial;
+use crate::quantity::{FileId, Length, SourceFile, Sources};
+use crate::replay::{self, Ending, Expected, Situation};
+use std::collections::BTreeMap;
+
+/// What the programs of an output folder make, replayed from their bytes.
+#[derive(Debug, Default)]
+pub struct Judged {
+    /// Pieces that are right.
+    pub right: usize,
+    /// Features found on them, one for each face.
+    pub features: usize,
+    /// Serials of pieces that are missing or wrong.
+    pub at_fault: Vec<Serial>,
+    /// What was found.
+    pub found: Vec<Diagnostic>,
+}
+
+impl Judged {
+    /// Whether every piece is right and nothing else was found.
+    pub fn is_right(&self) -> bool {
+        self.at_fault.is_empty() && !any_error(&self.found)
+    }
+}
+
+/// Replays every program on the coils as they were, in the order they run, and judges its
+/// products against the members of `shop`.
+pub fn judge(
+    manifest: &Manifest,
+    files: &BTreeMap<String, Vec<u8>>,
+    shop: &Shop,
+    sources: &mut Sources,
+) -> Judged {
+    let mut judged = Judged::default();
+    let mut rack: Vec<Coil> = shop.loaded.stock.coils.clone();
+    let members = members(&shop.jobs);
+    compare_wanted(manifest, &members, &mut judged.found);
+    let last = manifest.programs.len();
+    for (number, entry) in manifest.programs.iter().enumerate() {
+        let stays = number + 1 == last && shop.loaded.batch.at_end == AtEnd::StayThreaded;
+        let bytes = files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
+        let text = shop.dialect.text(bytes);
+        let file = sources.add(SourceFile::new(entry.file.as_str(), text));
+        one(entry, file, bytes, shop, &members, &mut rack, stays, &mut judged);
+    }
+    judged
+}
+
+/// Wanted members by job, frame, copy and mark.
+type Members<'a> = BTreeMap<(&'a str, &'a str, u32, &'a str), &'a Member>;
+
+fn members(jobs: &[Job]) -> Members<'_> {
+    let mut members = BTreeMap::new();
+    for job in jobs {
+        for (frame, member) in job.members() {
+            for copy in 1..=frame.quantity {
+                members.insert((&*job.name, &*frame.name, copy, &*member.mark), member);
+            }
+        }
+    }
+    members
+}
+
+fn key(piece: &PieceEntry) -> (&str, &str, u32, &str) {
+    (&piece.job, &piece.frame, piece.copy, &piece.mark)
+}
+
+/// Each wanted piece is listed exactly as often as it is wanted, and nothing else is.
+fn compare_wanted(manifest: &Manifest, members: &Members<'_>, found: &mut Vec<Diagnostic>) {
+    let mut left: BTreeMap<_, i64> =
+        members.iter().map(|(key, member)| (*key, i64::from(member.quantity))).collect();
+    for piece in manifest.programs.iter().flat_map(pieces) {
+        *left.entry(key(piece)).or_insert(0) -= 1;
+    }
+    let differ: Vec<String> = left
+        .iter()
+        .filter(|(_, left)| **left != 0)
+        .map(|((job, frame, copy, mark), left)| {
+            let copy = if *copy > 1 { format!(" no. {copy}") } else { String::new() };
+            let (n, way) = (left.abs(), if *left > 0 { "missing" } else { "too many" });
+            format!("{n} of `{job} {frame}{copy} {mark}` {way}")
+        })
+        .collect();
+    if !differ.is_empty() {
+        let shown = differ.iter().take(5).cloned().collect::<Vec<_>>().join(", ");
+        let more = differ.len().saturating_sub(5);
+        let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+        found.push(
+            Diagnostic::new(&E0918, format!("programs and members differ: {shown}{more}"))
+                .help("compile again from the members that are meant"),
+        );
+    }
+}
+
+fn pieces(entry: &ProgramEntry) -> impl Iterator<Item = &PieceEntry> {
+    entry.blocks.iter().filter_map(|block| block.piece.as_ref())
+}
+
+#[allow(clippy::too_many_arguments, reason = "one call site; a struct would only rename them")]
+fn one(
+    entry: &ProgramEntry,
+    file: FileId,
+    bytes: &[u8],
+    shop: &Shop,
+    members: &Members<'_>,
+    rack: &mut Vec<Coil>,
+    stays: bool,
+    judged: &mut Judged,
+) {
+    let loaded = &shop.loaded;
+    let all = || pieces(entry).map(|piece| Serial(piece.serial));
+    let read = match shop.dialect.read(file, bytes) {
+        Ok(read) => read,
+        Err(refusal) => {
+            judged.found.push(*refusal);
+            judged.at_fault.extend(all());
+            return;
+        }
+    };
+    let at = rack.iter().position(|coil| *coil.id == entry.coil);
+    let profile = loaded.library.profile_named(&entry.profile);
+    let (Some(coil), Some((profile, _))) = (at.and_then(|at| rack.get(at)).cloned(), profile)
+    else {
+        judged.found.push(
+            Diagnostic::new(
+                &E0918,
+                format!(
+                    "`{}` runs profile `{}` on coil `{}`: not among the stored inputs",
+                    entry.file, entry.profile, entry.coil
+                ),
+            )
+            .help("compile again from the inputs that are meant"),
+        );
+        judged.at_fault.extend(all());
+        return;
+    };
+    let situation = Situation {
+        line: &loaded.line,
+        calibration: &loaded.calibration,
+        profile,
+        library: &loaded.library,
+        coil: &coil,
+        ending: Ending {
+            keep: loaded.batch.keep,
+            at_end: if stays { AtEnd::StayThreaded } else { AtEnd::Unload },
+        },
+    };
+    let (products, found) = replay::replay(&read.program, Some(&read.spans), &situation);
+    judged.found.extend(found);
+    let expected: Vec<Expected<'_>> = pieces(entry)
+        .filter_map(|piece| {
+            Some(Expected {
+                serial: Serial(piece.serial),
+                mark_text: piece.printed.as_deref().unwrap_or(""),
+                shape: &members.get(&key(piece))?.shape,
+            })
+        })
+        .collect();
+    let (verdict, found) = replay::judge(&products, &expected, &loaded.library);
+    judged.found.extend(found);
+    judged.right += verdict.right;
+    judged.features += verdict.features;
+    judged.at_fault.extend(verdict.at_fault);
+    if let Some(coil) = at.and_then(|at| rack.get_mut(at)) {
+        *coil = left(coil, products.account.consumed(), stays);
+    }
+}
+
+/// A coil after `gone` of its strip.
+fn left(coil: &Coil, gone: Length, stays: bool) -> Coil {
+    let length = coil.length - gone;
+    let defects = coil.defects.iter().filter(|(_, to)| *to > gone);
+    Coil {
+        length,
+        defects: defects.map(|(a, b)| ((*a - gone).max(Length::ZERO), *b - gone)).collect(),
+        part_used: true,
+        threaded: stays && length > Length::ZERO,
+        ..coil.clone()
+    }
+}

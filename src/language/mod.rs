@@ -1,0 +1,11 @@
+//! The member language: text to tree and back. `grammar/members.ebnf` is its specification.
+
+mod lex;
+mod number;
+mod parse;
+pub mod tree;
+mod words;
+
+pub use parse::{DEEPEST, MOST_FINDINGS, parse};
+pub use tree::Tree;
+pub use words::{FRAME_KINDS, RESERVED, USAGES};

@@ -1,0 +1,236 @@
+//! A batch: `batch.toml`, what is to be made today.
+
+use super::common::{Found, finding, machine_time, not_negative, plain_name};
+use super::model::{self, AtEnd, Bundling, Effort, JobOrder};
+use super::reading::{At, Node, Reader, Wire, one_of, wire, words};
+use super::shelf::LibraryList;
+use crate::diagnostic::codes::library as codes;
+use crate::quantity::{Length, Time};
+use ::toml::de::DeValue;
+
+words! {
+    /// What stays together.
+    pub enum BundlingWord {
+        /// The members of a frame follow each other wherever one coil can hold them.
+        Frame = "frame",
+        /// Members may come in any order.
+        None = "none",
+    }
+    /// In which order jobs are made.
+    pub enum OrderWord {
+        /// As the batch lists them.
+        AsListed = "as-listed",
+        /// Any.
+        Free = "free",
+    }
+    /// What happens to the last coil when the batch is done.
+    pub enum AtEndWord {
+        /// It is parted and goes back to the rack.
+        Unload = "unload",
+        /// It stays threaded for the next batch.
+        StayThreaded = "stay-threaded",
+    }
+    /// How hard to look.
+    pub enum EffortWord {
+        /// Good first plan.
+        Quick = "quick",
+        /// The default.
+        Normal = "normal",
+        /// For the last metre.
+        Thorough = "thorough",
+    }
+}
+
+/// A word, or a number of work ticks.
+#[derive(Clone, Copy, Debug, schemars::JsonSchema)]
+#[schemars(untagged, inline)]
+pub enum EffortText {
+    /// By word.
+    Word(EffortWord),
+    /// Work ticks; never seconds, so that a plan does not depend on the machine.
+    Ticks(i64),
+}
+
+impl Wire for EffortText {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<EffortText> {
+        match node.get_ref() {
+            DeValue::Integer(_) => i64::read(node, key, reader).map(EffortText::Ticks),
+            DeValue::String(_) => EffortWord::read(node, key, reader).map(EffortText::Word),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "\"quick\", \"normal\", \"thorough\" or a number of work ticks"
+    }
+}
+
+/// A library by its file, or listed here.
+#[derive(Clone, Debug, schemars::JsonSchema)]
+#[schemars(untagged, inline)]
+pub enum LibraryText {
+    /// A library file.
+    File(String),
+    /// Its parts.
+    List(LibraryList),
+}
+
+impl Wire for LibraryText {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<LibraryText> {
+        match node.get_ref() {
+            DeValue::Table(_) => LibraryList::read(node, key, reader).map(LibraryText::List),
+            DeValue::String(path) => Some(LibraryText::File(path.to_string())),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "the name of a library file, or a table that lists its parts"
+    }
+}
+
+wire! {
+    /// A batch: what is to be made today, from what, on which line. Files are named relative to
+    /// this one.
+    pub struct Batch {
+        /// Its name: on every paper and program.
+        name: At<String>,
+        /// Members files, in the order they are made.
+        jobs: At<Vec<At<String>>>,
+        /// The library: a file, or its parts listed here.
+        library: At<LibraryText>,
+        /// The line.
+        line: At<String>,
+        /// Its calibration.
+        calibration: At<String>,
+        /// The coils.
+        stock: At<String>,
+        /// How the line's controller reads a program.
+        dialect: At<String>,
+        /// What stays together; "frame" when left out.
+        bundling: Option<BundlingWord>,
+        /// Order of jobs; "as-listed" when left out.
+        order: Option<OrderWord>,
+        /// Shortest remnant worth putting back on the rack.
+        keep: At<Length>,
+        /// How much strip one coil change is worth: the plan wastes up to this much more to save
+        /// a change.
+        coil_change_worth: At<Length>,
+        /// How hard to look; "normal" when left out.
+        effort: Option<At<EffortText>>,
+        /// What happens to the last coil when the batch is done; "unload" when left out.
+        at_end: Option<AtEndWord>,
+        /// What is printed on each piece: text with {job}, {frame} and {mark}; "{frame} {mark}"
+        /// when left out.
+        mark_text: Option<At<String>>,
+        /// Machine time on offer.
+        shift: Option<At<Time>>,
+    }
+}
+
+/// The batch apart from its files.
+pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
+    if wire.jobs.value.is_empty() {
+        found.push(finding(
+            &codes::E0331,
+            wire.jobs.span,
+            "the batch has no jobs",
+            "an empty list",
+            "name the members files to be made: jobs = [\"walls.members\"]",
+        ));
+    }
+    if let Some(text) = &wire.mark_text {
+        check_mark_text(text, found);
+    }
+    model::Batch {
+        name: plain_name(found, "the name of a batch", &wire.name),
+        bundling: match wire.bundling {
+            Some(BundlingWord::None) => Bundling::None,
+            Some(BundlingWord::Frame) | None => Bundling::Frame,
+        },
+        order: match wire.order {
+            Some(OrderWord::Free) => JobOrder::Free,
+            Some(OrderWord::AsListed) | None => JobOrder::AsListed,
+        },
+        keep: not_negative(found, "keep", &wire.keep, Length::LIMIT),
+        change_worth: not_negative(
+            found,
+            "coil-change-worth",
+            &wire.coil_change_worth,
+            Length::LIMIT,
+        ),
+        effort: effort(wire.effort.as_ref(), found),
+        at_end: match wire.at_end {
+            Some(AtEndWord::StayThreaded) => AtEnd::StayThreaded,
+            Some(AtEndWord::Unload) | None => AtEnd::Unload,
+        },
+        mark_text: wire
+            .mark_text
+            .as_ref()
+            .map_or_else(|| "{frame} {mark}".into(), |at| at.value.as_str().into()),
+        shift: wire.shift.as_ref().map(|at| shift(at, found)),
+    }
+}
+
+/// A year of shifts at most: estimates span weeks.
+fn shift(at: &At<Time>, found: &mut Found) -> Time {
+    let year = Time::from_ms(31_557_600_000);
+    if at.value > year || at.value < Time::ZERO {
+        return machine_time(found, "shift", at);
+    }
+    at.value
+}
+
+fn effort(at: Option<&At<EffortText>>, found: &mut Found) -> Effort {
+    match at.map(|at| (at.value, at.span)) {
+        None | Some((EffortText::Word(EffortWord::Normal), _)) => Effort::NORMAL,
+        Some((EffortText::Word(EffortWord::Quick), _)) => Effort::QUICK,
+        Some((EffortText::Word(EffortWord::Thorough), _)) => Effort::THOROUGH,
+        Some((EffortText::Ticks(ticks), span)) => match u64::try_from(ticks) {
+            Ok(ticks) if (1..=1_000_000_000_000).contains(&ticks) => Effort { ticks },
+            _ => {
+                let help = "write \"quick\", \"normal\", \"thorough\" or a number of work ticks";
+                super::common::out_of_range(found, span, "no such effort", help);
+                Effort::NORMAL
+            }
+        },
+    }
+}
+
+/// The places in a mark text are known ones, closed, and there is a mark.
+fn check_mark_text(text: &At<String>, found: &mut Found) {
+    const PLACES: [&str; 3] = ["job", "frame", "mark"];
+    let mut wrong = |what: String, help: String| {
+        found.push(finding(&codes::E0332, text.span, what, "in this text", help));
+    };
+    let mut has_mark = false;
+    for (index, piece) in text.value.split('{').enumerate() {
+        let (place, literal) = match (index, piece.split_once('}')) {
+            (0, None) => ("mark", piece),
+            (0, Some(_)) | (_, None) => {
+                wrong(
+                    "a `{` or `}` of the mark text stands alone".into(),
+                    "places are written {job}, {frame}, {mark}".into(),
+                );
+                return;
+            }
+            (_, Some((place, literal))) => {
+                has_mark |= place == "mark";
+                (place, literal)
+            }
+        };
+        if !PLACES.contains(&place) {
+            wrong(format!("the mark text knows no {{{place}}}"), one_of(place, PLACES));
+        }
+        if literal.contains('}') || literal.chars().any(char::is_control) {
+            wrong(
+                "the mark text has a sign that cannot be printed".into(),
+                "use letters, digits, spaces and plain signs".into(),
+            );
+        }
+    }
+    if !has_mark {
+        wrong(
+            "the mark text has no {mark}: a crew could not match part to drawing".into(),
+            "add {mark}".into(),
+        );
+    }
+}

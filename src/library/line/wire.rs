@@ -1,0 +1,167 @@
+//! What `line.toml` says.
+
+use crate::library::common::{Face, Outline};
+use crate::library::reading::{Acceleration, At, Fraction, OneOrMany, Speed, wire, words};
+use crate::quantity::{Length, Time};
+
+words! {
+    /// Whether a station works before or after the forming zone.
+    pub enum WorksWord {
+        /// On flat strip.
+        Flat = "flat",
+        /// On the formed section.
+        Formed = "formed",
+    }
+    /// How a tool is used.
+    pub enum HowWord {
+        /// One stroke makes one feature; a range needs a tool of its length.
+        Point = "point",
+        /// One stroke shapes one end.
+        End = "end",
+        /// One stroke over a cut shapes the end of one member and the start of the next.
+        Straddle = "straddle",
+    }
+}
+
+wire! {
+    /// A roll-forming line. Distances are measured from the shear, positive upstream.
+    pub struct Line {
+        /// Its name, as in programs.
+        name: At<String>,
+        /// Smallest step it can move by: every stop is a whole number of them.
+        increment: At<Length>,
+        /// How far any stop may be off.
+        accuracy: At<Length>,
+        /// Where flat strip becomes a section.
+        forming: Zone,
+        /// Strip that can no longer be driven under the shear when the coil's end passes.
+        tail: At<Length>,
+        /// Strip lost between the shear and the place where a coil is parted to take it off.
+        parting: At<Length>,
+        /// Shortest member it can make and let go.
+        shortest: At<Length>,
+        /// Longest member the run-out takes.
+        longest: At<Length>,
+        /// Time to clear one piece from the run-out.
+        unloading: At<Time>,
+        /// Share of time the line runs.
+        availability: At<Fraction>,
+        /// Time to take one coil off and thread the next.
+        coil_change: At<Time>,
+        /// How the strip moves between stops.
+        feed: Feed,
+        /// The shear.
+        shear: Shear,
+        /// What is lost before the first good piece.
+        head: Head,
+        /// Ink marker that prints on moving strip, where there is one.
+        marker: Option<Marker>,
+        /// Profiles the line can be set up for.
+        set_up: At<Vec<SetUp>>,
+        /// Stations, each with its tools.
+        station: Vec<Station>,
+        /// Pairs of tools whose footprints may overlap on a member.
+        overlap: Option<Vec<Overlap>>,
+    }
+    /// A stretch of the line.
+    pub struct Zone {
+        /// Where it begins, the end nearer the shear.
+        from: At<Length>,
+        /// Where it ends, upstream.
+        to: At<Length>,
+    }
+    /// Limits of moves.
+    pub struct Feed {
+        /// Top speed.
+        speed: At<Speed>,
+        /// Acceleration.
+        acceleration: At<Acceleration>,
+        /// Deceleration; as the acceleration when left out.
+        deceleration: Option<At<Acceleration>>,
+        /// Time to come to rest before a tool may fire.
+        settle: At<Time>,
+    }
+    /// The shear.
+    pub struct Shear {
+        /// Strip lost in each cut; 0 for a parting shear.
+        slug: At<Length>,
+        /// Time of one cut.
+        time: At<Time>,
+        /// Shortest piece of scrap it can part and drop.
+        least_drop: At<Length>,
+    }
+    /// Thread-up.
+    pub struct Head {
+        /// Least advance at which tools may fire: 0 with the strip's edge at the shear, negative
+        /// where it is gripped upstream.
+        first_advance: At<Length>,
+        /// Least head, trim and its slug included.
+        least: At<Length>,
+    }
+    /// An ink marker.
+    pub struct Marker {
+        /// Distance from the shear.
+        offset: At<Length>,
+        /// Strip one character takes.
+        pitch: At<Length>,
+        /// Where on the member the text starts, from the member's start.
+        from_start: At<Length>,
+        /// Most characters of one text.
+        most: At<i64>,
+    }
+    /// A profile the line can run.
+    pub struct SetUp {
+        /// Its name.
+        profile: At<String>,
+        /// Time to set the line up for it.
+        time: At<Time>,
+    }
+    /// A unit at a fixed distance from the shear.
+    pub struct Station {
+        /// Its name.
+        name: At<String>,
+        /// Distance from the shear, positive upstream.
+        offset: At<Length>,
+        /// What it works on.
+        works: At<WorksWord>,
+        /// Its tools.
+        tool: Vec<Tool>,
+    }
+    /// A punching or forming tool.
+    pub struct Tool {
+        /// Its name: what programs and run sheets call it; unique on the line.
+        name: At<String>,
+        /// Feature types it makes.
+        makes: At<OneOrMany<At<String>>>,
+        /// Faces it marks in one stroke.
+        faces: At<OneOrMany<Face>>,
+        /// Where across each face, from its centre line; 0 when left out.
+        across: Option<At<Length>>,
+        /// Outline of the mark.
+        outline: At<Outline>,
+        /// Diameter of a circle.
+        diameter: Option<At<Length>>,
+        /// Length along the member; for a straddling tool its reach to each side of the slug.
+        length: Option<At<Length>>,
+        /// Width across the face.
+        width: Option<At<Length>>,
+        /// How it is used.
+        how: At<HowWord>,
+        /// Half the strip length its stripper and die clamp, from its centre; for a straddling
+        /// tool from the slug's centre.
+        footprint: At<Length>,
+        /// Least distance between two strokes of it on the strip.
+        refire: At<Length>,
+        /// Time of one stroke.
+        time: At<Time>,
+        /// How far its mark may be off, besides the stop's own accuracy.
+        accuracy: At<Length>,
+    }
+    /// Two tools whose footprints may overlap on a member.
+    pub struct Overlap {
+        /// Fires first.
+        first: At<String>,
+        /// May fire over the first one's mark.
+        then: At<String>,
+    }
+}

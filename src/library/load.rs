@@ -1,0 +1,106 @@
+//! From paths to models: the library alone, or a whole batch.
+
+use super::batch::LibraryText;
+use super::common::Found;
+use super::model::{Batch, Calibration, Library, Line, Stock};
+use super::reading::At;
+use super::shelf::{self, LibraryList, assemble, open, read};
+use super::{batch, calibration, line, stock};
+use crate::diagnostic::{Diagnostic, any_error, load};
+use crate::quantity::{Files, Sources, Span, join};
+
+/// Everything a batch names, apart from the members themselves.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The batch.
+    pub batch: Batch,
+    /// Members files, with the places that name them.
+    pub jobs: Vec<(String, Span)>,
+    /// The library.
+    pub library: Library,
+    /// The line.
+    pub line: Line,
+    /// Its calibration.
+    pub calibration: Calibration,
+    /// The coils.
+    pub stock: Stock,
+    /// The dialect's file, with the place that names it.
+    pub dialect: (String, Span),
+}
+
+/// Reads a library file and all it lists. Without a mistake in any of them the library is
+/// there; warnings may stand beside it.
+pub fn load_library(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+) -> (Option<Library>, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let library = match load(files, sources, path, None) {
+        Ok(file) => read::<LibraryList>(sources, file, &mut found)
+            .and_then(|list| assemble(files, sources, path, &list, &mut found)),
+        Err(diagnostic) => {
+            found.push(*diagnostic);
+            None
+        }
+    };
+    (library, found)
+}
+
+/// Reads a batch and every file it names except members files and the dialect. All files are
+/// read before any mistake counts, so that one pass tells them all.
+pub fn load_batch(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+) -> (Option<Loaded>, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let loaded = match load(files, sources, path, None) {
+        Ok(file) => read::<batch::Batch>(sources, file, &mut found)
+            .and_then(|wire| gather(files, sources, path, &wire, &mut found)),
+        Err(diagnostic) => {
+            found.push(*diagnostic);
+            None
+        }
+    };
+    (loaded.filter(|_| !any_error(&found)), found)
+}
+
+fn gather(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+    wire: &batch::Batch,
+    found: &mut Found,
+) -> Option<Loaded> {
+    let settled = batch::settle(wire, found);
+    let library = match &wire.library.value {
+        LibraryText::List(list) => assemble(files, sources, path, list, found),
+        LibraryText::File(name) => {
+            let name = At { value: name.clone(), span: wire.library.span };
+            let list = open::<shelf::LibraryList>(files, sources, path, &name, found);
+            list.and_then(|list| assemble(files, sources, &join(path, &name.value), &list, found))
+        }
+    };
+    let line_text = open::<line::Line>(files, sources, path, &wire.line, found);
+    let calibration_text =
+        open::<calibration::Calibration>(files, sources, path, &wire.calibration, found);
+    let stock_text = open::<stock::Stock>(files, sources, path, &wire.stock, found);
+    // Names in these files lead into the library: without it nothing more can be told of them.
+    let library = library?;
+    let line = line_text.and_then(|text| line::settle(&text, &library, found));
+    let stock = stock_text.map(|text| stock::settle(&text, &library, found));
+    let line = line?;
+    let calibration =
+        calibration_text.map(|text| calibration::settle(&text, &library, &line, found));
+    let place = |name: &At<String>| (join(path, &name.value), name.span);
+    Some(Loaded {
+        batch: settled,
+        jobs: wire.jobs.value.iter().map(place).collect(),
+        library,
+        line,
+        calibration: calibration?,
+        stock: stock?,
+        dialect: place(&wire.dialect),
+    })
+}

@@ -1,0 +1,128 @@
+use super::model::{Inputs, PieceRef};
+use super::pieces::{Pieces, profiles};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::line::W0510;
+use crate::member::model::{Member, ProfileId};
+use crate::tooling::{self, BoundShape, Geometry};
+use std::collections::BTreeMap;
+
+/// A profile's pieces, bound to the line.
+pub(super) struct BoundProfile {
+    pub profile: ProfileId,
+    pub geometry: Geometry,
+    /// Bound shapes of this profile.
+    pub shapes: Vec<BoundShape>,
+    /// Pieces of this profile: indices into the batch's pieces.
+    pub pieces: Vec<u32>,
+    /// Bound shape of each of `pieces`.
+    pub shape_of: Vec<u32>,
+}
+
+/// Binds every distinct shape of the batch to the line.
+pub(super) fn bind_all(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<BoundProfile> {
+    let mut bound: Vec<BoundProfile> = profiles(pieces)
+        .into_iter()
+        .map(|profile| BoundProfile {
+            profile,
+            geometry: Geometry::new(inputs.line, inputs.calibration, profile),
+            shapes: Vec::new(),
+            pieces: Vec::new(),
+            shape_of: Vec::new(),
+        })
+        .collect();
+    // Where each shape of the batch went: profile, and number there.
+    let mut places: Vec<Option<(usize, u32)>> = Vec::with_capacity(pieces.shapes.len());
+    for (shape, first) in &pieces.shapes {
+        let place = bound.iter().position(|b| b.profile == shape.profile);
+        let placed = place.and_then(|p| bound.get_mut(p).map(|b| (p, b))).and_then(|(p, of)| {
+            let (name, span) = name_of(inputs, first);
+            let (made, found) =
+                tooling::bind(shape, &name, span, inputs.library, inputs.line, &of.geometry);
+            diagnostics.extend(found);
+            of.shapes.push(made?);
+            Some((p, u32::try_from(of.shapes.len() - 1).ok()?))
+        });
+        places.push(placed);
+    }
+    for (piece, &shape) in (0_u32..).zip(&pieces.shape_of) {
+        let Some(Some((profile, number))) = places.get(shape as usize) else { continue };
+        if let Some(of) = bound.get_mut(*profile) {
+            of.pieces.push(piece);
+            of.shape_of.push(*number);
+        }
+    }
+    warn_of_blank_pieces(inputs, pieces, &bound, &places, diagnostics);
+    bound
+}
+
+fn name_of(inputs: &Inputs<'_>, piece: &PieceRef) -> (String, crate::quantity::Span) {
+    match piece.of(inputs.jobs) {
+        Some((_, frame, member)) => (format!("{} of {}", member.mark, frame.name), member.span),
+        None => {
+            ("a member".to_string(), crate::quantity::Span::new(crate::quantity::FileId(0), 0, 0))
+        }
+    }
+}
+
+/// Whether a member's mark fits on its piece.
+pub(super) fn mark_fits(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    shape: &BoundShape,
+    member: &Member,
+) -> bool {
+    inputs.line.marker.as_ref().is_some_and(|marker| {
+        tooling::mark_fits(
+            marker,
+            &of.geometry,
+            shape.strip_length,
+            member.mark_text.chars().count(),
+        )
+    })
+}
+
+/// One warning for each frame with pieces too short for their marks.
+fn warn_of_blank_pieces(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    bound: &[BoundProfile],
+    places: &[Option<(usize, u32)>],
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    if inputs.line.marker.is_none() {
+        return;
+    }
+    let mut blank: BTreeMap<(u32, u32), Vec<&Member>> = BTreeMap::new();
+    let mut last = None;
+    for (piece, &shape) in pieces.all.iter().zip(&pieces.shape_of) {
+        let same = (piece.job, piece.frame, piece.member);
+        if piece.copy > 0 || last == Some(same) {
+            continue;
+        }
+        last = Some(same);
+        let Some((_, _, member)) = piece.of(inputs.jobs) else { continue };
+        let Some(Some((p, number))) = places.get(shape as usize) else { continue };
+        let Some(of) = bound.get(*p) else { continue };
+        let Some(made) = of.shapes.get(*number as usize) else { continue };
+        if !mark_fits(inputs, of, made, member) {
+            blank.entry((piece.job, piece.frame)).or_default().push(member);
+        }
+    }
+    for members in blank.values() {
+        let marks: Vec<&str> = members.iter().map(|m| &*m.mark).collect();
+        let Some(first) = members.first() else { continue };
+        diagnostics.push(
+            Diagnostic::new(
+                &W0510,
+                format!("no room for the mark `{}` on {}", first.mark_text, marks.join(", ")),
+            )
+            .at(first.span, "leaves the line blank")
+            .note("the crew knows a blank piece only by its place in the order")
+            .help("write the mark by hand as it comes off, or shorten the mark text of the batch"),
+        );
+    }
+}

@@ -1,0 +1,202 @@
+use crate::dialect::{Invertible, Printed};
+use crate::library::model::{Batch, Calibration, Coil, Library, Line, Stock};
+use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
+use crate::program::{Program, Serial, StripAccount};
+use crate::quantity::{Advance, Length, Mass, Strip, Time};
+use crate::replay::Verdict;
+use crate::sequence::TimeBreakdown;
+use std::sync::Arc;
+
+/// What a plan is made from.
+#[derive(Clone, Copy)]
+pub struct Inputs<'a> {
+    /// What is wanted of the batch as a whole.
+    pub batch: &'a Batch,
+    /// Profiles, feature types, rules.
+    pub library: &'a Library,
+    /// The line.
+    pub line: &'a Line,
+    /// What was measured on it.
+    pub calibration: &'a Calibration,
+    /// The rack.
+    pub stock: &'a Stock,
+    /// How the controller reads programs.
+    pub dialect: &'a Invertible,
+    /// What is to be made, jobs in the order of the batch.
+    pub jobs: &'a [Job],
+}
+
+/// How to plan.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Options {
+    /// Work ticks for nesting.
+    pub ticks: u64,
+    /// Threads; without effect on the result.
+    pub threads: usize,
+}
+
+/// Who is asked whether to go on, and told how far the work is.
+pub trait Watch: Sync {
+    /// Whether to stop.
+    fn stopped(&self) -> bool;
+    /// `done` of `of` parts of a stage.
+    fn tell(&self, stage: &'static str, done: usize, of: usize);
+}
+
+/// Nobody watches.
+impl Watch for () {
+    fn stopped(&self) -> bool {
+        false
+    }
+    fn tell(&self, _: &'static str, _: usize, _: usize) {}
+}
+
+/// Which member of the jobs a piece is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct PieceRef {
+    /// Job.
+    pub job: u32,
+    /// Frame in the job.
+    pub frame: u32,
+    /// Which of the frame's copies.
+    pub copy: u32,
+    /// Member in the frame.
+    pub member: u32,
+}
+
+impl PieceRef {
+    /// The job, frame and member it names.
+    pub fn of<'a>(&self, jobs: &'a [Job]) -> Option<(&'a Job, &'a Frame, &'a Member)> {
+        let job = jobs.get(self.job as usize)?;
+        let frame = job.frames.get(self.frame as usize)?;
+        Some((job, frame, frame.members.get(self.member as usize)?))
+    }
+}
+
+/// One piece in a run.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PlannedPiece {
+    /// Its number.
+    pub serial: Serial,
+    /// Which member it is.
+    pub member: PieceRef,
+    /// How it is made.
+    pub shape: Arc<Shape>,
+    /// What is printed on it; `None` where it leaves blank.
+    pub mark: Option<Arc<str>>,
+    /// Where it starts on the strip.
+    pub start: Strip,
+    /// Where it is cut.
+    pub cut: Advance,
+}
+
+/// One coil's run after one thread-up.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Profile it makes.
+    pub profile: ProfileId,
+    /// The coil as it was when the run began.
+    pub coil: Coil,
+    /// Pieces in order.
+    pub pieces: Vec<PlannedPiece>,
+    /// Where the first good piece starts.
+    pub head: Length,
+    /// The program.
+    pub program: Program,
+    /// As the controller reads it, with record blocks.
+    pub printed: Printed,
+    /// What the judge found when the printed bytes were read back and replayed.
+    pub verdict: Verdict,
+    /// Where the strip goes.
+    pub account: StripAccount,
+    /// Whether the coil stays threaded afterwards.
+    pub stays: bool,
+    /// Machine time, thread-up and set-up included, availability not.
+    pub time: TimeBreakdown,
+}
+
+/// Strip that is missing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Shortage {
+    /// Strip for the members that no coil is left for, slugs included.
+    pub strip: Length,
+    /// Its coated mass.
+    pub mass: Mass,
+    /// How many pieces these are.
+    pub pieces: usize,
+}
+
+/// What one profile comes to.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ProfilePlan {
+    /// Which.
+    pub profile: ProfileId,
+    /// Pieces planned.
+    pub pieces: usize,
+    /// Strip used up: what was on the coils less what goes back.
+    pub used: Length,
+    /// What no plan can beat; `None` where stock is short, for then nothing is bounded.
+    pub bound: Option<Length>,
+    /// Strip that is missing.
+    pub shortage: Option<Shortage>,
+    /// Whether the search was ended early by the watch.
+    pub cut_short: bool,
+}
+
+/// A coil after the batch.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Remnant {
+    /// Which coil.
+    pub coil: Arc<str>,
+    /// What is left on it.
+    pub length: Length,
+    /// Whether it is still in the line.
+    pub threaded: bool,
+}
+
+/// What comes out of planning.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// By profile, in the order they are made.
+    pub profiles: Vec<ProfilePlan>,
+    /// Runs in the order they are made.
+    pub runs: Vec<Run>,
+    /// What the coils used have left, worth keeping.
+    pub remnants: Vec<Remnant>,
+}
+
+/// Machine time of a plan.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct MachineTime {
+    /// By cause.
+    pub parts: TimeBreakdown,
+    /// Over the line's availability.
+    pub planned: Time,
+}
+
+impl Plan {
+    /// Where all the strip goes.
+    pub fn account(&self) -> StripAccount {
+        self.runs.iter().fold(StripAccount::default(), |sum, run| sum.plus(&run.account))
+    }
+    /// Machine time of all runs.
+    pub fn time(&self, line: &Line) -> MachineTime {
+        let parts = self.runs.iter().fold(TimeBreakdown::default(), |sum, run| sum.plus(&run.time));
+        MachineTime { parts, planned: parts.total().scaled_up(1000, line.availability.max(1)) }
+    }
+}
+
+/// The first run of a profile pays for setting the line up.
+pub(super) fn attach_set_ups(line: &Line, runs: &mut [Run]) {
+    let mut now = None;
+    for run in runs {
+        if now != Some(run.profile) {
+            now = Some(run.profile);
+            run.time.set_up = line
+                .set_ups
+                .iter()
+                .find(|s| s.profile == run.profile)
+                .map_or(Time::ZERO, |s| s.time);
+        }
+    }
+}

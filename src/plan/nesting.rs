@@ -1,0 +1,554 @@
+//! One profile onto the rack: nest, lay out, and nest again with a greater reserve where the
+//! layout runs over a coil's end.
+
+use super::bound_shapes::BoundProfile;
+use super::model::{Inputs, Options, ProfilePlan, Shortage, Watch};
+use super::pieces::Pieces;
+use super::stock;
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603};
+use crate::library::model::{AtEnd, Coil, JobOrder};
+use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
+use crate::program::{Serial, StripAccount};
+use crate::quantity::Length;
+use crate::sequence::{self, Laid, ScrapWhy, Strip};
+use crate::tooling::BoundShape;
+
+/// A coil in the course of the batch.
+#[derive(Clone, Debug)]
+pub(super) struct CoilState {
+    /// As it is now.
+    pub coil: Coil,
+    /// Whether this batch has used it.
+    pub touched: bool,
+}
+
+/// A run laid out, its events not yet made.
+pub(super) struct RunDraft {
+    pub profile: crate::member::model::ProfileId,
+    pub coil: Coil,
+    pub laid: Laid,
+    pub shapes: Vec<BoundShape>,
+    pub geometry: crate::tooling::Geometry,
+    /// Piece of the batch for each laid piece.
+    pub pieces: Vec<u32>,
+    pub serials: Vec<Serial>,
+    pub account: StripAccount,
+    pub stays: bool,
+}
+
+pub(super) struct Outcome {
+    pub profile: ProfilePlan,
+    pub drafts: Vec<RunDraft>,
+}
+
+/// How often nesting is asked again before the plan gives up on a coil's last metres.
+const ROUNDS: usize = 24;
+
+#[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
+pub(super) fn nest_profile(
+    inputs: &Inputs<'_>,
+    options: &Options,
+    watch: &dyn Watch,
+    pieces: &Pieces<'_>,
+    of: &mut BoundProfile,
+    coils: &mut [CoilState],
+    last_profile: bool,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Outcome {
+    let Some(profile) = inputs.library.profile(of.profile) else {
+        return Outcome { profile: empty(of), drafts: Vec::new() };
+    };
+    let fitting: Vec<usize> = coils
+        .iter()
+        .enumerate()
+        .filter(|(_, state)| stock::fits(&state.coil, profile))
+        .map(|(i, _)| i)
+        .collect();
+    let mut instance = instance(inputs, pieces, of, coils, &fitting, last_profile);
+    if fitting.is_empty() {
+        let reason = stock::why_none(coils, profile);
+        let shortage =
+            shortage(&instance, &(0..instance.bundles.len()).collect::<Vec<_>>(), profile);
+        diagnostics.push(no_coil(profile, &shortage, &reason));
+        return Outcome {
+            profile: ProfilePlan { shortage: Some(shortage), ..empty(of) },
+            drafts: Vec::new(),
+        };
+    }
+    let parted = nest::part_long_bundles(&mut instance);
+    warn_parted(inputs, pieces, of, &parted, diagnostics);
+    let (solution, laid) =
+        settle(inputs, options, watch, pieces, of, coils, &mut instance, diagnostics);
+    let shortage =
+        (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
+    if let Some(shortage) = &shortage {
+        diagnostics.push(short_of(profile, shortage, coils, &fitting));
+    }
+    let mut drafts = Vec::with_capacity(laid.len());
+    let mut used = Length::ZERO;
+    let heads = least_heads(inputs, of, coils, &fitting);
+    let bound = nest::bound(&instance, &heads, least_end(inputs));
+    let count = laid.len();
+    for (i, (coil, laid)) in laid.into_iter().enumerate() {
+        let Some(state) = coils.get_mut(coil) else { continue };
+        let stays = last_profile && i + 1 == count && inputs.batch.at_end == AtEnd::StayThreaded;
+        let account = account(inputs, of, &state.coil, &laid, stays);
+        used += account.consumed();
+        drafts.push(RunDraft {
+            profile: of.profile,
+            coil: state.coil.clone(),
+            pieces: laid
+                .pieces
+                .iter()
+                .filter_map(|&p| of.pieces.get(p as usize).copied())
+                .collect(),
+            shapes: laid
+                .pieces
+                .iter()
+                .filter_map(|&p| of.shapes.get(*of.shape_of.get(p as usize)? as usize))
+                .cloned()
+                .collect(),
+            geometry: of.geometry.clone(),
+            serials: Vec::new(),
+            laid,
+            account,
+            stays,
+        });
+        leave(&mut state.coil, &account, stays);
+        state.touched = true;
+    }
+    let planned: usize = drafts.iter().map(|d| d.pieces.len()).sum();
+    Outcome {
+        profile: ProfilePlan {
+            profile: of.profile,
+            pieces: planned,
+            used,
+            bound: shortage.is_none().then_some(bound.strip),
+            shortage,
+            cut_short: watch.stopped(),
+        },
+        drafts,
+    }
+}
+
+fn empty(of: &BoundProfile) -> ProfilePlan {
+    ProfilePlan {
+        profile: of.profile,
+        pieces: 0,
+        used: Length::ZERO,
+        bound: None,
+        shortage: None,
+        cut_short: false,
+    }
+}
+
+fn instance(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    coils: &[CoilState],
+    fitting: &[usize],
+    last_profile: bool,
+) -> Instance {
+    let pitches: Vec<Length> = of
+        .shape_of
+        .iter()
+        .map(|&s| of.shapes.get(s as usize).map_or(Length::ZERO, |b| of.geometry.length(b.pitch)))
+        .collect();
+    let mut bundles: Vec<Bundle> = Vec::new();
+    let mut frame = None;
+    for ((i, piece), pitch) in (0_u32..).zip(&of.pieces).zip(&pitches) {
+        let Some(piece) = pieces.all.get(*piece as usize) else { continue };
+        let key = (piece.job, piece.frame, piece.copy);
+        if frame != Some(key) {
+            frame = Some(key);
+            bundles.push(Bundle {
+                rank: piece.job as usize,
+                length: Length::ZERO,
+                pieces: Vec::new(),
+                frame: i as usize,
+            });
+        }
+        if let Some(bundle) = bundles.last_mut() {
+            bundle.pieces.push(i);
+            bundle.length += *pitch;
+        }
+    }
+    let spaces = fitting
+        .iter()
+        .filter_map(|&i| {
+            let coil = &coils.get(i)?.coil;
+            Some(CoilSpace {
+                coil: i,
+                length: coil.length,
+                reserve: first_reserve(inputs, of, coil),
+                part_used: coil.part_used,
+                threaded: coil.threaded,
+            })
+        })
+        .collect();
+    let batch = inputs.batch;
+    Instance {
+        bundles,
+        pitches,
+        coils: spaces,
+        policy: Policy {
+            bundling: batch.bundling,
+            order: batch.order,
+            keep: batch.keep,
+            change_worth: batch.change_worth,
+            parting: inputs.line.parting,
+            last_stays: last_profile && batch.at_end == AtEnd::StayThreaded,
+        },
+    }
+}
+
+/// What a coil surely cannot give to members: its tail, its defects, the least head.
+fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    let defects: Length = coil.defects.iter().map(|(from, to)| *to - *from).sum();
+    let head = if coil.threaded {
+        Length::ZERO
+    } else {
+        inputs.line.head.least.max(of.geometry.slug) - of.geometry.slug
+    };
+    inputs.line.tail + defects + head
+}
+
+/// Nests and lays out until every coil's layout fits.
+#[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
+fn settle(
+    inputs: &Inputs<'_>,
+    options: &Options,
+    watch: &dyn Watch,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    coils: &[CoilState],
+    instance: &mut Instance,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> (Solution, Vec<(usize, Laid)>) {
+    let mut ticks = options.ticks;
+    for round in 0..ROUNDS {
+        let solution = nest::nest(instance, ticks, &|| watch.stopped());
+        // Asking again is for a few metres: the search need not start over.
+        ticks /= 4;
+        if let Some(found) = contradiction(instance, &solution) {
+            diagnostics.push(found);
+            return (Solution::default(), Vec::new());
+        }
+        let mut laid = Vec::with_capacity(solution.loads.len());
+        let mut over = Vec::new();
+        let last = solution.loads.len().saturating_sub(1);
+        for (i, load) in solution.loads.iter().enumerate() {
+            let stays = instance.policy.last_stays && i == last;
+            match lay_load(inputs, of, coils, instance, load, stays) {
+                Ok(done) => laid.push(done),
+                Err(by) => over.push((load.coil, by)),
+            }
+        }
+        if over.is_empty() {
+            return (solution, laid);
+        }
+        for (coil, by) in over {
+            if let Some(space) = instance.coils.get_mut(coil) {
+                // At first what was missing, later whole steps more, so that it comes to an end.
+                let more = by + Length::from_mm(1).times(1 << round.min(20));
+                space.reserve = (space.reserve + more).min(space.length);
+            }
+        }
+        // With less room a bundle may have become longer than any coil.
+        let parted = nest::part_long_bundles(instance);
+        warn_parted(inputs, pieces, of, &parted, diagnostics);
+    }
+    let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
+    (nothing, Vec::new())
+}
+
+fn lay_load(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[CoilState],
+    instance: &Instance,
+    load: &nest::Load,
+    stays: bool,
+) -> Result<(usize, Laid), Length> {
+    let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
+    let Some(state) = coils.get(space.coil) else { return Err(Length::ZERO) };
+    let bundles: Vec<&Bundle> =
+        load.bundles.iter().filter_map(|&b| instance.bundles.get(b)).collect();
+    let first_rank = bundles.first().map(|b| b.rank);
+    let choices = match instance.policy.order {
+        JobOrder::Free => bundles.len(),
+        JobOrder::AsListed => bundles.iter().take_while(|b| Some(b.rank) == first_rank).count(),
+    };
+    let pieces: Vec<&[u32]> = bundles.iter().map(|b| b.pieces.as_slice()).collect();
+    let arranged = sequence::arrange(
+        inputs.line,
+        &of.geometry,
+        &of.shapes,
+        &of.shape_of,
+        &pieces,
+        choices.min(64),
+    );
+    let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
+    let strip = Strip {
+        length: state.coil.length,
+        defects: &state.coil.defects,
+        warm: state.coil.threaded,
+        parting: if stays { Length::ZERO } else { inputs.line.parting },
+        keep: inputs.batch.keep,
+    };
+    sequence::lay(inputs.line, &of.geometry, &of.shapes, &of.shape_of, &ordered, &strip)
+        .map(|laid| (space.coil, laid))
+        .map_err(|over| over.by)
+}
+
+/// Where a laid-out run's strip goes.
+fn account(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coil: &Coil,
+    laid: &Laid,
+    stays: bool,
+) -> StripAccount {
+    let slug = of.geometry.slug;
+    let mut account = StripAccount { strip: coil.length, ..StripAccount::default() };
+    // Where the strip not yet booked begins: behind the last cut.
+    let mut edge = Length::ZERO;
+    let mut scrap = laid.scrap.iter().peekable();
+    for (&piece, &base) in laid.pieces.iter().zip(&laid.bases) {
+        if let Some(scrap) = scrap.next_if(|scrap| scrap.at == base) {
+            let dropped = of.geometry.length(base) - edge;
+            account.head += dropped;
+            account.slug += slug;
+            if scrap.why != ScrapWhy::Head {
+                // Whatever else it parts, a piece cut away at a defect is the defect's.
+                let (from, to) = (edge - slug, of.geometry.length(base) + slug);
+                if coil.defects.iter().any(|d| d.0 < to && from < d.1) {
+                    account.head_at_defects += dropped;
+                } else {
+                    account.head_at_gaps += dropped;
+                }
+            }
+        }
+        let shape = of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize));
+        if let Some(shape) = shape {
+            account.good += shape.strip_length;
+            account.slug += slug;
+            edge = of.geometry.length(base + shape.pitch) + slug;
+        }
+    }
+    if scrap.next().is_some() {
+        account.tail += of.geometry.length(laid.end) - edge;
+        account.slug += slug;
+    }
+    let rest = coil.length - (of.geometry.length(laid.end) + slug);
+    let lost = if rest.is_negative() {
+        // The last slug reaches over the coil's end: only what is there is lost.
+        account.slug += rest;
+        Length::ZERO
+    } else {
+        let parted = if stays { Length::ZERO } else { inputs.line.parting.min(rest) };
+        if rest - parted >= inputs.batch.keep { parted } else { rest }
+    };
+    account.tail += lost;
+    account.remnant = rest.max(Length::ZERO) - lost;
+    account
+}
+
+/// The coil after its run.
+fn leave(coil: &mut Coil, account: &StripAccount, stays: bool) {
+    let gone = account.consumed();
+    // Parted upstream of the line, or cut at the shear: either way the front is gone.
+    coil.defects = coil
+        .defects
+        .iter()
+        .filter(|(_, to)| *to > gone)
+        .map(|(from, to)| ((*from - gone).max(Length::ZERO), *to - gone))
+        .collect();
+    coil.length = account.remnant;
+    coil.part_used = true;
+    coil.threaded = stays && account.remnant > Length::ZERO;
+}
+
+/// The least heads any coils can start with, ascending: those of the pieces that ask for least,
+/// but none under the line's own; a threaded coil may need none.
+fn least_heads(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[CoilState],
+    fitting: &[usize],
+) -> Vec<Length> {
+    let least = inputs.line.head.least.max(of.geometry.slug);
+    let threaded =
+        fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
+    let cold = sequence::heads_ascending(&of.shapes, &of.shape_of)
+        .into_iter()
+        .map(|steps| (of.geometry.length(steps.max(0)) + of.geometry.slug).max(least));
+    std::iter::repeat_n(Length::ZERO, threaded).chain(cold).take(fitting.len()).collect()
+}
+
+/// What the end of a coil costs at least.
+fn least_end(inputs: &Inputs<'_>) -> Length {
+    inputs.line.parting.min((inputs.line.tail - inputs.line.shear.slug).max(Length::ZERO))
+}
+
+fn shortage(
+    instance: &Instance,
+    short: &[usize],
+    profile: &crate::library::model::Profile,
+) -> Shortage {
+    let bundles = short.iter().filter_map(|&b| instance.bundles.get(b));
+    let strip: Length = bundles.clone().map(|b| b.length).sum();
+    let pieces = bundles.map(|b| b.pieces.len()).sum();
+    Shortage { strip, mass: profile.coated_mass.of(strip), pieces }
+}
+
+fn metres(length: Length) -> String {
+    // Up to a decimetre: shortages are ordered, not cut.
+    let decimetres = (length.nm() + 99_999_999) / 100_000_000;
+    format!("{}.{} m", decimetres / 10, decimetres % 10)
+}
+
+fn no_coil(
+    profile: &crate::library::model::Profile,
+    shortage: &Shortage,
+    reason: &str,
+) -> Diagnostic {
+    Diagnostic::new(
+        &E0602,
+        format!(
+            "no coil in stock fits profile `{}`: {} ({} kg) are needed",
+            profile.name,
+            metres(shortage.strip),
+            shortage.mass
+        ),
+    )
+    .at(profile.span, "strip for this profile")
+    .note(reason.to_string())
+    .help(format!(
+        "add a coil of {} mm × {} mm, grade {}, coating {} to the stock",
+        profile.strip_width, profile.thickness, profile.grade, profile.coating.name
+    ))
+}
+
+fn short_of(
+    profile: &crate::library::model::Profile,
+    shortage: &Shortage,
+    coils: &[CoilState],
+    fitting: &[usize],
+) -> Diagnostic {
+    let there: Length = fitting.iter().filter_map(|&i| coils.get(i)).map(|s| s.coil.length).sum();
+    Diagnostic::new(
+        &E0601,
+        format!(
+            "stock is short of strip for profile `{}`: {} ({} kg) more for {} pieces",
+            profile.name,
+            metres(shortage.strip),
+            shortage.mass,
+            shortage.pieces
+        ),
+    )
+    .at(profile.span, "strip for this profile")
+    .note(format!(
+        "the {} fitting coils hold {} together; heads, tails and defects come off that",
+        fitting.len(),
+        metres(there)
+    ))
+    .help("add a coil, take a job off the batch, or let frames be split over coils")
+}
+
+fn warn_parted(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    parted: &[usize],
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    let mut said: Vec<(u32, u32)> = Vec::new();
+    for &first in parted {
+        let piece = of.pieces.get(first).and_then(|&p| pieces.all.get(p as usize));
+        let Some((piece, (_, frame, _))) = piece.and_then(|p| Some((p, p.of(inputs.jobs)?))) else {
+            continue;
+        };
+        let before = diagnostics.iter().any(|d| d.code == &W0603 && d.span() == Some(frame.span));
+        if before || said.contains(&(piece.job, piece.frame)) {
+            continue;
+        }
+        said.push((piece.job, piece.frame));
+        diagnostics.push(
+            Diagnostic::new(
+                &W0603,
+                format!("frame {} needs more strip than any one coil holds", frame.name),
+            )
+            .at(frame.span, "is made from two coils or more")
+            .note("its members come off in two parts and must be brought together again")
+            .help("put a longer coil on the rack if they shall stay together"),
+        );
+    }
+}
+
+/// What a failed self-check of nesting says.
+fn contradiction(instance: &Instance, solution: &Solution) -> Option<Diagnostic> {
+    let why = nest::verify(instance, solution).err()?;
+    Some(
+        Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
+            .help("report this with the batch; nothing was made from it"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::model::Bundling;
+    use crate::nest::Load;
+
+    fn instance() -> Instance {
+        let mm = Length::from_mm;
+        Instance {
+            bundles: vec![
+                Bundle { rank: 0, length: mm(30), pieces: vec![0, 1], frame: 0 },
+                Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2 },
+            ],
+            pitches: vec![mm(10), mm(20), mm(20)],
+            coils: vec![CoilSpace {
+                coil: 0,
+                length: mm(60),
+                reserve: mm(5),
+                part_used: false,
+                threaded: false,
+            }],
+            policy: Policy {
+                bundling: Bundling::Frame,
+                order: JobOrder::AsListed,
+                keep: mm(10),
+                change_worth: mm(1),
+                parting: mm(2),
+                last_stays: false,
+            },
+        }
+    }
+
+    fn solution(bundles: &[usize], short: &[usize]) -> Solution {
+        let load = Load { coil: 0, bundles: bundles.to_vec() };
+        Solution { loads: vec![load], short: short.to_vec() }
+    }
+
+    #[test]
+    fn a_nesting_that_contradicts_itself_is_refused() {
+        let mut instance = instance();
+        assert!(contradiction(&instance, &solution(&[0, 1], &[])).is_none());
+        assert!(contradiction(&instance, &solution(&[1], &[0])).is_none());
+        let refused = |instance: &Instance, wrong: &Solution| {
+            contradiction(instance, wrong).is_some_and(|d| d.code == &E0604)
+        };
+        assert!(refused(&instance, &solution(&[0], &[])), "a bundle is lost");
+        assert!(refused(&instance, &solution(&[0, 1], &[1])), "a bundle is there twice");
+        assert!(refused(&instance, &solution(&[1, 0], &[])), "a later job comes first");
+        let mut twice = solution(&[0], &[]);
+        twice.loads.push(Load { coil: 0, bundles: vec![1] });
+        assert!(refused(&instance, &twice), "a coil is threaded twice");
+        instance.coils[0].reserve = Length::from_mm(11);
+        assert!(refused(&instance, &solution(&[0, 1], &[])), "a coil is overfilled");
+    }
+}

@@ -1,0 +1,233 @@
+use super::model::{Inputs, PlannedPiece, Run};
+use super::nesting::RunDraft;
+use super::pieces::Pieces;
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::line::E0516;
+use crate::diagnostic::codes::replay::E0890;
+use crate::library::model::AtEnd;
+use crate::member::model::Member;
+use crate::program::{Program, StripAccount};
+use crate::quantity::{Length, Strip};
+use crate::replay::{self, Ending, Expected, Situation};
+use crate::sequence::{self, Due, Marking, TimeBreakdown};
+use crate::tooling::{self, BoundShape};
+use std::sync::Arc;
+
+/// Makes, prints, reads back, replays and judges the program of one run. `None` with the reason
+/// when any of these says no: nothing leaves unproved.
+pub(super) fn make(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    number: usize,
+    draft: &RunDraft,
+) -> (Option<Run>, Vec<Diagnostic>) {
+    let shapes: Vec<&BoundShape> = draft.shapes.iter().collect();
+    let members: Vec<&Member> = draft
+        .pieces
+        .iter()
+        .filter_map(|&p| pieces.all.get(p as usize)?.of(inputs.jobs))
+        .map(|(_, _, member)| member)
+        .collect();
+    let marks: Vec<Option<Arc<str>>> = members
+        .iter()
+        .zip(&draft.shapes)
+        .zip(&draft.laid.bases)
+        .map(|((member, shape), base)| mark(inputs, draft, member, shape, *base))
+        .collect();
+    let markings: Vec<Marking> = marks
+        .iter()
+        .enumerate()
+        .filter_map(|(piece, text)| Some(Marking { piece, text: Arc::clone(text.as_ref()?) }))
+        .collect();
+    let warm = draft.coil.threaded;
+    let events = match sequence::events(
+        inputs.line,
+        &draft.geometry,
+        &draft.laid,
+        &shapes,
+        &draft.serials,
+        &markings,
+        warm,
+    ) {
+        Ok(events) => events,
+        Err((_, due)) => return (None, vec![crowded(inputs, &members, &due)]),
+    };
+    let end = events
+        .iter()
+        .map(crate::program::Event::at)
+        .max()
+        .unwrap_or(crate::quantity::Advance::ZERO);
+    let profile = inputs.library.profile(draft.profile);
+    let program = Program {
+        id: format!("{}-{:02}", inputs.batch.name, number + 1).into(),
+        batch: Arc::clone(&inputs.batch.name),
+        line: Arc::clone(&inputs.line.name),
+        profile: profile.map_or_else(|| "".into(), |p| Arc::clone(&p.name)),
+        coil: Arc::clone(&draft.coil.id),
+        warm,
+        events,
+        end,
+    };
+    // Printing reads back what it wrote and compares: what is replayed is what the file says.
+    let printed = match inputs.dialect.print(&program) {
+        Ok(printed) => printed,
+        Err(refusal) => return (None, vec![*refusal]),
+    };
+    let situation = Situation {
+        line: inputs.line,
+        calibration: inputs.calibration,
+        profile: draft.profile,
+        library: inputs.library,
+        coil: &draft.coil,
+        ending: Ending {
+            keep: inputs.batch.keep,
+            at_end: if draft.stays { AtEnd::StayThreaded } else { AtEnd::Unload },
+        },
+    };
+    let (products, mut diagnostics) = replay::replay(&program, None, &situation);
+    let expected: Vec<Expected<'_>> = members
+        .iter()
+        .zip(&draft.serials)
+        .zip(&marks)
+        .map(|((member, serial), mark)| Expected {
+            serial: *serial,
+            mark_text: mark.as_deref().unwrap_or(""),
+            shape: &member.shape,
+        })
+        .collect();
+    let (verdict, found) = replay::judge(&products, &expected, inputs.library);
+    diagnostics.extend(found);
+    diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
+    let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
+    if !warm {
+        time.coil_change = inputs.line.coil_change;
+    }
+    let slug = inputs.line.shear.slug;
+    let planned = planned(inputs, pieces, draft, &members, marks, slug);
+    let run = Run {
+        profile: draft.profile,
+        coil: draft.coil.clone(),
+        head: planned.first().map_or(Length::ZERO, |p| p.start.distance()),
+        pieces: planned,
+        program,
+        printed,
+        verdict,
+        account: products.account,
+        stays: draft.stays,
+        time,
+    };
+    (Some(run), diagnostics)
+}
+
+fn planned(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    draft: &RunDraft,
+    members: &[&Member],
+    marks: Vec<Option<Arc<str>>>,
+    slug: Length,
+) -> Vec<PlannedPiece> {
+    debug_assert_eq!(members.len(), draft.pieces.len(), "{}", inputs.batch.name);
+    draft
+        .pieces
+        .iter()
+        .zip(members)
+        .zip(&draft.serials)
+        .zip(&draft.laid.bases)
+        .zip(&draft.shapes)
+        .zip(marks)
+        .filter_map(|(((((piece, member), serial), base), shape), mark)| {
+            Some(PlannedPiece {
+                serial: *serial,
+                member: *pieces.all.get(*piece as usize)?,
+                shape: Arc::clone(&member.shape),
+                mark,
+                start: Strip::at(draft.geometry.length(*base) + slug),
+                cut: draft.geometry.advance(base + shape.pitch),
+            })
+        })
+        .collect()
+}
+
+/// What is printed on a piece: its mark text where the line has a marker, the text fits, and the
+/// place it belongs had not passed the marker when the strip was threaded.
+fn mark(
+    inputs: &Inputs<'_>,
+    draft: &RunDraft,
+    member: &Member,
+    shape: &BoundShape,
+    base: i64,
+) -> Option<Arc<str>> {
+    let marker = inputs.line.marker.as_ref()?;
+    let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
+    let at = sequence::print_advance(marker, &draft.geometry, base);
+    let characters = member.mark_text.chars().count();
+    let printed = at.distance() >= first
+        && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters);
+    printed.then(|| Arc::clone(&member.mark_text))
+}
+
+fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {
+    let tool = inputs.line.tool(due.tool);
+    let station = tool.and_then(|t| inputs.line.station(t.station));
+    let diagnostic = Diagnostic::new(
+        &E0516,
+        format!(
+            "station `{}` has more strokes due near advance {} mm than stops fit there",
+            station.map_or("?", |s| &s.name),
+            due.nominal
+        ),
+    )
+    .note("a station fires once per stop, and its windows here leave room for too few stops")
+    .help("allow more on one of the features, or move it by the line's increment or more");
+    match members.get(due.piece as usize) {
+        Some(member) => diagnostic.at(member.span, "for this member"),
+        None => diagnostic,
+    }
+}
+
+/// Planning and the judge book the strip apart from each other; a difference is a fault here.
+fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Option<Diagnostic> {
+    if planned == judged {
+        return None;
+    }
+    let told = |who: &str, account: &StripAccount| {
+        format!(
+            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}), {} tail, {} remnant",
+            account.good,
+            account.slug,
+            account.head,
+            account.head_at_defects,
+            account.head_at_gaps,
+            account.tail,
+            account.remnant
+        )
+    };
+    Some(
+        Diagnostic::new(
+            &E0890,
+            format!("program `{id}`: planning and the judge book the strip otherwise"),
+        )
+        .note(told("planned", planned))
+        .note(told("judged", judged))
+        .help("report this with the batch; nothing was made from it"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn books_that_differ_are_a_finding() {
+        let books = StripAccount {
+            strip: Length::from_mm(10),
+            good: Length::from_mm(10),
+            ..Default::default()
+        };
+        assert_eq!(compare_books("B1-01", &books, &books), None);
+        let other = StripAccount { good: Length::from_mm(9), tail: Length::from_mm(1), ..books };
+        let found = compare_books("B1-01", &books, &other).unwrap();
+        assert_eq!(found.code, &E0890);
+    }
+}

@@ -1,0 +1,77 @@
+use crate::library::model::{Feed, Shear};
+use crate::program::move_time;
+use crate::quantity::{Advance, Time};
+
+/// Machine time of a program, from the strip threaded to the end of the events. Thread-up,
+/// set-up and coil changes are not in it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct MachineTime {
+    /// Feeding, rest to rest.
+    pub moves: Time,
+    /// Coming to rest, once for every move that ends in a standstill.
+    pub settle: Time,
+    /// Strokes: for each phase of a stop its slowest tool.
+    pub strokes: Time,
+    /// Cuts.
+    pub cuts: Time,
+    /// Clearing good pieces from the run-out.
+    pub unloading: Time,
+    /// Number of standstills.
+    pub standstills: u32,
+}
+
+impl MachineTime {
+    /// All of it.
+    pub fn total(&self) -> Time {
+        [self.moves, self.settle, self.strokes, self.cuts, self.unloading]
+            .into_iter()
+            .fold(Time::ZERO, plus)
+    }
+}
+
+/// A sum that stays at its most instead of overflowing: a hostile line file may move a
+/// micrometre an hour.
+fn plus(a: Time, b: Time) -> Time {
+    Time::from_ns(a.ns().saturating_add(b.ns()))
+}
+
+/// Where the strip stands and how long it took so far.
+pub(super) struct Clock<'a> {
+    feed: &'a Feed,
+    at: Advance,
+    standing: bool,
+    pub time: MachineTime,
+}
+
+impl<'a> Clock<'a> {
+    pub(super) fn new(feed: &'a Feed, start: Advance) -> Clock<'a> {
+        Clock { feed, at: start, standing: false, time: MachineTime::default() }
+    }
+    /// Comes to rest here; one standstill however many events happen at it.
+    pub(super) fn stand(&mut self, at: Advance) {
+        if at != self.at {
+            self.run_to(at);
+            self.time.settle = plus(self.time.settle, self.feed.settle);
+            self.standing = false;
+        }
+        if !self.standing {
+            self.standing = true;
+            self.time.standstills = self.time.standstills.saturating_add(1);
+        }
+    }
+    /// Feeds on, nothing fires there.
+    pub(super) fn run_to(&mut self, at: Advance) {
+        self.time.moves = plus(self.time.moves, move_time(self.feed, at - self.at));
+        self.at = at;
+    }
+    /// One phase whose slowest tool takes `slowest`.
+    pub(super) fn phase(&mut self, slowest: Time) {
+        self.time.strokes = plus(self.time.strokes, slowest);
+    }
+    pub(super) fn cut(&mut self, shear: &Shear, unloading: Time, good: bool) {
+        self.time.cuts = plus(self.time.cuts, shear.time);
+        if good {
+            self.time.unloading = plus(self.time.unloading, unloading);
+        }
+    }
+}

@@ -1,0 +1,247 @@
+use super::overlap::{self, Clamped};
+use super::products::{Piece, Products, Swept};
+use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
+use super::strip::VirtualStrip;
+use crate::diagnostic::{Diagnostic, codes::replay as codes};
+use crate::library::model::{How, ToolId};
+use crate::program::Serial;
+use crate::quantity::{Advance, Length, Strip};
+
+/// Cuts here: what lies before the cut drops. `false` when replay has to stop.
+///
+/// A cut where there is no strip is refused and drops nothing.
+pub(super) fn cut(
+    strip: &mut VirtualStrip,
+    products: &mut Products,
+    event: usize,
+    at: Advance,
+    serial: Option<Serial>,
+    refusals: &mut Refusals,
+) -> bool {
+    strip.machine.can_stand(event, at, refusals);
+    let cut = at.strip_at(Length::ZERO);
+    if !there_is_strip(strip, event, cut, refusals) {
+        return true;
+    }
+    let mut piece = Piece {
+        serial,
+        start: strip.edge,
+        cut,
+        event,
+        swept: products.swept.len()..products.swept.len(),
+        texts: products.texts.len()..products.texts.len(),
+    };
+    match serial {
+        None => scrap_drops(strip, &piece, refusals),
+        Some(serial) => piece_is_fit(strip, &piece, serial, refusals),
+    }
+    let Some(mut clamped) = take_strokes(strip, products, &piece, refusals) else { return false };
+    piece.swept.end = products.swept.len();
+    take_texts(strip, products, &piece, at, refusals);
+    piece.texts.end = products.texts.len();
+    let goes_on = serial.is_none() || overlap::check(strip, &piece, &mut clamped, refusals);
+    strip.edge = cut + strip.machine.slug;
+    strip.last_cut = Some(cut);
+    strip.begun |= serial.is_some();
+    products.pieces.push(piece);
+    goes_on
+}
+
+/// Whether the shear has metal for a piece and its slug.
+fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut Refusals) -> bool {
+    let (edge, machine) = (strip.edge, strip.machine);
+    if cut < edge {
+        refusals.add(Some(event), || match strip.last_cut {
+            None => {
+                let message = format!(
+                    "{}: the shear cuts at {cut} mm, before the strip's edge at {edge} mm",
+                    numbered(event)
+                );
+                Diagnostic::new(&codes::E0805, message).help(COMPILE_AGAIN)
+            }
+            Some(last) => {
+                let message = format!(
+                    "{}: a cut at {cut} mm; the one before, at {last} mm, took the strip up to \
+                     {edge} mm",
+                    numbered(event)
+                );
+                Diagnostic::new(&codes::E0816, message).help(COMPILE_AGAIN)
+            }
+        });
+        return false;
+    }
+    if cut + machine.slug > Strip::at(machine.strip) {
+        refusals.add(Some(event), || {
+            let message = format!(
+                "{}: a cut at {cut} mm with a slug of {} mm; the coil ends at {} mm",
+                numbered(event),
+                machine.slug,
+                machine.strip
+            );
+            Diagnostic::new(&codes::E0814, message)
+                .help("check the coil's length in the stock file; compile the batch again")
+        });
+        return false;
+    }
+    true
+}
+
+/// Scrap has to fall out of the shear. The trim of a cold strip is as long as the line says a
+/// head must at least be: the shop knows that this much drops, or that only its slug is taken.
+fn scrap_drops(strip: &VirtualStrip, piece: &Piece, refusals: &mut Refusals) {
+    let length = piece.cut - piece.start;
+    let line = strip.machine.line;
+    let trim = strip.last_cut.is_none() && !strip.machine.warm;
+    let least = if trim {
+        line.shear.least_drop.min((line.head.least - strip.machine.slug).max(Length::ZERO))
+    } else {
+        line.shear.least_drop
+    };
+    if length < least {
+        refusals.add(Some(piece.event), || {
+            let message = format!(
+                "{}: a piece of scrap of {length} mm; the shear drops {least} mm or more",
+                numbered(piece.event)
+            );
+            Diagnostic::new(&codes::E0815, message).help(COMPILE_AGAIN)
+        });
+    }
+}
+
+/// Whether the line can make a good piece here, from this strip.
+fn piece_is_fit(strip: &VirtualStrip, piece: &Piece, serial: Serial, refusals: &mut Refusals) {
+    let machine = strip.machine;
+    let Piece { start, cut, event, .. } = *piece;
+    if !machine.warm && strip.last_cut.is_none() {
+        refusals.add(Some(event), || {
+            let message = format!(
+                "{}: piece {serial} is cut off a freshly threaded strip without a trim",
+                numbered(event)
+            );
+            Diagnostic::new(&codes::E0818, message).help(COMPILE_AGAIN)
+        });
+    } else if !machine.warm && !strip.begun && start.distance() < machine.line.head.least {
+        refusals.add(Some(event), || {
+            let message = format!(
+                "{}: piece {serial} begins at {start} mm of the strip; the line needs a head of \
+                 {} mm",
+                numbered(event),
+                machine.line.head.least
+            );
+            Diagnostic::new(&codes::E0819, message).help(COMPILE_AGAIN)
+        });
+    }
+    // A cut stands on the nearest grid point: that rounding is not the member's length.
+    let length = (cut - start).unstretched(machine.factor);
+    let rounding = machine.grid.increment();
+    let (least, most) = (machine.line.shortest, machine.line.longest);
+    if length + rounding < least || length - rounding > most {
+        refusals.add(Some(event), || {
+            let message = format!(
+                "{}: piece {serial} is {length} mm long; the line makes {least} to {most} mm",
+                numbered(event)
+            );
+            Diagnostic::new(&codes::E0820, message)
+                .help("make this member on a line that takes its length")
+        });
+    }
+    let next = machine.defects.partition_point(|&(_, to)| to <= start);
+    if let Some(&(from, to)) = machine.defects.get(next)
+        && from < cut
+    {
+        refusals.add(Some(event), || {
+            let message = format!(
+                "{}: piece {serial}, from {start} to {cut} mm of the strip, lies on the defect \
+                 from {from} to {to} mm",
+                numbered(event)
+            );
+            Diagnostic::new(&codes::E0817, message).help(COMPILE_AGAIN)
+        });
+    }
+}
+
+/// Moves the strokes that touch the piece from the strip to the products, and checks that none
+/// clamps over the cut. What each clamps on the piece comes back; `None` when replay has to stop.
+fn take_strokes(
+    strip: &mut VirtualStrip,
+    products: &mut Products,
+    piece: &Piece,
+    refusals: &mut Refusals,
+) -> Option<Vec<Clamped>> {
+    let machine = strip.machine;
+    let after_slug = piece.cut + machine.slug;
+    let mut clamped = Vec::new();
+    let mut steps = 0;
+    for (index, (queue, tool)) in strip.struck.iter_mut().zip(&machine.tools).enumerate() {
+        let id = ToolId(u16::try_from(index).unwrap_or(u16::MAX));
+        let mut gone = 0;
+        for struck in queue.iter() {
+            let (from, to) = (struck.c - tool.clamp_before, struck.c + tool.clamp_after);
+            let touched_to = struck.c + tool.touch_after();
+            if struck.c - tool.touch_before() >= after_slug {
+                break;
+            }
+            steps += 1;
+            if touched_to <= after_slug {
+                gone += 1;
+            }
+            if tool.how == How::Point && from < after_slug && to > piece.cut {
+                refusals.add(Some(struck.event), || {
+                    let message = format!(
+                        "{}: tool `{}` clamps {from} to {to} mm of the strip, over the cut from \
+                         {} to {after_slug} mm ({})",
+                        numbered(struck.event),
+                        machine.tool_name(id),
+                        piece.cut,
+                        numbered(piece.event)
+                    );
+                    Diagnostic::new(&codes::E0811, message)
+                        .help("keep the feature further from the member's end, or give the line an end tool for it")
+                });
+            }
+            if from < piece.cut && to > piece.start {
+                clamped.push(Clamped { from, to, tool: id, struck: *struck });
+            }
+            let reached = struck.c - (tool.before + tool.accuracy) < piece.cut
+                && struck.c + (tool.after + tool.accuracy) > piece.start;
+            if reached {
+                let at = struck.c - piece.start;
+                products.swept.push(Swept { tool: id, event: struck.event, at });
+            }
+        }
+        queue.drain(..gone);
+    }
+    strip.spend(piece.event, steps, refusals).then_some(clamped)
+}
+
+/// Moves the texts on the piece from the strip to the products.
+fn take_texts(
+    strip: &mut VirtualStrip,
+    products: &mut Products,
+    piece: &Piece,
+    at: Advance,
+    refusals: &mut Refusals,
+) {
+    let after_slug = piece.cut + strip.machine.slug;
+    while strip.printed.front().is_some_and(|p| p.from < after_slug) {
+        let Some(printed) = strip.printed.pop_front() else { break };
+        if printed.to > piece.cut || printed.done > at {
+            refusals.add(Some(printed.event), || {
+                let message = format!(
+                    "{}: the mark `{}` lies from {} to {} mm of the strip and is finished at \
+                     advance {} mm; the cut at {} mm ({}) goes through it",
+                    numbered(printed.event),
+                    printed.text,
+                    printed.from,
+                    printed.to,
+                    printed.done,
+                    piece.cut,
+                    numbered(piece.event)
+                );
+                Diagnostic::new(&codes::E0822, message).help(COMPILE_AGAIN)
+            });
+        } else {
+            products.texts.push((printed.text, printed.event));
+        }
+    }
+}

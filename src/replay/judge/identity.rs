@@ -1,0 +1,126 @@
+use super::{Expected, named};
+use crate::diagnostic::{Diagnostic, codes::replay as codes};
+use crate::program::Serial;
+use crate::replay::print::extent;
+use crate::replay::products::{Piece, Products};
+use crate::replay::refusals::{COMPILE_AGAIN, Refusals, numbered};
+use std::collections::BTreeMap;
+
+/// Which pieces are wanted, and which have come off.
+pub(super) struct Book<'e> {
+    expected: &'e [Expected<'e>],
+    /// Index of each serial, and the event that dropped it.
+    by_serial: BTreeMap<Serial, (usize, Option<usize>)>,
+}
+
+impl<'e> Book<'e> {
+    pub(super) fn new(expected: &'e [Expected<'e>]) -> Book<'e> {
+        let by_serial =
+            expected.iter().enumerate().map(|(index, e)| (e.serial, (index, None))).collect();
+        Book { expected, by_serial }
+    }
+    /// The wanted piece a cut claims.
+    pub(super) fn claim(
+        &mut self,
+        serial: Serial,
+        event: usize,
+        findings: &mut Refusals,
+    ) -> Option<&'e Expected<'e>> {
+        match self.by_serial.get_mut(&serial) {
+            None => {
+                findings.add(Some(event), || {
+                    let message = format!(
+                        "{} drops a piece with serial {serial}, which is not of this program",
+                        numbered(event)
+                    );
+                    Diagnostic::new(&codes::E0840, message).help(COMPILE_AGAIN)
+                });
+                None
+            }
+            Some((_, Some(before))) => {
+                let before = *before;
+                findings.add(Some(event), || {
+                    let message = format!(
+                        "{} drops piece {serial} again; {} has dropped it already",
+                        numbered(event),
+                        numbered(before)
+                    );
+                    Diagnostic::new(&codes::E0841, message).help(COMPILE_AGAIN)
+                });
+                None
+            }
+            Some((index, dropped)) => {
+                *dropped = Some(event);
+                self.expected.get(*index)
+            }
+        }
+    }
+    /// Finds what never dropped.
+    pub(super) fn missing(&self, findings: &mut Refusals, at_fault: &mut Vec<Serial>) {
+        for (index, wanted) in self.expected.iter().enumerate() {
+            // A serial that is wanted twice can drop once only.
+            let dropped = self
+                .by_serial
+                .get(&wanted.serial)
+                .is_some_and(|&(of, dropped)| of == index && dropped.is_some());
+            if !dropped {
+                at_fault.push(wanted.serial);
+                findings.add(None, || {
+                    let message = format!("{} never drops", named(wanted));
+                    Diagnostic::new(&codes::E0842, message).help(COMPILE_AGAIN)
+                });
+            }
+        }
+    }
+}
+
+/// Whether the piece carries its own mark and no other.
+///
+/// Where the line has no marker, or the member is shorter than its text, the piece is known by
+/// its place in the program alone.
+pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut Refusals) {
+    let texts = products.texts_on(piece);
+    if let [(text, _)] = texts
+        && **text == *wanted.mark_text
+    {
+        return;
+    }
+    let Some(marker) = &products.line.marker else { return };
+    if texts.is_empty() {
+        if wanted.mark_text.is_empty() {
+            return;
+        }
+        let room = wanted.shape.length.stretched(products.factor) - marker.from_start;
+        let fits = extent(marker, wanted.mark_text).is_some_and(|extent| extent <= room);
+        if fits {
+            findings.add(Some(piece.event), || {
+                let message = format!(
+                    "{} drops at {} with nothing printed on it",
+                    named(wanted),
+                    numbered(piece.event)
+                );
+                Diagnostic::new(&codes::E0843, message).help(COMPILE_AGAIN)
+            });
+        }
+        return;
+    }
+    let event = texts.iter().find(|(text, _)| **text != *wanted.mark_text).or(texts.first());
+    findings.add(event.map(|&(_, event)| event), || {
+        let shown: Vec<String> = texts
+            .iter()
+            .take(4)
+            .map(|(text, event)| format!("`{text}` ({})", numbered(*event)))
+            .collect();
+        let message = format!(
+            "{} carries {}; wanted {}",
+            named(wanted),
+            shown.join(" and "),
+            if wanted.mark_text.is_empty() {
+                "no mark".to_string()
+            } else {
+                format!("`{}` once", wanted.mark_text)
+            }
+        );
+        Diagnostic::new(&codes::E0844, message).help(COMPILE_AGAIN)
+    });
+}

@@ -1,0 +1,152 @@
+//! Compares what came off with what was wanted.
+//!
+//! Each wanted piece exactly once, by the serial its cut claims and by the mark printed on it;
+//! its length; each feature once within its own tolerance, measured from the real end, start or
+//! middle its datum names, by the marks **swept** on each face and not by strokes counted; nothing
+//! extra. The judge moves every stroke by the accuracy of line and tool: what is right only on an
+//! exact machine is refused.
+
+mod face;
+mod identity;
+mod matching;
+mod seen;
+mod wanted;
+mod witness;
+
+use super::products::{Piece, Products};
+use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
+use crate::diagnostic::{Diagnostic, codes::replay as codes};
+use crate::library::model::Library;
+use crate::member::model::{EndShape, Faces, Shape};
+use crate::program::Serial;
+
+/// A piece that is wanted from this program.
+#[derive(Clone, Copy, Debug)]
+pub struct Expected<'a> {
+    /// Its serial.
+    pub serial: Serial,
+    /// What is to be printed on it; empty where nothing is.
+    pub mark_text: &'a str,
+    /// What it is.
+    pub shape: &'a Shape,
+}
+
+/// What the judge found, in figures; the findings come beside it.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Verdict {
+    /// Good pieces that are right.
+    pub right: usize,
+    /// Features found on them, one for each face.
+    pub features: usize,
+    /// Pieces of scrap.
+    pub scrap: usize,
+    /// Strokes that touch scrap.
+    pub strokes_on_scrap: usize,
+    /// Serials of wanted pieces that are missing or wrong, in order.
+    pub at_fault: Vec<Serial>,
+}
+
+/// Judges the products against the wanted pieces, which may come in any order.
+pub fn judge(
+    products: &Products,
+    expected: &[Expected],
+    library: &Library,
+) -> (Verdict, Vec<Diagnostic>) {
+    let mut findings = Refusals::new(products.spans);
+    let mut verdict = Verdict::default();
+    let mut book = identity::Book::new(expected);
+    let mut bench = face::Bench::default();
+    for piece in &products.pieces {
+        let Some(serial) = piece.serial else {
+            verdict.scrap += 1;
+            verdict.strokes_on_scrap += products.swept_on(piece).len();
+            continue;
+        };
+        let before = findings.len();
+        let Some(wanted) = book.claim(serial, piece.event, &mut findings) else { continue };
+        identity::mark(products, piece, wanted, &mut findings);
+        length(products, piece, wanted, &mut findings);
+        let found = features(products, piece, wanted, library, &mut bench, &mut findings);
+        if findings.len() == before {
+            verdict.right += 1;
+            verdict.features += found;
+        } else {
+            verdict.at_fault.push(serial);
+        }
+    }
+    book.missing(&mut findings, &mut verdict.at_fault);
+    verdict.at_fault.sort_unstable();
+    verdict.at_fault.dedup();
+    (verdict, findings.finish())
+}
+
+/// How a piece is named in findings: its serial and what the crew looks for.
+fn named(wanted: &Expected) -> String {
+    if wanted.mark_text.is_empty() {
+        format!("piece {}", wanted.serial)
+    } else {
+        format!("piece {} (`{}`)", wanted.serial, wanted.mark_text)
+    }
+}
+
+fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut Refusals) {
+    let Shape { length, length_tolerance, profile, start, end, .. } = *wanted.shape;
+    let got = (piece.cut - piece.start).unstretched(products.factor);
+    if !length_tolerance.admits(got - length) {
+        findings.add(Some(piece.event), || {
+            let message = format!(
+                "{} is {got} mm long; wanted {length} mm {length_tolerance} (cut at {}, from {} mm \
+                 of the strip to {} mm)",
+                named(wanted),
+                numbered(piece.event),
+                piece.start,
+                piece.cut
+            );
+            Diagnostic::new(&codes::E0845, message).help(COMPILE_AGAIN)
+        });
+    }
+    if profile != products.profile {
+        findings.add(Some(piece.event), || {
+            let message = format!("{} is drawn in another profile", named(wanted));
+            Diagnostic::new(&codes::E0852, message).help(COMPILE_AGAIN)
+        });
+    }
+    for (which, shape) in [("start", start), ("end", end)] {
+        if let EndShape::Slope { rise, run } = shape
+            && rise != 0
+        {
+            findings.add(Some(piece.event), || {
+                let message = format!(
+                    "{}: its {which} slopes {rise} : {run}; it was cut square ({})",
+                    named(wanted),
+                    numbered(piece.event)
+                );
+                Diagnostic::new(&codes::E0851, message)
+                    .help("make this member on a line whose shear cuts the slope")
+            });
+        }
+    }
+}
+
+/// Judges every face; the number of features found.
+fn features(
+    products: &Products,
+    piece: &Piece,
+    wanted: &Expected,
+    library: &Library,
+    bench: &mut face::Bench,
+    findings: &mut Refusals,
+) -> usize {
+    let length = (piece.cut - piece.start).unstretched(products.factor);
+    let marks: Vec<seen::Seen> = products
+        .swept_on(piece)
+        .iter()
+        .filter_map(|swept| seen::Seen::new(swept, products, length))
+        .collect();
+    let mut found = 0;
+    for (face, name) in Faces::NAMES {
+        let on_face = face::Face { face, name, piece, wanted, length, products, library };
+        found += on_face.judge(&marks, bench, findings);
+    }
+    found
+}

@@ -1,0 +1,88 @@
+use super::Situation;
+use super::clock::MachineTime;
+use super::machine::Fitted;
+use crate::library::model::{Line, ToolId};
+use crate::member::model::ProfileId;
+use crate::program::{Serial, StripAccount};
+use crate::quantity::{Length, Span, Strip};
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A stroke that touches a piece, if only when the line is as far off as it may be.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Swept {
+    /// By which tool.
+    pub tool: ToolId,
+    /// Index of its event.
+    pub event: usize,
+    /// Its reference point, from the piece's start, on the strip; for a straddling tool the
+    /// cut it was meant for, otherwise the centre of its mark.
+    pub at: Length,
+}
+
+/// What a cut dropped.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Piece {
+    /// The piece the program says it is; `None` for scrap.
+    pub serial: Option<Serial>,
+    /// Where it begins on the strip.
+    pub start: Strip,
+    /// Where it was cut off.
+    pub cut: Strip,
+    /// Index of the cutting event.
+    pub event: usize,
+    /// Its strokes, in [`Products::swept`].
+    pub swept: Range<usize>,
+    /// Its printed texts with their events, in [`Products::texts`].
+    pub texts: Range<usize>,
+}
+
+/// Everything that came off, with the books of the strip and the clock.
+#[derive(Clone, Debug)]
+pub struct Products<'a> {
+    /// Pieces and scrap, in the order they dropped.
+    pub pieces: Vec<Piece>,
+    /// Strokes of all pieces.
+    pub swept: Vec<Swept>,
+    /// Texts of all pieces: what, and the event that printed it.
+    pub texts: Vec<(Arc<str>, usize)>,
+    /// Where the strip went.
+    pub account: StripAccount,
+    /// Machine time.
+    pub time: MachineTime,
+    /// The line it was made on.
+    pub line: &'a Line,
+    /// The profile it was rolled in.
+    pub profile: ProfileId,
+    /// Flat strip per finished length, parts per 10⁹ over 1.
+    pub factor: i64,
+    pub(super) tools: Vec<Fitted>,
+    pub(super) spans: Option<&'a [Span]>,
+}
+
+impl<'a> Products<'a> {
+    /// Before anything came off.
+    pub(super) fn empty(spans: Option<&'a [Span]>, situation: &Situation<'a>) -> Products<'a> {
+        let strip = situation.coil.length;
+        Products {
+            pieces: Vec::new(),
+            swept: Vec::new(),
+            texts: Vec::new(),
+            account: StripAccount { strip, remnant: strip, ..StripAccount::default() },
+            time: MachineTime::default(),
+            line: situation.line,
+            profile: situation.profile,
+            factor: situation.calibration.strip_factor(situation.profile),
+            tools: Vec::new(),
+            spans,
+        }
+    }
+    /// The strokes of one piece.
+    pub fn swept_on(&self, piece: &Piece) -> &[Swept] {
+        self.swept.get(piece.swept.clone()).unwrap_or_default()
+    }
+    /// The texts on one piece.
+    pub fn texts_on(&self, piece: &Piece) -> &[(Arc<str>, usize)] {
+        self.texts.get(piece.texts.clone()).unwrap_or_default()
+    }
+}

@@ -1,0 +1,126 @@
+use super::machine::Machine;
+use super::refusals::{Refusals, numbered};
+use crate::diagnostic::{Diagnostic, codes::replay as codes};
+use crate::library::model::{How, ToolId};
+use crate::quantity::{Advance, Length, Strip};
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+/// One stroke on the strip that is still whole.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Struck {
+    /// Its reference point.
+    pub c: Strip,
+    /// Index of its event.
+    pub event: usize,
+    /// Its phase there.
+    pub phase: u8,
+}
+
+/// A text on the strip that is still whole.
+#[derive(Clone, Debug)]
+pub(super) struct Printed {
+    pub from: Strip,
+    pub to: Strip,
+    /// Advance at which the last character is on the strip.
+    pub done: Advance,
+    pub text: Arc<str>,
+    pub event: usize,
+}
+
+/// The strip from its leading edge upstream, with what lies on it.
+///
+/// Each tool's strokes stand in the order they were made, and as the strip moves one way only
+/// that is also their order along it: what a cut takes off is at the front of each queue.
+pub(super) struct VirtualStrip<'m> {
+    pub machine: &'m Machine<'m>,
+    /// The leading edge.
+    pub edge: Strip,
+    /// Where the last cut was made.
+    pub last_cut: Option<Strip>,
+    /// Whether a good piece has dropped.
+    pub begun: bool,
+    pub struck: Vec<VecDeque<Struck>>,
+    pub printed: VecDeque<Printed>,
+    /// Last reference point of each tool, and last advance at which each station fired.
+    pub last_struck: Vec<Option<Strip>>,
+    pub last_fired: Vec<Option<Advance>>,
+    /// Work left before the program counts as too dense.
+    pub work: u64,
+}
+
+impl<'m> VirtualStrip<'m> {
+    pub(super) fn new(machine: &'m Machine<'m>) -> VirtualStrip<'m> {
+        VirtualStrip {
+            machine,
+            edge: Strip::ZERO,
+            last_cut: None,
+            begun: false,
+            struck: vec![VecDeque::new(); machine.tools.len()],
+            printed: VecDeque::new(),
+            last_struck: vec![None; machine.tools.len()],
+            last_fired: vec![None; machine.line.stations.len()],
+            work: 100_000,
+        }
+    }
+
+    /// Takes `steps` from the work that is left; `false`, with a finding, when there is none.
+    pub(super) fn spend(&mut self, event: usize, steps: u64, refusals: &mut Refusals) -> bool {
+        if let Some(left) = self.work.checked_sub(steps) {
+            self.work = left;
+            return true;
+        }
+        self.work = 0;
+        refusals.stop(Some(event), || {
+            let message = format!("{}: too many strokes over the same strip", numbered(event));
+            Diagnostic::new(&codes::E0829, message)
+                .help("check the program file and the line's footprints; compile the batch again")
+        });
+        false
+    }
+
+    /// What stays on the coil goes back into use: nothing may lie on it but the far side of a
+    /// straddling stroke at the last cut.
+    pub(super) fn leave(&self, remnant: Length, refusals: &mut Refusals) {
+        if remnant == Length::ZERO {
+            return;
+        }
+        let from = Strip::at(self.machine.strip - remnant);
+        for (index, queue) in self.struck.iter().enumerate() {
+            let Some(tool) = self.machine.tools.get(index) else { continue };
+            for stroke in queue {
+                let over =
+                    |cut: Strip| stroke.c - tool.before <= cut && cut <= stroke.c + tool.after;
+                let at_last_cut = tool.how == How::Straddle && self.last_cut.is_some_and(over);
+                if stroke.c + tool.after > from && !at_last_cut {
+                    refusals.add(Some(stroke.event), || {
+                        let id = ToolId(u16::try_from(index).unwrap_or(u16::MAX));
+                        let message = format!(
+                            "{}: the stroke of tool `{}` at {} mm of the strip is on no piece; \
+                             the strip from {from} mm stays in use",
+                            numbered(stroke.event),
+                            self.machine.tool_name(id),
+                            stroke.c
+                        );
+                        Diagnostic::new(&codes::E0824, message)
+                            .help("cut this strip off before it is used again, and compile the batch again")
+                    });
+                }
+            }
+        }
+        for printed in self.printed.iter().filter(|p| p.to > from) {
+            refusals.add(Some(printed.event), || {
+                let message = format!(
+                    "{}: the mark `{}` at {} mm of the strip is on no piece; the strip from \
+                     {from} mm stays in use",
+                    numbered(printed.event),
+                    printed.text,
+                    printed.from
+                );
+                Diagnostic::new(&codes::E0824, message).help(
+                    "wipe the mark off before the strip is used again, and compile the batch again",
+                )
+            });
+        }
+    }
+}

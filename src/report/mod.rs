@@ -1,0 +1,16 @@
+//! What a plan comes to, for people and for scripts: one model ([`model`]), one file per format.
+//!
+//! Every figure is taken from the plan's own accounts; nothing is computed twice. Outputs carry
+//! no dates, seconds of the clock or paths of a machine: the same plan gives the same bytes.
+
+mod allot;
+pub mod json;
+pub mod mark_table;
+pub mod model;
+pub mod preview;
+pub mod preview_text;
+pub mod run_sheet;
+pub mod words;
+
+pub use model::{Report, Source};
+pub use preview::Preview;

@@ -1,0 +1,106 @@
+//! What a batch will come to, before anything is written: yield, scrap by cause and time, per
+//! coil and per job. A part of the report, for the detailer and the planner.
+
+use super::model::{
+    Account, CoilReport, FindingReport, JobReport, ProfileReport, RemnantReport, Report, Total,
+};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Version of the form.
+pub const VERSION: u32 = 1;
+
+/// A batch as it would be made.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Preview {
+    /// Version of this form.
+    pub version: u32,
+    /// Name of the batch.
+    pub batch: String,
+    /// Line it is for.
+    pub line: String,
+    /// Whether the search was stopped before its ticks were spent.
+    pub cut_short: bool,
+    /// Everything together.
+    pub total: Total,
+    /// Where the strip goes that becomes no piece, largest first.
+    pub scrap: Vec<ScrapReport>,
+    /// By profile, with bound, gap and shortage.
+    pub profiles: Vec<ProfileReport>,
+    /// By coil.
+    pub coils: Vec<CoilReport>,
+    /// By job.
+    pub jobs: Vec<JobReport>,
+    /// What is left of the coils used.
+    pub remnants: Vec<RemnantReport>,
+    /// Warnings and notes.
+    pub findings: Vec<FindingReport>,
+}
+
+/// Scrap of one cause.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ScrapReport {
+    /// Cause: `slug`, `thread-up`, `defects`, `gaps` or `tail`.
+    pub cause: String,
+    /// Strip.
+    pub strip_nm: i64,
+    /// Its coated mass.
+    pub mass_mg: i64,
+    /// Of the strip used, in parts per million, to the nearest.
+    pub share_ppm: i64,
+}
+
+impl Preview {
+    /// Of a report.
+    pub fn of(report: &Report) -> Preview {
+        Preview {
+            version: VERSION,
+            batch: report.batch.clone(),
+            line: report.line.clone(),
+            cut_short: report.cut_short,
+            total: report.total.clone(),
+            scrap: scrap(&report.total.account),
+            profiles: report.profiles.clone(),
+            coils: report.coils.clone(),
+            jobs: report.jobs.clone(),
+            remnants: report.remnants.clone(),
+            findings: report.findings.clone(),
+        }
+    }
+}
+
+/// Scrap by cause, largest first. The mass of each is its share of the scrap's mass.
+fn scrap(account: &Account) -> Vec<ScrapReport> {
+    let head = account.head_nm - account.head_at_defects_nm - account.head_at_gaps_nm;
+    let causes = [
+        ("slug", account.slug_nm),
+        ("thread-up", head),
+        ("defects", account.head_at_defects_nm),
+        ("gaps", account.head_at_gaps_nm),
+        ("tail", account.tail_nm),
+    ];
+    let weights = causes.map(|(_, nm)| nm);
+    let masses = super::allot::allot(account.scrap_mg, &weights);
+    let mut scrap: Vec<ScrapReport> = causes
+        .into_iter()
+        .zip(masses)
+        .map(|((cause, strip_nm), mass_mg)| ScrapReport {
+            cause: cause.to_string(),
+            strip_nm,
+            mass_mg,
+            share_ppm: ppm(strip_nm, account.used_nm),
+        })
+        .collect();
+    scrap.sort_by_key(|of| std::cmp::Reverse(of.strip_nm));
+    scrap
+}
+
+fn ppm(part: i64, whole: i64) -> i64 {
+    if whole <= 0 {
+        return 0;
+    }
+    let (part, whole) = (i128::from(part), i128::from(whole));
+    i64::try_from((2 * part * 1_000_000 + whole).div_euclid(2 * whole)).unwrap_or(0)
+}

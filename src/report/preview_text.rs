@@ -1,0 +1,208 @@
+//! The preview for people: what is made, what is lost and why, how long it takes.
+
+use super::model::{CoilReport, JobReport, ProfileReport};
+use super::preview::Preview;
+use super::words::{count, hours, metres, percent};
+use crate::quantity::{Length, Mass, Time};
+
+/// The preview as text.
+pub fn print(preview: &Preview) -> String {
+    let mut text = String::new();
+    let total = &preview.total;
+    let account = &total.account;
+    let nm = Length::from_nm;
+    line(
+        &mut text,
+        &format!(
+            "Batch {} on line {}: {}",
+            preview.batch,
+            preview.line,
+            count(total.pieces, "piece")
+        ),
+    );
+    if total.pieces_short > 0 {
+        line(&mut text, &format!("No strip for {} more.", count(total.pieces_short, "piece")));
+    }
+    if preview.cut_short {
+        line(&mut text, "The search was cut short: another run may find a better plan.");
+    }
+    line(&mut text, "");
+    line(
+        &mut text,
+        &format!(
+            "Strip used {} m, {} kg coated; {} of it in good pieces",
+            metres(nm(account.used_nm), 2),
+            Mass::from_mg(account.used_mg),
+            percent(nm(account.good_nm), nm(account.used_nm)),
+        ),
+    );
+    if let Some(cost) = total.cost_minor {
+        line(&mut text, &format!("Strip used costs {}.{:02}", cost / 100, cost.abs() % 100));
+    }
+    line(
+        &mut text,
+        &format!(
+            "Machine time {} running, {} planned at the line's availability{}",
+            Time::from_ns(total.time.total_ns),
+            hours(Time::from_ns(total.planned_ns)),
+            match total.shift_ns {
+                Some(shift) => format!(", of {} on offer", hours(Time::from_ns(shift))),
+                None => String::new(),
+            }
+        ),
+    );
+    line(&mut text, "");
+    let mut rows = vec![cells(["Scrap", "m", "kg", "of strip used"])];
+    for scrap in &preview.scrap {
+        rows.push(cells([
+            cause(&scrap.cause),
+            &metres(nm(scrap.strip_nm), 3),
+            &Mass::from_mg(scrap.mass_mg).to_string(),
+            &percent(nm(scrap.strip_nm), nm(account.used_nm)),
+        ]));
+    }
+    rows.push(cells([
+        "together",
+        &metres(nm(account.scrap_nm()), 3),
+        &Mass::from_mg(account.scrap_mg).to_string(),
+        &percent(nm(account.scrap_nm()), nm(account.used_nm)),
+    ]));
+    table(&mut text, &rows);
+    table(&mut text, &coil_rows(&preview.coils));
+    table(&mut text, &job_rows(&preview.jobs));
+    line(&mut text, "Jobs bear heads, tails and time by their length of good pieces.");
+    line(&mut text, "");
+    for profile in &preview.profiles {
+        line(&mut text, &profile_line(profile));
+    }
+    for remnant in &preview.remnants {
+        line(
+            &mut text,
+            &format!(
+                "Coil {} has {} m left{}.",
+                remnant.coil,
+                metres(nm(remnant.length_nm), 1),
+                if remnant.threaded { " and stays in the line" } else { "" }
+            ),
+        );
+    }
+    text
+}
+
+fn cause(word: &str) -> &str {
+    match word {
+        "slug" => "cuts (slugs)",
+        "thread-up" => "heads at thread-up",
+        "defects" => "around defects",
+        "gaps" => "gaps between members",
+        "tail" => "tails",
+        other => other,
+    }
+}
+
+fn profile_line(profile: &ProfileReport) -> String {
+    match &profile.shortage {
+        None => format!("{}: {}.", profile.profile, profile.gap),
+        Some(short) => format!(
+            "{}: strip {} × {} mm {} {} is short by {} m ({} kg) for {}; heads and tails come on \
+             top.",
+            profile.profile,
+            Length::from_nm(profile.strip.width_nm),
+            Length::from_nm(profile.strip.thickness_nm),
+            profile.strip.grade,
+            profile.strip.coating,
+            metres(Length::from_nm(short.strip_nm), 1),
+            Mass::from_mg(short.mass_mg),
+            count(short.pieces, "piece"),
+        ),
+    }
+}
+
+fn coil_rows(coils: &[CoilReport]) -> Vec<Vec<String>> {
+    let mut rows =
+        vec![cells(["Coil", "pieces", "used m", "kg", "yield", "scrap m", "left m", "time"])];
+    for coil in coils {
+        let nm = Length::from_nm;
+        rows.push(cells([
+            &coil.coil,
+            &coil.pieces.to_string(),
+            &metres(nm(coil.account.used_nm), 2),
+            &Mass::from_mg(coil.account.used_mg).to_string(),
+            &percent(nm(coil.account.good_nm), nm(coil.account.used_nm)),
+            &metres(nm(coil.account.scrap_nm()), 2),
+            &metres(nm(coil.account.remnant_nm), 1),
+            &Time::from_ns(coil.time.total_ns).to_string(),
+        ]));
+    }
+    rows
+}
+
+fn job_rows(jobs: &[JobReport]) -> Vec<Vec<String>> {
+    let mut rows =
+        vec![cells(["Job", "frames", "pieces", "good m", "kg", "yield", "scrap m", "time"])];
+    for job in jobs {
+        let nm = Length::from_nm;
+        let scrap = job.slug_nm + job.head_nm + job.tail_nm;
+        rows.push(cells([
+            &job.job,
+            &job.frames.to_string(),
+            &if job.pieces == job.wanted {
+                job.pieces.to_string()
+            } else {
+                format!("{} of {}", job.pieces, job.wanted)
+            },
+            &metres(nm(job.good_nm), 2),
+            &Mass::from_mg(job.mass_mg).to_string(),
+            &percent(nm(job.good_nm), nm(job.good_nm + scrap)),
+            &metres(nm(scrap), 2),
+            &Time::from_ns(job.time_ns).to_string(),
+        ]));
+    }
+    rows
+}
+
+/// A row from anything that reads as text.
+pub fn cells<const N: usize>(cells: [&str; N]) -> Vec<String> {
+    cells.map(str::to_string).to_vec()
+}
+
+/// Columns as wide as their widest cell, the first to the left, the others to the right; a blank
+/// line after.
+pub fn table(text: &mut String, rows: &[Vec<String>]) {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |column: usize| {
+        let cells = rows.iter().filter_map(|row| row.get(column));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    for row in rows {
+        let mut shown = String::new();
+        for (i, (cell, &width)) in row.iter().zip(&widths).enumerate() {
+            let fill = " ".repeat(width.saturating_sub(cell.chars().count()));
+            if i == 0 {
+                shown.push_str(&format!("{cell}{fill}"));
+            } else {
+                shown.push_str(&format!("  {fill}{cell}"));
+            }
+        }
+        line(text, shown.trim_end());
+    }
+    line(text, "");
+}
+
+fn line(text: &mut String, line: &str) {
+    text.push_str(line);
+    text.push('\n');
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_line_up() {
+        let mut text = String::new();
+        table(&mut text, &[cells(["Coil", "m"]), cells(["Ö1", "12.50"])]);
+        assert_eq!(text, "Coil      m\nÖ1    12.50\n\n");
+    }
+}

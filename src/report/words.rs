@@ -1,0 +1,115 @@
+//! How quantities and the trade's words are written on papers. Integers only: a figure is
+//! rounded once, here, and said so by its digits.
+
+use crate::member::model::{EndShape, FrameKind, Usage};
+use crate::quantity::{Length, Time};
+
+/// Metres with this many decimals (at most nine), to the nearest: `1237.7`.
+pub fn metres(length: Length, decimals: u32) -> String {
+    decimal(i128::from(length.nm()), 9, decimals)
+}
+
+/// Millimetres with this many decimals (at most six), to the nearest.
+pub fn millimetres(length: Length, decimals: u32) -> String {
+    decimal(i128::from(length.nm()), 6, decimals)
+}
+
+/// A share in percent to two decimals, to the nearest: `2.41 %`; `–` of nothing.
+pub fn percent(part: Length, whole: Length) -> String {
+    if whole <= Length::ZERO {
+        return "–".to_string();
+    }
+    // Hundredths of a percent.
+    let (part, whole) = (i128::from(part.nm()), i128::from(whole.nm()));
+    let share = (2 * part * 10_000 + whole).div_euclid(2 * whole);
+    format!("{} %", decimal(share, 2, 2))
+}
+
+/// Hours with two decimals, rounded up: `3.42 h`.
+pub fn hours(time: Time) -> String {
+    let hundredths = (i128::from(time.ns().max(0)) + 35_999_999_999) / 36_000_000_000;
+    format!("{} h", decimal(hundredths, 2, 2))
+}
+
+/// `value / 10^scale` with `decimals` digits behind the point, to the nearest, halves upward.
+fn decimal(value: i128, scale: u32, decimals: u32) -> String {
+    let decimals = decimals.min(scale);
+    let step = 10_i128.pow(scale - decimals);
+    let rounded = (2 * value + step).div_euclid(2 * step);
+    let sign = if rounded < 0 { "-" } else { "" };
+    let unit = 10_u128.pow(decimals);
+    let (whole, rest) = (rounded.unsigned_abs() / unit, rounded.unsigned_abs() % unit);
+    if decimals == 0 {
+        return format!("{sign}{whole}");
+    }
+    format!("{sign}{whole}.{rest:0width$}", width = decimals as usize)
+}
+
+/// `1 piece`, `7 pieces`.
+pub fn count(n: usize, word: &str) -> String {
+    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}
+
+/// Word for a usage, as papers and the mark table have it.
+pub const fn usage(usage: Usage) -> &'static str {
+    match usage {
+        Usage::Stud => "stud",
+        Usage::KingStud => "king stud",
+        Usage::TrimmerStud => "trimmer stud",
+        Usage::CrippleStud => "cripple stud",
+        Usage::TopPlate => "top plate",
+        Usage::BottomPlate => "bottom plate",
+        Usage::Plate => "plate",
+        Usage::Nogging => "nogging",
+        Usage::Lintel => "lintel",
+        Usage::Sill => "sill",
+        Usage::Brace => "brace",
+        Usage::Joist => "joist",
+        Usage::Rim => "rim",
+        Usage::Rafter => "rafter",
+        Usage::TopChord => "top chord",
+        Usage::BottomChord => "bottom chord",
+        Usage::TrussWeb => "truss web",
+        Usage::Batten => "batten",
+        Usage::Other => "other",
+    }
+}
+
+/// Word for a kind of frame.
+pub const fn frame_kind(kind: FrameKind) -> &'static str {
+    match kind {
+        FrameKind::Wall => "wall",
+        FrameKind::Floor => "floor panel",
+        FrameKind::Truss => "truss",
+        FrameKind::Roof => "roof panel",
+        FrameKind::Loose => "loose members",
+    }
+}
+
+/// Words for the shape of an end.
+pub fn end_shape(shape: EndShape) -> String {
+    match shape {
+        EndShape::Square => "square".to_string(),
+        EndShape::Slope { rise, run } => format!("slope {rise} : {run}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_round_to_the_nearest_and_hours_up() {
+        assert_eq!(metres(Length::from_nm(1_237_649_999_999), 1), "1237.6");
+        assert_eq!(metres(Length::from_nm(1_237_650_000_000), 1), "1237.7");
+        assert_eq!(metres(Length::from_mm(-1_250), 1), "-1.2");
+        assert_eq!(millimetres(Length::from_nm(22_049_999), 1), "22.0");
+        assert_eq!(percent(Length::from_mm(241), Length::from_mm(10_000)), "2.41 %");
+        assert_eq!(percent(Length::from_mm(1), Length::from_mm(3)), "33.33 %");
+        assert_eq!(percent(Length::ZERO, Length::ZERO), "–");
+        assert_eq!(hours(Time::from_ms(36_000)), "0.01 h");
+        assert_eq!(hours(Time::from_ms(36_001)), "0.02 h");
+        assert_eq!(count(1, "coil"), "1 coil");
+        assert_eq!(count(0, "coil"), "0 coils");
+    }
+}

@@ -1,0 +1,399 @@
+//! Random members on random lines: compiled and proved, or refused in words. Nothing in between.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+mod common;
+
+use coilwright::dialect::Invertible;
+use coilwright::library::load_dialect;
+use coilwright::library::model::*;
+use coilwright::member::model::*;
+use coilwright::plan::{self, Inputs, Options, Plan};
+use coilwright::quantity::*;
+use common::*;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+struct Shop {
+    library: Library,
+    line: Line,
+    calibration: Calibration,
+    stock: Stock,
+    batch: Batch,
+    jobs: Vec<Job>,
+}
+
+const HOLE: FeatureTypeId = FeatureTypeId(0);
+const DIMPLE: FeatureTypeId = FeatureTypeId(1);
+const NOTCH: FeatureTypeId = FeatureTypeId(2);
+const SWAGE: FeatureTypeId = FeatureTypeId(3);
+const LIP_CUT: FeatureTypeId = FeatureTypeId(4);
+
+fn feature_type(
+    name: &str,
+    form: Form,
+    outline: OutlineForm,
+    faces: Faces,
+    purpose: Purpose,
+) -> FeatureType {
+    FeatureType {
+        name: name.into(),
+        form,
+        outline,
+        allowed: faces,
+        default_faces: faces,
+        across: Length::ZERO,
+        across_tolerance: Tolerance::even(mm(1)),
+        tolerance: None,
+        purpose,
+        span: SPAN,
+    }
+}
+
+fn rectangle(length: Length, width: Length) -> Outline {
+    Outline::Rectangle { length, width }
+}
+
+fn shop(seed: u64) -> Shop {
+    let mut dice = Dice(seed);
+    let open = OutlineForm::Rectangle { length: None, width: None };
+    let library = Library {
+        features: vec![
+            feature_type(
+                "hole",
+                Form::Point,
+                OutlineForm::Circle { diameter: None },
+                Faces::WEB,
+                Purpose::Joint,
+            ),
+            feature_type(
+                "dimple",
+                Form::Point,
+                OutlineForm::Circle { diameter: None },
+                Faces::FLANGES,
+                Purpose::Joint,
+            ),
+            feature_type("lip-notch", Form::Range, open, Faces::LIPS, Purpose::Joint),
+            feature_type("swage", Form::End, open, Faces::FLANGES | Faces::WEB, Purpose::End),
+            feature_type("lip-cut", Form::End, open, Faces::LIPS, Purpose::End),
+        ],
+        profiles: vec![profile()],
+        rule_sets: Vec::new(),
+    };
+    let line = line(&mut dice);
+    let calibration = calibration(&mut dice, &line);
+    let stock = stock(&mut dice);
+    let jobs = jobs(&mut dice);
+    let batch = Batch {
+        name: "B1".into(),
+        bundling: if dice.below(3) == 0 { Bundling::None } else { Bundling::Frame },
+        order: if dice.below(2) == 0 { JobOrder::AsListed } else { JobOrder::Free },
+        keep: mm(dice.between(500, 20_000)),
+        change_worth: mm(dice.between(0, 5_000)),
+        effort: Effort::QUICK,
+        at_end: if dice.below(2) == 0 { AtEnd::Unload } else { AtEnd::StayThreaded },
+        mark_text: "{mark}".into(),
+        shift: None,
+    };
+    Shop { library, line, calibration, stock, batch, jobs }
+}
+
+fn line(dice: &mut Dice) -> Line {
+    let mut line = bare_line();
+    line.grid = Grid::new(um([10, 50, 100, 125, 250][dice.below(5) as usize])).unwrap();
+    line.accuracy = um(dice.between(0, 100));
+    line.shear.slug = [Length::ZERO, mm(4), um(3_175), mm(6)][dice.below(4) as usize];
+    line.shear.least_drop = mm(dice.between(0, 60));
+    line.head.first_advance = mm(-dice.between(0, 600));
+    line.head.least = mm(dice.between(5, 60));
+    line.tail = mm(dice.between(0, 3_000));
+    line.parting = mm(dice.between(0, 5_000));
+    line.marker = (dice.below(3) > 0).then(|| Marker {
+        offset: mm(dice.between(100, 4_000)),
+        pitch: mm(dice.between(3, 8)),
+        from_start: mm(dice.between(10, 120)),
+        most: 30,
+    });
+    let mut at = |lo, hi| mm(dice.between(lo, hi));
+    let web = station(&mut line, "web", at(4_000, 5_500), Works::Flat);
+    let flange = station(&mut line, "flange", at(3_000, 3_900), Works::Flat);
+    let flange_two = station(&mut line, "flange 2", at(5_600, 6_000), Works::Flat);
+    let lip = station(&mut line, "lip", at(600, 950), Works::Formed);
+    let end = station(&mut line, "end", at(300, 550), Works::Formed);
+    let straddle = station(&mut line, "straddle", at(0, 250), Works::Formed);
+    let below = -at(100, 400);
+    let downstream = station(&mut line, "below", below, Works::Formed);
+    let round = |d| Outline::Circle { diameter: mm(d) };
+    tool(&mut line, "hole 12", web, HOLE, Faces::WEB, round(12), How::Point);
+    tool(&mut line, "hole 30", web, HOLE, Faces::WEB, round(30), How::Point);
+    tool(&mut line, "hole 8", downstream, HOLE, Faces::WEB, round(8), How::Point);
+    let dimple = tool(&mut line, "dimples", flange, DIMPLE, Faces::FLANGES, round(10), How::Point);
+    let left = tool(
+        &mut line,
+        "left dimple",
+        flange_two,
+        DIMPLE,
+        Faces::LEFT_FLANGE,
+        round(10),
+        How::Point,
+    );
+    tool(&mut line, "notch 48", lip, NOTCH, Faces::LIPS, rectangle(mm(48), mm(12)), How::Point);
+    let swage = tool(
+        &mut line,
+        "swage",
+        end,
+        SWAGE,
+        Faces::FLANGES | Faces::WEB,
+        rectangle(mm(60), mm(40)),
+        How::End,
+    );
+    let lips = tool(
+        &mut line,
+        "lip ends",
+        straddle,
+        LIP_CUT,
+        Faces::LIPS,
+        rectangle(mm(45), mm(12)),
+        How::Straddle,
+    );
+    let slug = line.shear.slug;
+    line.tools[usize::from(lips.0)].footprint = mm(50) + slug;
+    for tool in &mut line.tools {
+        tool.accuracy = um(dice.between(0, 80));
+    }
+    line.overlaps = vec![
+        OverlapOrder { first: dimple, then: swage },
+        OverlapOrder { first: left, then: swage },
+    ];
+    line
+}
+
+fn calibration(dice: &mut Dice, line: &Line) -> Calibration {
+    let mut calibration = no_calibration();
+    if dice.below(2) == 0 {
+        calibration.profiles = vec![(ProfileId(0), dice.between(-2_000_000, 2_000_000))];
+        calibration.stations = (0..line.stations.len() as u16)
+            .map(|s| StationCorrection {
+                station: StationId(s),
+                factor: dice.between(-500_000, 500_000),
+                shift: um(dice.between(-800, 800)),
+            })
+            .collect();
+    }
+    if dice.below(4) == 0 {
+        calibration.applied_by = AppliedBy::Controller;
+    }
+    calibration
+}
+
+fn stock(dice: &mut Dice) -> Stock {
+    let coils = (0..dice.between(1, 4))
+        .map(|i| {
+            let length = mm(dice.between(8_000, 150_000));
+            let mut coil = coil(&format!("K{i}"), length);
+            let mut at = mm(dice.between(0, 20_000));
+            for _ in 0..dice.below(3) {
+                let end = at + mm(dice.between(1, 900));
+                if end < length {
+                    coil.defects.push((at, end));
+                }
+                at = end + mm(dice.between(1, 30_000));
+            }
+            coil.part_used = dice.below(2) == 0;
+            coil.threaded = i == 0 && dice.below(3) == 0;
+            coil
+        })
+        .collect();
+    Stock { coils }
+}
+
+fn jobs(dice: &mut Dice) -> Vec<Job> {
+    (0..dice.between(1, 3))
+        .map(|j| Job {
+            name: format!("J{j}").into(),
+            title: "".into(),
+            revision: "A".into(),
+            frames: (0..dice.between(1, 4))
+                .map(|f| Frame {
+                    name: format!("N{f}").into(),
+                    kind: FrameKind::Wall,
+                    title: "".into(),
+                    quantity: dice.between(1, 2) as u32,
+                    members: (0..dice.between(1, 6))
+                        .map(|m| Member {
+                            mark: format!("S{m}").into(),
+                            mark_text: format!("J{j} N{f} S{m}").into(),
+                            usage: Usage::Stud,
+                            quantity: dice.between(1, 3) as u32,
+                            shape: Arc::new(shape(dice)),
+                            span: SPAN,
+                        })
+                        .collect(),
+                    span: SPAN,
+                })
+                .collect(),
+            waivers: Vec::new(),
+            span: SPAN,
+        })
+        .collect()
+}
+
+fn shape(dice: &mut Dice) -> Shape {
+    let length = um(dice.between(300_000, 4_000_000));
+    let tolerance = |dice: &mut Dice| Tolerance {
+        minus: um(dice.between(250, 1_000)),
+        plus: um(dice.between(250, 1_000)),
+    };
+    let position = |dice: &mut Dice, inset: i64| {
+        let offset = um(dice.between(inset * 1000, length.nm() / 1000 - inset * 1000));
+        match dice.below(3) {
+            0 => Position::from_start(offset),
+            1 => Position::from_end(offset - length),
+            _ => Position { datum: Datum::Middle, offset: offset - length.half() },
+        }
+    };
+    let mut features = Vec::new();
+    let mut add = |kind, faces, place, outline| {
+        features.push(Feature {
+            kind,
+            faces,
+            place,
+            across: Length::ZERO,
+            across_tolerance: Tolerance::even(mm(1)),
+            outline,
+            span: SPAN,
+        });
+    };
+    for _ in 0..dice.below(4) {
+        let diameter = mm([12, 12, 30, 12, 12, 12, 12, 8][dice.below(8) as usize]);
+        let place = Place::Point { at: position(dice, 60), tolerance: tolerance(dice) };
+        add(HOLE, Faces::WEB, place, Outline::Circle { diameter });
+    }
+    for _ in 0..dice.below(3) {
+        let faces = if dice.below(4) == 0 { Faces::LEFT_FLANGE } else { Faces::FLANGES };
+        let place = Place::Point { at: position(dice, 22), tolerance: tolerance(dice) };
+        add(DIMPLE, faces, place, Outline::Circle { diameter: mm(10) });
+    }
+    if dice.below(2) == 0 {
+        let from = position(dice, 110);
+        let from = Position { offset: from.offset, datum: from.datum };
+        let to = Position { offset: from.offset + mm(48), ..from };
+        let (a, b) = (tolerance(dice), tolerance(dice));
+        let place = Place::Range { from, from_tolerance: a, to, to_tolerance: b };
+        add(NOTCH, Faces::LIPS, place, rectangle(mm(48), mm(12)));
+    }
+    let swaged = dice.below(3) == 0;
+    for end in [End::Start, End::End] {
+        if swaged {
+            let place = Place::End { end, tolerance: tolerance(dice) };
+            add(SWAGE, Faces::FLANGES | Faces::WEB, place, rectangle(mm(60), mm(40)));
+        } else if dice.below(2) == 0 {
+            let place = Place::End { end, tolerance: tolerance(dice) };
+            add(LIP_CUT, Faces::LIPS, place, rectangle(mm(45), mm(12)));
+        }
+    }
+    Shape {
+        profile: ProfileId(0),
+        length,
+        length_tolerance: tolerance(dice),
+        start: EndShape::Square,
+        end: EndShape::Square,
+        turnable: false,
+        features,
+    }
+}
+
+fn stop_list(line: &Line) -> Invertible {
+    let mut sources = Sources::default();
+    let files = MemoryFiles::default();
+    let (dialect, found) = load_dialect(&files, &mut sources, "shipped:stop-list", None);
+    assert!(found.is_empty(), "{found:?}");
+    Invertible::prove(&dialect.unwrap(), line).unwrap()
+}
+
+fn compile(shop: &Shop, threads: usize) -> (Option<Plan>, Vec<coilwright::diagnostic::Diagnostic>) {
+    let dialect = stop_list(&shop.line);
+    let inputs = Inputs {
+        batch: &shop.batch,
+        library: &shop.library,
+        line: &shop.line,
+        calibration: &shop.calibration,
+        stock: &shop.stock,
+        dialect: &dialect,
+        jobs: &shop.jobs,
+    };
+    plan::plan(&inputs, &Options { ticks: 2_000, threads }, &())
+}
+
+/// The judge never has anything to say about what the compiler made: what cannot be made is
+/// refused before, by codes of the line (E05nn) or of the stock (E06nn).
+#[test]
+fn random_members_compile_and_replay_or_are_refused() {
+    let mut made = 0;
+    let mut refused: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut pieces = 0;
+    for seed in 0..3_000 {
+        let shop = shop(seed);
+        let (plan, found) = compile(&shop, 1);
+        let errors: Vec<_> = found.iter().filter(|d| d.is_error()).collect();
+        for error in &errors {
+            let area = &error.code.number[..3];
+            assert!(
+                matches!(area, "E05" | "E06") && error.code.number != "E0604",
+                "seed {seed}: {} {} {:?}",
+                error.code.number,
+                error.message,
+                error.notes
+            );
+            *refused.entry(error.code.number).or_default() += 1;
+        }
+        if errors.is_empty() {
+            let plan = plan.unwrap();
+            made += 1;
+            let wanted: u32 = shop
+                .jobs
+                .iter()
+                .flat_map(|j| &j.frames)
+                .map(|f| f.quantity * f.members.iter().map(|m| m.quantity).sum::<u32>())
+                .sum();
+            let right: usize = plan.runs.iter().map(|r| r.verdict.right).sum();
+            assert_eq!(right, wanted as usize, "seed {seed}");
+            pieces += right;
+            for run in &plan.runs {
+                assert!(run.account.closes(), "seed {seed}: {:?}", run.account);
+            }
+            for profile in &plan.profiles {
+                let bound = profile.bound.unwrap();
+                assert!(bound <= profile.used, "seed {seed}: bound {bound}, used {}", profile.used);
+            }
+        } else {
+            assert!(plan.is_none() || found.iter().any(|d| d.code.number.starts_with("E06")));
+        }
+    }
+    println!("{made} compiled ({pieces} pieces), refused: {refused:?}");
+    assert!(made > 300, "{made} compiled, refused: {refused:?}");
+}
+
+#[test]
+fn threads_do_not_show() {
+    let mut compared = 0;
+    for seed in 0..200 {
+        let shop = shop(seed);
+        let (one, found_one) = compile(&shop, 1);
+        let (two, found_two) = compile(&shop, 2);
+        assert_eq!(found_one, found_two);
+        if let (Some(one), Some(two)) = (one, two) {
+            let bytes = |plan: &Plan| -> Vec<Vec<u8>> {
+                plan.runs.iter().map(|r| r.printed.bytes.clone()).collect()
+            };
+            assert_eq!(bytes(&one), bytes(&two));
+            compared += usize::from(one.runs.len() > 1);
+        }
+    }
+    assert!(compared > 10, "{compared} plans with two runs or more");
+}
