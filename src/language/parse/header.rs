@@ -146,7 +146,7 @@ impl Parser<'_> {
             frame.broken = true;
             self.recover(true);
         }
-        if !(frame.broken && !self.on(Kind::OpenBrace)) {
+        if !frame.broken || self.on(Kind::OpenBrace) {
             match self.open_block("the frame's members") {
                 Ok(open) => self.frame_body(open, &mut frame),
                 Err(_) => {
@@ -289,7 +289,7 @@ impl Parser<'_> {
 
     fn take_phrase(&mut self, phrase: &[&str]) -> bool {
         let Some((first, rest)) = phrase.split_first() else { return false };
-        if !self.on_text(first) && !(self.on_word(Word::Member) && *first == "member") {
+        if !self.on_text(first) {
             return false;
         }
         let stand = self.stand();
