@@ -4,6 +4,7 @@ use crate::cli::disk::{DiskFiles, plain};
 use crate::cli::exit::Exit;
 use crate::cli::output::interrupted;
 use crate::cli::shop::shown;
+use crate::cli::told::Told;
 use crate::diagnostic::codes::files::{E0906, E0917};
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::language;
@@ -48,7 +49,7 @@ impl Fmt {
             }
         }
         let clean = found.is_empty();
-        let exit = session.console.findings(found, &sources);
+        let exit = session.console.tell(Told { found, sources });
         if clean {
             session.console.summary(&match rewritten {
                 0 => "Nothing to change.".to_string(),
