@@ -138,7 +138,7 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
             found.push(
                 Diagnostic::new(
                     &E0912,
-                    format!("in `{path}`, {} is not as it was written", difference.words()),
+                    format!("in `{path}`, {}, is not as it was written", difference.words()),
                 )
                 .at(span, "this block")
                 .note("a changed program was not proved when it was written")
