@@ -1,6 +1,12 @@
 //! The library room from outside: the base shop, the shipped sets, every library fixture, and
 //! input that is no library at all.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
 #![allow(clippy::disallowed_methods)] // tests read fixtures
 
 use coilwright::diagnostic::{Diagnostic, any_error, codes};
@@ -13,7 +19,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 const FILES: [&str; 7] = [
-    "batch.toml", "features.toml", "profiles.toml", "rules.toml", "line.toml", "calibration.toml",
+    "batch.toml",
+    "features.toml",
+    "profiles.toml",
+    "rules.toml",
+    "line.toml",
+    "calibration.toml",
     "stock.toml",
 ];
 
@@ -273,12 +284,31 @@ fn every_library_code_has_a_fixture_that_triggers_it_and_one_that_does_not() {
 /// Pieces of library files and of nonsense, so that random files come near to valid ones.
 fn fragment() -> impl Strategy<Value = String> {
     let pieces = vec![
-        "[feed]\n", "[[station]]\n", "[[station.tool]]\n", "[[coil]]\n", "[library]\n",
-        "name = \"a\"\n", "offset = \"-1e9 m\"\n", "offset = 1e18\n", "slug = -1\n",
-        "length = \"9999 m\"\n", "mass = \"999 t\"\n", "thickness = 0.000001\n",
-        "width = \"1/3 in\"\n", "defects = [{ from = 1, to = 0 }]\n", "jobs = []\n",
-        "most = 99999999999999999999\n", "uncertainty = \"1e-18 %\"\n", "ratio = \"1/0\"\n",
-        "outline = \"slot\"\n", "= \n", "\"\"\"", "x = [[[[{", "a.b.c = 1\n", "\u{feff}", "\r\n",
+        "[feed]\n",
+        "[[station]]\n",
+        "[[station.tool]]\n",
+        "[[coil]]\n",
+        "[library]\n",
+        "name = \"a\"\n",
+        "offset = \"-1e9 m\"\n",
+        "offset = 1e18\n",
+        "slug = -1\n",
+        "length = \"9999 m\"\n",
+        "mass = \"999 t\"\n",
+        "thickness = 0.000001\n",
+        "width = \"1/3 in\"\n",
+        "defects = [{ from = 1, to = 0 }]\n",
+        "jobs = []\n",
+        "most = 99999999999999999999\n",
+        "uncertainty = \"1e-18 %\"\n",
+        "ratio = \"1/0\"\n",
+        "outline = \"slot\"\n",
+        "= \n",
+        "\"\"\"",
+        "x = [[[[{",
+        "a.b.c = 1\n",
+        "\u{feff}",
+        "\r\n",
     ];
     prop_oneof![any::<String>(), prop::sample::select(pieces).prop_map(str::to_string)]
 }

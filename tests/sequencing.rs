@@ -159,6 +159,8 @@ fn bound(requirement: i64, pitch: i64) -> BoundShape {
         strokes: Vec::new(),
         start: None,
         end: None,
+        first: Vec::new(),
+        last: Vec::new(),
         // A head of h means a base of h − slug; requirements are on the start.
         head: (requirement - 4) * 10,
     }

@@ -40,14 +40,14 @@ pub(super) fn cut(
     take_texts(strip, products, &piece, at, refusals);
     piece.texts.end = products.texts.len();
     let goes_on = serial.is_none() || overlap::check(strip, &piece, &mut clamped, refusals);
-    strip.edge = cut + strip.machine.slug;
+    strip.edge = (cut + strip.machine.slug).min(Strip::at(strip.machine.strip));
     strip.last_cut = Some(cut);
     strip.begun |= serial.is_some();
     products.pieces.push(piece);
     goes_on
 }
 
-/// Whether the shear has metal for a piece and its slug.
+/// Whether the shear has metal to cut.
 fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut Refusals) -> bool {
     let (edge, machine) = (strip.edge, strip.machine);
     if cut < edge {
@@ -70,12 +70,12 @@ fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut
         });
         return false;
     }
-    if cut + machine.slug > Strip::at(machine.strip) {
+    // A slug may reach over the coil's end, the cut may not.
+    if cut > Strip::at(machine.strip) {
         refusals.add(Some(event), || {
             let message = format!(
-                "{}: a cut at {cut} mm with a slug of {} mm; the coil ends at {} mm",
+                "{}: a cut at {cut} mm; the coil ends at {} mm",
                 numbered(event),
-                machine.slug,
                 machine.strip
             );
             Diagnostic::new(&codes::E0814, message)
@@ -200,7 +200,7 @@ fn take_strokes(
                 });
             }
             if from < piece.cut && to > piece.start {
-                clamped.push(Clamped { from, to, tool: id, struck: *struck });
+                clamped.push(Clamped { from, to, tool: id, faces: tool.faces, struck: *struck });
             }
             let reached = struck.c - (tool.before + tool.accuracy) < piece.cut
                 && struck.c + (tool.after + tool.accuracy) > piece.start;

@@ -2,6 +2,7 @@ use super::Situation;
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
 use crate::library::model::{How, Line, Marker, StationId, Tool, ToolId};
+use crate::member::model::Faces;
 use crate::quantity::{Advance, Grid, Length, Strip, Time};
 
 /// One tool as it really stands: what a stroke at reference point c leaves and clamps.
@@ -11,6 +12,7 @@ pub(super) struct Fitted {
     /// Distance from the shear, calibrated: c = A + offset.
     pub offset: Length,
     pub how: How,
+    pub faces: Faces,
     /// The mark reaches from c − before to c + after.
     pub before: Length,
     pub after: Length,
@@ -24,8 +26,10 @@ pub(super) struct Fitted {
 }
 
 impl Fitted {
-    fn new(tool: &Tool, offset: Length, line: &Line) -> Fitted {
-        let reach = tool.makes.outline.length();
+    /// What a tool leaves is described as it is on the finished member; the strip under it is
+    /// longer or shorter by the forming factor.
+    fn new(tool: &Tool, offset: Length, line: &Line, factor: i64) -> Fitted {
+        let reach = tool.makes.outline.length().stretched(factor);
         let slug = line.shear.slug;
         let (before, after, clamp_before, clamp_after) = match tool.how {
             How::Point | How::End => {
@@ -46,6 +50,7 @@ impl Fitted {
             station: tool.station,
             offset,
             how: tool.how,
+            faces: tool.makes.faces,
             before,
             after,
             clamp_before,
@@ -166,7 +171,10 @@ impl<'a> Machine<'a> {
         Some(Machine {
             line,
             grid: line.grid,
-            tools: tools.into_iter().map(|(tool, at)| Fitted::new(tool, at, line)).collect(),
+            tools: tools
+                .into_iter()
+                .map(|(tool, at)| Fitted::new(tool, at, line, factor))
+                .collect(),
             marker: line.marker.as_ref(),
             slug: line.shear.slug,
             strip: coil.length,
@@ -246,15 +254,6 @@ impl<'a> Machine<'a> {
                     .note(format!("the line moves in increments of {} mm", self.grid.increment()))
                     .help(COMPILE_AGAIN)
             });
-        }
-    }
-
-    /// Whether two different tools work on a common face, so that their footprints can meet.
-    pub(super) fn share_a_face(&self, one: ToolId, other: ToolId) -> bool {
-        let faces = |id: ToolId| self.line.tool(id).map(|tool| tool.makes.faces);
-        match (faces(one), faces(other)) {
-            (Some(a), Some(b)) => one != other && a.intersects(b),
-            _ => false,
         }
     }
 

@@ -106,7 +106,10 @@ pub fn replay<'a>(
         clock.run_to(program.end);
     }
     products.account = account::close(&products.pieces, &machine, strip.edge, &situation.ending);
-    strip.leave(products.account.remnant, &mut refusals);
+    // Of a program broken off half way nearly everything is still on the strip.
+    if !refusals.stopped() {
+        strip.leave(products.account.remnant, &mut refusals);
+    }
     products.time = clock.time;
     products.tools = machine.tools;
     (products, refusals.finish())

@@ -4,6 +4,7 @@ use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use super::strip::{Struck, VirtualStrip};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
 use crate::library::model::ToolId;
+use crate::member::model::Faces;
 use crate::quantity::Strip;
 
 /// What one stroke clamps on the strip.
@@ -12,6 +13,8 @@ pub(super) struct Clamped {
     pub from: Strip,
     pub to: Strip,
     pub tool: ToolId,
+    /// On which faces; tools on different faces do not reach each other's marks.
+    pub faces: Faces,
     pub struck: Struck,
 }
 
@@ -31,7 +34,7 @@ pub(super) fn check(
             compared += 1;
             let from = second.from.max(piece.start);
             let to = first.to.min(second.to).min(piece.cut);
-            if from < to && strip.machine.share_a_face(first.tool, second.tool) {
+            if from < to && first.tool != second.tool && first.faces.intersects(second.faces) {
                 compare(strip.machine, piece, first, second, refusals);
             }
         }

@@ -89,10 +89,10 @@ impl<'m> VirtualStrip<'m> {
         for (index, queue) in self.struck.iter().enumerate() {
             let Some(tool) = self.machine.tools.get(index) else { continue };
             for stroke in queue {
-                let over =
-                    |cut: Strip| stroke.c - tool.before <= cut && cut <= stroke.c + tool.after;
-                let at_last_cut = tool.how == How::Straddle && self.last_cut.is_some_and(over);
-                if stroke.c + tool.after > from && !at_last_cut {
+                let (begins, ends) = (stroke.c - tool.before, stroke.c + tool.after);
+                let at_last_cut = tool.how == How::Straddle
+                    && self.last_cut.is_some_and(|cut| begins < cut && cut < ends);
+                if ends > from && !at_last_cut {
                     refusals.add(Some(stroke.event), || {
                         let id = ToolId(u16::try_from(index).unwrap_or(u16::MAX));
                         let message = format!(

@@ -88,7 +88,29 @@ fn dues(
         at_last_cut = shape.end.map(|edge| (cut, due(&edge.stroke, cut, i)));
     }
     dues.extend(at_last_cut.map(|(_, due)| due));
+    keep_refire_apart(line, geometry, &mut dues);
     dues
+}
+
+/// Two strokes of one tool in neighbouring members: each may use half of what room there is
+/// beyond the tool's re-fire distance. Dues of a tool come in the order of the strip.
+fn keep_refire_apart(line: &Line, geometry: &Geometry, dues: &mut [Due]) {
+    let mut last: Vec<Option<usize>> = vec![None; line.tools.len()];
+    for i in 0..dues.len() {
+        let Some(then) = dues.get(i).copied() else { continue };
+        let Some(slot) = last.get_mut(usize::from(then.tool.0)) else { continue };
+        let before = slot.replace(i).and_then(|j| dues.get_mut(j));
+        let needed = line.tool(then.tool).map_or(Length::ZERO, |tool| tool.refire);
+        let Some(before) = before else { continue };
+        if geometry.length(then.lo - before.hi) >= needed {
+            continue;
+        }
+        let room = (then.nominal - before.nominal - needed).max(Length::ZERO).half();
+        before.hi = before.hi.min(geometry.floor_steps(before.nominal + room));
+        if let Some(then) = dues.get_mut(i) {
+            then.lo = then.lo.max(geometry.ceil_steps(then.nominal - room));
+        }
+    }
 }
 
 /// Where the marker begins to print on a piece with this base.

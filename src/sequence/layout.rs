@@ -4,7 +4,7 @@ use super::order::{Shapes, head_of};
 use crate::library::model::Line;
 use crate::nest::fill::best_subset;
 use crate::quantity::Length;
-use crate::tooling::{BoundShape, Geometry};
+use crate::tooling::{BoundShape, Edge, Geometry};
 
 /// The strip a run is made from.
 #[derive(Clone, Debug)]
@@ -81,7 +81,30 @@ pub(super) fn gap_between(
         }
         _ => false,
     };
-    if shared { 0 } else { least_gap(line, geometry, Some(before), after) }
+    if shared && refire_lacking(line, before, after) <= Length::ZERO {
+        0
+    } else {
+        least_gap(line, geometry, Some(before), after)
+    }
+}
+
+/// How much nearer than its tool allows the last stroke of one member and the first of the next
+/// would lie if they shared a cut; nought or less where they do not.
+fn refire_lacking(line: &Line, before: &BoundShape, after: &BoundShape) -> Length {
+    let mut lacking = Length::ZERO;
+    for (tool, last) in &before.last {
+        if let Some((_, first)) = after.first.iter().find(|(t, _)| t == tool) {
+            let needed = line.tool(*tool).map_or(Length::ZERO, |t| t.refire);
+            lacking = lacking.max(needed - (*first - *last));
+        }
+    }
+    lacking
+}
+
+/// How far from its cut a straddling stroke may leave a mark, wherever in its window it fires.
+fn beyond(geometry: &Geometry, edge: &Edge) -> Length {
+    let off = |steps: i64| (geometry.length(steps) - edge.stroke.nominal).abs();
+    edge.reach + off(edge.stroke.lo).max(off(edge.stroke.hi))
 }
 
 /// Least steps from a cut over a scrap piece to the next base.
@@ -92,13 +115,10 @@ fn least_gap(
     after: &BoundShape,
 ) -> i64 {
     let edges = [before.and_then(|b| b.end), after.start];
-    let reach = edges
-        .into_iter()
-        .flatten()
-        .map(|e| e.reach + geometry.length(e.stroke.hi - e.stroke.lo))
-        .max()
-        .unwrap_or(Length::ZERO);
-    geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop))
+    let reach =
+        edges.into_iter().flatten().map(|e| beyond(geometry, &e)).max().unwrap_or(Length::ZERO);
+    let refire = before.map_or(Length::ZERO, |before| refire_lacking(line, before, after));
+    geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop).max(refire))
 }
 
 /// Lays bundles of ordered pieces on a strip. Where the next piece would lie on a defect, the
@@ -147,7 +167,7 @@ fn leave_clean(
     let Some(edge) = laid.pieces.last().and_then(|&p| shapes.get(p)).and_then(|s| s.end) else {
         return;
     };
-    let reach = edge.reach + geometry.length(edge.stroke.hi.max(0));
+    let reach = beyond(geometry, &edge);
     let rest = strip.length - (geometry.length(laid.end) + geometry.slug) - strip.parting;
     if reach > strip.parting && rest >= strip.keep {
         laid.end += geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop));

@@ -45,6 +45,10 @@ pub struct BoundShape {
     pub start: Option<Edge>,
     /// At its end.
     pub end: Option<Edge>,
+    /// First stroke of each tool, with its tool's centre from the base.
+    pub first: Vec<(ToolId, Length)>,
+    /// Last stroke of each tool, with its tool's centre from the cut.
+    pub last: Vec<(ToolId, Length)>,
     /// Least base at which every stroke (the start's straddling one too) comes after the line may
     /// first fire, counted from an advance of 0: a head of this many steps. May be negative.
     pub head: i64,
@@ -152,9 +156,25 @@ pub fn bind(
         strokes,
         start: start_edge,
         end: end_edge,
+        first: extremes(drafts.iter(), Length::ZERO),
+        last: extremes(drafts.iter().rev(), cut),
         head,
     };
     (Some(bound), diagnostics)
+}
+
+/// The first stroke of each tool in this order, from `origin`.
+fn extremes<'d, 'a: 'd>(
+    drafts: impl Iterator<Item = &'d Draft<'a>>,
+    origin: Length,
+) -> Vec<(ToolId, Length)> {
+    let mut found: Vec<(ToolId, Length)> = Vec::new();
+    for draft in drafts {
+        if !found.iter().any(|(tool, _)| *tool == draft.tool_id) {
+            found.push((draft.tool_id, draft.centre - origin));
+        }
+    }
+    found
 }
 
 fn check_line_limits(
@@ -328,7 +348,7 @@ fn bind_feature<'a>(
                 hi: hi - back,
                 nominal: due - bench.geometry.length(back),
             };
-            let reach = tool.makes.outline.length() + taken;
+            let reach = bench.geometry.strip(tool.makes.outline.length()) + taken;
             let slot = if end == End::Start { edges.first_mut() } else { edges.last_mut() };
             if let Some(slot) = slot {
                 if let Some(other) = slot.as_ref() {
@@ -363,8 +383,8 @@ fn centre_window(
     accuracy: Length,
 ) -> Option<(Length, Window<Length>)> {
     let geometry = bench.geometry;
-    // A tool leaves its outline on the strip as it is; only what is drawn is stretched.
-    let made = tool.makes.outline.length();
+    // What a tool leaves is described as it is on the finished member.
+    let made = geometry.strip(tool.makes.outline.length());
     let strip = |tolerance: Tolerance| Tolerance {
         minus: geometry.strip(tolerance.minus),
         plus: geometry.strip(tolerance.plus),
@@ -388,7 +408,7 @@ fn centre_window(
         }
         Place::End { end, tolerance } => {
             let window = after_accuracy(strip(tolerance), accuracy)?;
-            // The inner edge is what is drawn; a flat tool's mark may be longer in the strip.
+            // The inner edge is what is drawn, whatever the tool's own length.
             let drawn = geometry.strip(feature.outline.length());
             let shift = drawn - made;
             let moved = |by: Length| Window { lo: window.lo + by, hi: window.hi + by };

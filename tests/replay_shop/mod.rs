@@ -5,9 +5,7 @@
 use coilwright::library::model::*;
 use coilwright::member::model::*;
 use coilwright::program::{Event, Program, Serial, Stroke};
-use coilwright::quantity::{
-    Advance, FileId, Grid, Length, MassPerLength, Span, Time, Tolerance,
-};
+use coilwright::quantity::{Advance, FileId, Grid, Length, MassPerLength, Span, Time, Tolerance};
 use coilwright::replay::{Ending, Expected, Products, Situation, Verdict, judge, replay};
 use std::sync::Arc;
 
@@ -45,7 +43,13 @@ pub fn at_um(x: i64) -> Advance {
     Advance::at(um(x))
 }
 
-fn kind(name: &str, form: Form, outline: OutlineForm, faces: Faces, purpose: Purpose) -> FeatureType {
+fn kind(
+    name: &str,
+    form: Form,
+    outline: OutlineForm,
+    faces: Faces,
+    purpose: Purpose,
+) -> FeatureType {
     FeatureType {
         name: name.into(),
         form,
@@ -70,7 +74,13 @@ pub fn library() -> Library {
             Faces::FLANGES,
             Purpose::Joint,
         ),
-        kind("hole", Form::Point, OutlineForm::Circle { diameter: None }, Faces::WEB, Purpose::Joint),
+        kind(
+            "hole",
+            Form::Point,
+            OutlineForm::Circle { diameter: None },
+            Faces::WEB,
+            Purpose::Joint,
+        ),
         kind(
             "service-hole",
             Form::Point,
@@ -81,7 +91,13 @@ pub fn library() -> Library {
         kind("lip-notch", Form::Range, rectangle, Faces::LIPS, Purpose::Joint),
         kind("swage", Form::End, rectangle, Faces::FLANGES, Purpose::End),
         kind("flange-cut", Form::End, rectangle, Faces::LEFT_FLANGE, Purpose::End),
-        kind("anchor", Form::Point, OutlineForm::Circle { diameter: None }, Faces::WEB, Purpose::Anchor),
+        kind(
+            "anchor",
+            Form::Point,
+            OutlineForm::Circle { diameter: None },
+            Faces::WEB,
+            Purpose::Anchor,
+        ),
         kind(
             "tab",
             Form::Point,
@@ -100,15 +116,11 @@ pub fn library() -> Library {
         right_lip: mm(12),
         thickness: um(750),
         radius: mm(1),
-        coating: Coating {
-            name: "Z275".into(),
-            grams_per_square_metre: 275,
-            thickness: um(40),
-        },
+        coating: Coating { name: "Z275".into(), grams_per_square_metre: 275, thickness: um(40) },
         grade: "G550".into(),
         strip_width: mm(180),
         length_tolerance: Some(Tolerance::even(mm(1))),
-        coated_mass: MassPerLength::default(),
+        coated_mass: MassPerLength::from_ug_per_m(0),
         span: nowhere(),
     };
     Library { features, profiles: vec![profile], rule_sets: Vec::new() }
@@ -191,7 +203,15 @@ pub fn line() -> Line {
                 45,
             ),
             // Reaches 50 in from an end, and 2 over it.
-            tool("flange cut", 3, &[FLANGE_CUT], Faces::LEFT_FLANGE, rectangle(52, 40), How::End, 40),
+            tool(
+                "flange cut",
+                3,
+                &[FLANGE_CUT],
+                Faces::LEFT_FLANGE,
+                rectangle(52, 40),
+                How::End,
+                40,
+            ),
             tool("lip", 4, &[LIP_NOTCH], Faces::LIPS, rectangle(48, 12), How::Point, 34),
             tool("swage", 5, &[SWAGE], Faces::FLANGES, rectangle(40, 40), How::Straddle, 60),
             tool("tab", 6, &[TAB], Faces::WEB, rectangle(8, 6), How::Point, 12),

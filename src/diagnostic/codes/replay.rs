@@ -133,6 +133,8 @@ E0851 "end-not-shaped" Error "the shear cannot have made this end"
 E0852 "wrong-profile" Error "a piece is rolled in another profile than its drawing"
 "The member is drawn in one profile and this program rolls another. Every hole may be right and the member is still scrap."
 
-E0890 "books-differ" Error "planning and the judge do not agree where the strip goes"
-"Planning books the strip while it lays members out; the judge books it again from what falls off the virtual strip. The two differ, which is a fault in Coilwright, not in the batch. Nothing was made from it."
+E0890 "books-differ" Error "planning and judge book the strip differently"
+"Good, slug, head, tail and remnant are booked twice: by planning, before there is a program, and by the judge, from what dropped off the virtual strip. The two do not agree, so one of them is wrong about this batch and nothing is made from it.
+
+This is a mistake in the program, not in your files. Report it with the batch."
 }

@@ -57,14 +57,14 @@ impl Face<'_> {
         let Bench { matching, order } = bench;
         matching.clear(seen.len());
         for one in &wanted {
-            let within = self.near(one, &seen);
+            let within = Self::near(one, &seen);
             matching.add(within.filter(|&index| {
                 seen.get(index).is_some_and(|mark| one.is_made_by(mark, self.length, true))
             }));
         }
         order.clear();
         order.extend(0..wanted.len());
-        order.sort_by_key(|&index| wanted.get(index).map(|one| self.first_edge(one).1));
+        order.sort_by_key(|&index| wanted.get(index).map(|one| one.first_edge().1));
         matching.solve(order);
 
         let mut left: Vec<&Seen> = Vec::new();
@@ -88,13 +88,9 @@ impl Face<'_> {
         found
     }
 
-    fn first_edge(&self, one: &Wanted) -> (Length, Length) {
-        one.first_edge(one.feature.outline.length().half().unstretched(self.products.factor))
-    }
-
     /// Indices of the marks whose first edge lies where this feature's may.
-    fn near(&self, one: &Wanted, seen: &[&Seen]) -> std::ops::Range<usize> {
-        let (from, to) = self.first_edge(one);
+    fn near(one: &Wanted, seen: &[&Seen]) -> std::ops::Range<usize> {
+        let (from, to) = one.first_edge();
         let first = seen.partition_point(|mark| mark.on.0 < from);
         let last = seen.partition_point(|mark| mark.on.0 <= to);
         first..last.max(first)

@@ -104,6 +104,24 @@ fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut 
             );
             Diagnostic::new(&codes::E0845, message).help(COMPILE_AGAIN)
         });
+    } else {
+        let off = products.line.accuracy.unstretched(products.factor);
+        if !length_tolerance.admits(got - length - off)
+            || !length_tolerance.admits(got - length + off)
+        {
+            findings.add(Some(piece.event), || {
+                let message = format!(
+                    "{} is {got} mm long (cut at {}); wanted {length} mm {length_tolerance}",
+                    named(wanted),
+                    numbered(piece.event)
+                );
+                Diagnostic::new(&codes::E0850, message)
+                    .note(format!("a stop of the line may be off by {} mm", products.line.accuracy))
+                    .help(
+                        "widen the length tolerance, or make it on a line that is accurate enough",
+                    )
+            });
+        }
     }
     if profile != products.profile {
         findings.add(Some(piece.event), || {

@@ -28,7 +28,10 @@ impl<'p> Seen<'p> {
         let factor = products.factor;
         let from = (swept.at - tool.before).unstretched(factor);
         let to = (swept.at + tool.after).unstretched(factor);
-        let accuracy = tool.accuracy;
+        // Conversion by the forming factor rounds to whole nanometres, here and where the stroke
+        // was planned: a mark that leaves its tolerance by that rounding alone has not left it.
+        let rounding = Length::from_nm(if factor == 0 { 0 } else { 3 });
+        let accuracy = (tool.accuracy.unstretched(factor) - rounding).max(Length::ZERO);
         let clip = |x: Length| x.max(Length::ZERO).min(length);
         Some(Seen {
             swept,

@@ -48,11 +48,11 @@ impl<'s> Wanted<'s> {
         Wanted { feature, target, whole_face }
     }
 
-    /// Where the first edge of what lies on the piece may be, generously: only such marks need be
-    /// looked at. Sizes in the strip and on the member differ by the forming factor, hence
-    /// `before`: half the outline as finished length.
-    pub(super) fn first_edge(&self, before: Length) -> (Length, Length) {
-        let slack = Length::from_nm(2);
+    /// Where the first edge of what lies on the piece may be, and a little more for rounding:
+    /// only such marks need be looked at.
+    pub(super) fn first_edge(&self) -> (Length, Length) {
+        let slack = Length::from_nm(4);
+        let before = self.feature.outline.length().half();
         let (at, tolerance) = match self.target {
             Target::Point { centre, tolerance } => (centre - before, tolerance),
             Target::Span { from, from_tolerance, .. } => (from, from_tolerance),
