@@ -1,6 +1,7 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
-use super::{DialectFile, batch, calibration, feature, line, profile, rule, shelf, stock};
+use super::dialect::DialectFile;
+use super::{batch, calibration, feature, line, profile, rule, shelf, stock};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema};
