@@ -468,8 +468,11 @@ fn e0815_scrap_too_short_to_drop() {
     refuses(&["E0815"], &["event 9", "29.9", "30"], |_, events| {
         events.insert(8, Event::Cut { at: at_um(5_629_900), piece: None });
     });
-    // A trim with something to drop as well.
-    refuses(&["E0815"], &["event 1", "20 mm"], |_, events| events.insert(0, cut(20, None)));
+    // A trim as long as the least head leaves it is the shop's own word that it drops.
+    refuses(&["E0815"], &["event 1", "15 mm", "16 mm"], |_, events| {
+        events.insert(0, cut(15, None));
+    });
+    refuses(&[], &[], |_, events| events.insert(0, cut(16, None)));
 }
 
 #[test]
