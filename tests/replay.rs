@@ -252,6 +252,7 @@ fn gaps_are_booked_by_their_reason() {
     assert_eq!(gap(vec![]), (mm(0), mm(40)));
     assert_eq!(gap(vec![(mm(6_610), mm(6_620))]), (mm(40), mm(0)));
     assert_eq!(gap(vec![(mm(6_645), mm(6_648))]), (mm(40), mm(0)), "in the slug after it");
+    assert_eq!(gap(vec![(mm(6_601), mm(6_603))]), (mm(40), mm(0)), "in the slug before it");
     assert_eq!(gap(vec![(mm(9_000), mm(9_020)), (mm(10), mm(20))]), (mm(0), mm(40)), "unsorted");
 }
 
