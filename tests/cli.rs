@@ -6,6 +6,8 @@
 mod bad_input;
 #[path = "cli/estimate.rs"]
 mod estimate;
+#[path = "cli/fmt.rs"]
+mod fmt;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]

@@ -25,13 +25,14 @@ impl Rack {
                 coil.threaded = false;
             }
             let gone = run.account.consumed();
-            self.used.insert(Arc::clone(&run.coil.id), left(&run.coil, gone, run.stays));
+            self.used.insert(Arc::clone(&run.coil.id), coil_after(&run.coil, gone, run.stays));
         }
     }
 }
 
-/// A coil after `gone` of its strip.
-fn left(coil: &Coil, gone: Length, stays: bool) -> Coil {
+/// A coil when `gone` of its strip has left it: its defect zones are counted from the new edge, cost
+/// and mass go down with its length.
+pub fn coil_after(coil: &Coil, gone: Length, stays: bool) -> Coil {
     let length = coil.length - gone;
     let share = |whole: i64| {
         let of = i128::from(coil.length.nm()).max(1);
