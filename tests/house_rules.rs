@@ -16,7 +16,8 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("diagnostic", &["quantity"]),
     ("member::model", &["quantity"]),
     ("library", &["quantity", "diagnostic", "member::model"]),
-    ("language", &["quantity", "diagnostic"]),
+    // The tree speaks of faces, ends and usages in the words of the model.
+    ("language", &["quantity", "diagnostic", "member::model"]),
     ("member::resolve", &["quantity", "diagnostic", "member::model", "library", "language"]),
     ("check", &["quantity", "diagnostic", "member::model", "member::resolve", "library"]),
     ("tooling", &["quantity", "diagnostic", "member::model", "library"]),
@@ -32,6 +33,9 @@ const ROOMS: &[(&str, &[&str])] = &[
             "tooling",
             "program",
             "nest::solution",
+            // The fullest subset of lengths: nesting fills coils with it, sequencing the room
+            // before a defect.
+            "nest::fill",
         ],
     ),
     ("dialect", &["quantity", "diagnostic", "library", "program"]),

@@ -55,8 +55,8 @@ mod tests {
     fn a_missing_file_is_the_users_or_the_inputs() {
         let missing = Diagnostic::new(&E0901, "x");
         let named = missing.clone().at(Span::new(FileId(0), 0, 1), "named here");
-        assert_eq!(Exit::of(&[missing.clone()]), Exit::Outside);
-        assert_eq!(Exit::of(&[named.clone()]), Exit::Input);
+        assert_eq!(Exit::of(std::slice::from_ref(&missing)), Exit::Outside);
+        assert_eq!(Exit::of(std::slice::from_ref(&named)), Exit::Input);
         assert_eq!(Exit::of(&[named, Diagnostic::new(&E0906, "x")]), Exit::Outside);
         assert_eq!(Exit::of(&[Diagnostic::new(&E0905, "x")]), Exit::Input);
         assert_eq!(Exit::of(&[]), Exit::Clean);

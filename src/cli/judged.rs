@@ -109,7 +109,7 @@ fn one(
     bytes: &[u8],
     shop: &Shop,
     members: &Members<'_>,
-    rack: &mut Vec<Coil>,
+    rack: &mut [Coil],
     stays: bool,
     judged: &mut Judged,
 ) {

@@ -346,7 +346,8 @@ mod tests {
     fn what_is_not_ours_or_touched_is_refused_and_stays() {
         let top = tempfile::tempdir().unwrap();
         let out = top.path().join("out");
-        let touch: [(&str, fn(&Path)); 6] = [
+        type Touch = fn(&Path);
+        let touch: [(&str, Touch); 6] = [
             ("a file more", |out| std::fs::write(out.join("notes"), "mine").unwrap()),
             ("an empty folder more", |out| std::fs::create_dir(out.join("d")).unwrap()),
             ("a changed file", |out| std::fs::write(out.join("programs/a.jsonl"), "y").unwrap()),

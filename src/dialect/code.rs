@@ -169,12 +169,12 @@ fn without_code(dialect: &Dialect, line: &Line, tool: &str, tool_span: Span) -> 
         Some(stray) => format!("the dialect has a code for `{stray}`: did you mean `{tool}`?"),
         None => format!("add `\"{tool}\" = \"...\"` to `[tools]`"),
     };
-    let whole = dialect.tools.iter().flatten().map(|entry| entry.span).reduce(Span::to);
+    let list = dialect.tools.iter().flatten().next().map(|entry| entry.span);
     Diagnostic::new(
         &codes::E0712,
         format!("dialect `{}` has no code for tool `{tool}` of line `{}`", dialect.name, line.name),
     )
-    .at(whole.unwrap_or(dialect.span), "not in this list")
+    .at(list.unwrap_or(dialect.span), "this list has no code for it")
     .at(tool_span, "this tool")
     .note("a member that needs it could be planned but not written")
     .help(help)

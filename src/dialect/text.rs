@@ -169,7 +169,9 @@ pub(super) fn unwritable(text: &str, characters: Characters, line_ends: bool) ->
 
 /// A character, for a message.
 pub(super) fn shown(character: char) -> String {
-    if character.is_control() || character == '\u{feff}' {
+    if character == ' ' {
+        "a blank".to_string()
+    } else if character.is_control() || character == '\u{feff}' {
         format!("the control character U+{:04X}", u32::from(character))
     } else {
         format!("`{character}`")

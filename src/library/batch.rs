@@ -213,7 +213,8 @@ fn check_mark_text(text: &At<String>, found: &mut Found) {
                 return;
             }
             (_, Some((place, literal))) => {
-                has_mark |= place == "mark";
+                // A place nobody knows may have been meant: it is told once, not twice.
+                has_mark |= place == "mark" || !PLACES.contains(&place);
                 (place, literal)
             }
         };

@@ -13,12 +13,12 @@ pub mod model;
 mod profile;
 pub mod reading;
 
-pub use dialect::{DialectFile, load_dialect, read_dialect};
 mod rule;
 mod schema;
 mod shelf;
 mod stock;
 
+pub use dialect::{load_dialect, read_dialect};
 pub use load::{Loaded, load_batch, load_library};
 pub use schema::{KINDS, of as schema_of, schema};
 pub use shelf::{SHIPPED, Shipped};

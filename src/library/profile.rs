@@ -279,13 +279,16 @@ fn check_legs(profile: &Profile, dimensions: &Dimensions, found: &mut Found) {
         return;
     }
     let corner = dimensions.thickness + dimensions.radius;
+    let mut told: Vec<(Length, i64)> = Vec::new();
     for (leg, bends) in dimensions.legs() {
-        if leg < corner.times(bends) {
+        if leg < corner.times(bends) && !told.contains(&(leg, bends)) {
+            told.push((leg, bends));
+            let its = if bends == 1 { "bend" } else { "two bends" };
             found.push(
                 finding(
                     &codes::E0313,
                     profile.name.span,
-                    format!("a leg of {leg} mm is too short for its {bends} bends"),
+                    format!("a leg of {leg} mm is too short for its {its}"),
                     format!("each bend takes {corner} mm (thickness and inside radius)"),
                     "check the leg, `thickness` and `radius`, and their units",
                 )

@@ -152,13 +152,13 @@ fn one_run(
         text(&run.coil.strip.coating)
     ));
     put(&format!(
-        "| length before | {} m by {}, ± {} m |",
+        "| length before | {} m ({}), ± {} m |",
         metres(nm(run.account.strip_nm), 1),
         run.coil.basis,
         metres(nm(run.account.strip_nm).scaled(run.coil.uncertainty_ppm, 1_000_000), 1),
     ));
     put(&format!("| length after | {} m |", metres(nm(run.account.remnant_nm), 1)));
-    put(&format!("| measured after | ____________ m |"));
+    put("| measured after | ____________ m |");
     for defect in &run.coil.defects {
         put(&format!(
             "| defect | {} m to {} m from the leading edge: nothing good lies there |",
@@ -247,14 +247,14 @@ fn balance(run: &RunReport) -> String {
     sheet.push_str(&format!("| left on the coil | {} | |\n\n", metres(nm(account.remnant_nm), 3)));
     let time = &run.time;
     sheet.push_str(&format!(
-        "Time {}: moving {}, settling {}, tools {}, shear {}, clearing {}; {} at a standstill.\n\n",
+        "Time {}: moving {}, settling {}, tools {}, shear {}, clearing {}; {}.\n\n",
         Time::from_ns(time.total_ns),
         Time::from_ns(time.moves_ns),
         Time::from_ns(time.settle_ns),
         Time::from_ns(time.strokes_ns),
         Time::from_ns(time.cuts_ns),
         Time::from_ns(time.unloading_ns),
-        count(run.stops, "stop"),
+        count(run.stops, "standstill"),
     ));
     sheet.push_str(if run.stays {
         "The coil stays in the line.\n\n"

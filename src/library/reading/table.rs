@@ -1,5 +1,5 @@
 use super::{Node, Reader, Wire, one_of};
-use crate::diagnostic::{Diagnostic, codes::library as codes};
+use crate::diagnostic::{Diagnostic, closest, codes::library as codes};
 use crate::quantity::Span;
 use ::toml::de::{DeTable, DeValue};
 
@@ -7,6 +7,8 @@ use ::toml::de::{DeTable, DeValue};
 #[derive(Debug)]
 pub struct Table<'n, 'a> {
     entries: &'n DeTable<'a>,
+    /// Keys that an unknown key was taken for: they are not told to be missing as well.
+    meant: Vec<String>,
     /// Where it stands: its header, or its braces.
     pub span: Span,
 }
@@ -24,10 +26,14 @@ impl<'n, 'a> Table<'n, 'a> {
             return reader.wrong_kind(node, key, "a table");
         };
         let known: Vec<String> = known.iter().map(|name| name.replace('_', "-")).collect();
+        let mut meant = Vec::new();
         for name in entries.keys() {
             if known.iter().any(|k| k == name.get_ref().as_ref()) {
                 continue;
             }
+            meant.extend(
+                closest(name.get_ref(), known.iter().map(String::as_str)).map(str::to_string),
+            );
             let span = reader.span(name.span());
             reader.report(
                 Diagnostic::new(
@@ -38,13 +44,14 @@ impl<'n, 'a> Table<'n, 'a> {
                 .help(one_of(name.get_ref(), known.iter().map(String::as_str))),
             );
         }
-        Some(Table { entries, span: reader.span(node.span()) })
+        Some(Table { entries, meant, span: reader.span(node.span()) })
     }
     /// Reads the value of a key; a missing one is reported unless it may be left out.
     pub fn field<T: Wire>(&self, name: &str, reader: &mut Reader<'_>) -> Option<T> {
         let key = name.replace('_', "-");
         match self.entries.get(key.as_str()) {
             Some(node) => T::read(node, &format!("`{key}`"), reader),
+            None if self.meant.contains(&key) => None,
             None => T::absent().or_else(|| {
                 reader.report(
                     Diagnostic::new(&codes::E0303, format!("`{key}` is missing"))

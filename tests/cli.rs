@@ -1,0 +1,20 @@
+//! The command line from outside: the program is started as a user starts it, on a small shop.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::disallowed_methods, clippy::disallowed_types, missing_docs)]
+
+#[path = "cli/bad_input.rs"]
+mod bad_input;
+#[path = "cli/estimate.rs"]
+mod estimate;
+#[path = "cli/output.rs"]
+mod output;
+#[path = "cli/papers.rs"]
+mod papers;
+#[path = "cli/shop.rs"]
+mod shop;
+#[path = "cli/speech.rs"]
+mod speech;
+#[path = "cli/stop.rs"]
+mod stop;
+#[path = "cli/verify.rs"]
+mod verify;

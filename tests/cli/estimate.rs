@@ -1,0 +1,72 @@
+//! Weeks of batches on one rack.
+
+use super::shop::Shop;
+use serde_json::Value;
+
+fn estimate(shop: &Shop, batches: &[&str]) -> Value {
+    let args: Vec<&str> =
+        ["estimate", "--format", "json"].into_iter().chain(batches.iter().copied()).collect();
+    serde_json::from_str(&shop.exits(0, &args).out).unwrap()
+}
+
+#[test]
+fn an_estimate_is_valid_and_adds_up() {
+    let shop = Shop::new();
+    let estimate = estimate(&shop, &["batch.toml", "batch.toml"]);
+    let schema = shop.exits(0, &["schema", "estimate"]).out;
+    let schema: Value = serde_json::from_str(&schema).unwrap();
+    assert!(jsonschema::validator_for(&schema).unwrap().is_valid(&estimate));
+    let batches = estimate["batches"].as_array().unwrap();
+    let strips = estimate["strips"].as_array().unwrap();
+    assert_eq!((batches.len(), strips.len()), (2, 1));
+    for part in ["used_nm", "used_mg", "pieces", "planned_ns"] {
+        let by_batch: i64 = batches.iter().map(|b| b[part].as_i64().unwrap()).sum();
+        assert_eq!(strips[0][part].as_i64().unwrap(), by_batch, "{part}");
+    }
+    let text = shop.exits(0, &["estimate", "batch.toml", "batch.toml"]).out;
+    assert!(text.contains("187 × 0.75 mm G550 Z275") && text.contains("2 batches"), "{text}");
+}
+
+#[test]
+fn a_later_batch_finds_the_rack_as_the_earlier_one_left_it() {
+    let shop = Shop::new();
+    // One coil of 40 m: enough for two batches of 12 m and their heads, not for three.
+    shop.write(
+        "stock.toml",
+        "[[coil]]\nid = \"K1\"\nstrip-width = \"187 mm\"\nthickness = \"0.75 mm\"\n\
+         grade = \"G550\"\ncoating = \"Z275\"\nlength = \"40 m\"\nuncertainty = \"1 %\"\n",
+    );
+    let one = estimate(&shop, &["batch.toml"]);
+    assert_eq!(one["strips"][0]["pieces_short"], 0);
+    let three = estimate(&shop, &["batch.toml"; 3]);
+    let strip = &three["strips"][0];
+    assert_eq!(strip["coils"], 1, "the same coil, however often it is listed");
+    assert_eq!(strip["pieces"].as_i64().unwrap() + strip["pieces_short"].as_i64().unwrap(), 15);
+    assert!(strip["short_nm"].as_i64().unwrap() > 0, "{three}");
+    assert!(strip["short_mg"].as_i64().unwrap() > 0, "{three}");
+    assert!(strip["used_nm"].as_i64().unwrap() <= 40_000_000_000, "{three}");
+}
+
+#[test]
+fn a_shortage_is_the_answer_of_an_estimate_and_an_error_elsewhere() {
+    let shop = Shop::new();
+    let member = "member B1..B300 bottom plate";
+    shop.edit("job.members", "member B1 bottom plate", member);
+    shop.edit("job.members", "length 2400 {", "length 6000 {");
+    let run = shop.exits(0, &["estimate", "batch.toml"]);
+    assert!(run.out.contains("order with a margin"), "{}", run.out);
+    let run = shop.exits(1, &["preview", "batch.toml"]);
+    assert!(run.out.contains("is short by"), "{}", run.out);
+    run.finds("E0601");
+    shop.exits(1, &["compile", "batch.toml", "--out", "out"]).finds("E0601");
+    assert!(!shop.path("out").exists());
+}
+
+#[test]
+fn one_bad_batch_spoils_the_sum_and_says_which() {
+    let shop = Shop::new();
+    shop.copy_into("bad");
+    shop.edit("bad/job.members", "hole 12", "hoel 12");
+    let run = shop.exits(1, &["estimate", "batch.toml", "bad/batch.toml"]);
+    assert!(run.out.is_empty() && run.err.contains("bad/job.members"), "{run:#?}");
+}

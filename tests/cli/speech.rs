@@ -1,0 +1,114 @@
+//! How the program speaks: streams, exit codes, forms, colour, suggestions.
+
+use super::shop::Shop;
+use serde_json::Value;
+
+#[test]
+fn exit_codes_and_streams() {
+    let shop = Shop::new();
+    let clean = shop.exits(0, &["check", "batch.toml"]);
+    assert_eq!(clean.out, "");
+    let preview = shop.exits(0, &["preview", "batch.toml"]);
+    assert!(preview.out.starts_with("Batch small-shop"), "{}", preview.out);
+    assert!(preview.err.is_empty(), "{}", preview.err);
+    let help = shop.exits(0, &["compile", "-h"]);
+    assert!(help.out.starts_with("Examples:\n  coilwright compile "), "{}", help.out);
+    shop.exits(0, &["--version"]);
+    for usage in [
+        &["comple"][..],
+        &["compile", "batch.toml"],
+        &["compile", "batch.toml", "--out"],
+        &["preview", "batch.toml", "--format", "xml"],
+        &["preview", "batch.toml", "--effort", "much"],
+        &["--threads", "0", "preview", "batch.toml"],
+        &["explain", "E9999"],
+        &["schema", "nothing"],
+        &["check", "job.members"],
+        &["check", "batch.toml", "job.members"],
+        &[],
+    ] {
+        let run = shop.exits(2, usage);
+        assert!(run.out.is_empty(), "{usage:?}: {}", run.out);
+    }
+    shop.edit("job.members", "length height", "length nought");
+    shop.exits(1, &["check", "batch.toml"]);
+}
+
+#[test]
+fn slips_are_answered_with_what_was_meant() {
+    let shop = Shop::new();
+    for (args, meant) in [
+        (&["comple"][..], "'compile'"),
+        (&["preview", "batch.toml", "--fromat", "json"], "'--format'"),
+        (&["schema", "lien"], "`line`"),
+        (&["explain", "output-forein"], "`output-foreign`"),
+    ] {
+        let run = shop.exits(2, args);
+        assert!(run.err.contains(meant), "{args:?}: {}", run.err);
+    }
+}
+
+#[test]
+fn members_are_checked_against_a_library_named_or_beside_them() {
+    let shop = Shop::new();
+    let library = "features = [\"features.toml\"]\nprofiles = [\"profiles.toml\"]\n";
+    shop.write("shop/library.toml", library.replace("[\"", "[\"../"));
+    shop.exits(0, &["check", "job.members", "--library", "shop/library.toml"]);
+    shop.write("library.toml", library);
+    shop.exits(0, &["check", "job.members"]);
+    shop.edit("job.members", "hole 12", "hoel 12");
+    let run = shop.exits(1, &["check", "job.members"]);
+    assert!(run.err.contains("─[job.members:"), "{}", run.err);
+}
+
+#[test]
+fn findings_as_json_are_valid_against_their_schema_and_capped() {
+    let shop = Shop::new();
+    let wrong: String = (0..60).map(|i| format!("  hoel 12 on web at {}\n", 100 + i)).collect();
+    let member = format!("length 2400 {{\n{wrong}");
+    shop.edit("job.members", "length 2400 {", &member);
+    let schema: Value =
+        serde_json::from_str(&shop.exits(0, &["schema", "diagnostics"]).out).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for (most, shown) in [("50", 50), ("7", 7), ("0", 60)] {
+        let args = ["--diagnostics", "json", "--max-errors", most, "check", "batch.toml"];
+        let run = shop.exits(1, &args);
+        let found: Value = serde_json::from_str(&run.err).unwrap();
+        assert!(validator.is_valid(&found), "{found}");
+        assert_eq!(found["diagnostics"].as_array().unwrap().len(), shown);
+        assert_eq!(found["counts"]["errors"], 60);
+        assert_eq!(found["diagnostics"][0]["labels"][0]["file"], "job.members");
+    }
+    let text = shop.exits(1, &["check", "batch.toml"]);
+    assert!(text.err.ends_with("60 errors; 10 of them not shown\n"), "{}", text.err);
+}
+
+#[test]
+fn colour_only_where_it_is_wanted() {
+    let shop = Shop::new();
+    let plain = shop.exits(2, &["check", "nowhere.toml"]);
+    assert!(!plain.err.contains('\u{1b}'), "a pipe is no terminal");
+    let always = shop.exits(2, &["--color", "always", "check", "nowhere.toml"]);
+    assert!(always.err.contains('\u{1b}'));
+    let never = shop.exits(2, &["--color", "never", "check", "nowhere.toml"]);
+    assert_eq!(never.err, plain.err);
+}
+
+#[test]
+fn quiet_says_nothing_but_errors() {
+    let shop = Shop::new();
+    let run = shop.exits(0, &["-q", "compile", "batch.toml", "--out", "out"]);
+    assert_eq!((run.out.as_str(), run.err.as_str()), ("", ""));
+    shop.exits(2, &["-q", "check", "nowhere.toml"]).finds("E0901");
+}
+
+#[test]
+fn every_code_is_explained() {
+    let shop = Shop::new();
+    for code in coilwright::diagnostic::codes::all() {
+        let run = shop.exits(0, &["explain", code.number]);
+        assert!(run.out.starts_with(code.number) && run.out.contains(code.title), "{}", run.out);
+    }
+    let run = shop.exits(0, &["explain", "e0405"]);
+    assert!(run.out.contains("\nWrong, in ") && run.out.contains("\nRight, in "), "{}", run.out);
+}

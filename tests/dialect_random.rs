@@ -1,0 +1,455 @@
+//! Random descriptions on random lines: those that are proved print and read back every program
+//! they print, and no damage to the bytes goes unseen.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+mod dialect_common;
+
+use coilwright::dialect::Invertible;
+use coilwright::library::model::{
+    Characters, Dialect, Escape, Field, HexEscape, Limits, Line, LineEnd, NumberFormat, Padding,
+    Part, Record, Records, Scope, Sign, TextFormat, ToolCode, ToolId, Unit, Written,
+};
+use coilwright::program::{Event, Program, Serial, Stroke};
+use coilwright::quantity::{Advance, FileId, Length};
+use dialect_common::*;
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+const FILE: FileId = FileId(0);
+
+/// Splitmix64: one number makes a whole case, and a failing case is that number.
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+    fn below(&mut self, n: usize) -> usize {
+        (self.roll() % n as u64) as usize
+    }
+    fn one_in(&mut self, n: usize) -> bool {
+        self.below(n) == 0
+    }
+    fn pick<T: Clone>(&mut self, from: &[T]) -> T {
+        from[self.below(from.len())].clone()
+    }
+    fn word(&mut self, letters: &str, most: usize) -> String {
+        let letters: Vec<char> = letters.chars().collect();
+        (0..self.below(most + 1)).map(|_| self.pick(&letters)).collect()
+    }
+    fn shuffle<T>(&mut self, list: &mut [T]) {
+        for i in (1..list.len()).rev() {
+            list.swap(i, self.below(i + 1));
+        }
+    }
+}
+
+fn random_line(dice: &mut Dice) -> Line {
+    let increment =
+        dice.pick(&[100_000, 50_000, 1_000_000, 396_875, 254_000, 12_700, 1_000, 333, 1]);
+    let mut names: Vec<String> = (0..1 + dice.below(5))
+        .map(|i| format!("{}{i}", dice.pick(&["swage", "dimple-", "lip notch", "T", "9.", "öse"])))
+        .collect();
+    names.dedup();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    line(Length::from_nm(increment), &names)
+}
+
+fn random_number(dice: &mut Dice, unit: Unit) -> NumberFormat {
+    let decimals = match unit {
+        Unit::Count => 0,
+        Unit::Nanometre => dice.pick(&[0, 0, 0, 1]),
+        Unit::Micrometre => dice.pick(&[0, 3, 3, 4]),
+        Unit::Millimetre => dice.pick(&[1, 3, 6, 6, 6, 7, 0]),
+        Unit::Inch => dice.pick(&[3, 4, 6, 8, 9]),
+    };
+    NumberFormat {
+        name: "n".into(),
+        unit,
+        decimals,
+        point: dice.pick(&['.', '.', ',']),
+        short: dice.one_in(2),
+        width: dice.one_in(3).then(|| 12 + dice.below(12)),
+        padding: dice.pick(&[Padding::Zero, Padding::Blank]),
+        sign: dice.pick(&[Sign::Minus, Sign::Minus, Sign::Always, Sign::Never]),
+        relative: unit != Unit::Count && dice.one_in(3),
+        span: NOWHERE,
+    }
+}
+
+fn random_text(dice: &mut Dice) -> TextFormat {
+    let escape =
+        |character: char, text: &str| Escape { character, text: text.into(), span: NOWHERE };
+    let mut format = TextFormat {
+        name: "t".into(),
+        quote: None,
+        escapes: Vec::new(),
+        hex: None,
+        refused: Vec::new(),
+        span: NOWHERE,
+    };
+    match dice.below(5) {
+        0 => format.refused = dice.pick(&[";,|=: /", ";", ",;|", "|/"]).chars().collect(),
+        1 => {
+            format.quote = Some('"');
+            format.escapes = vec![escape('"', "\\\""), escape('\\', "\\\\"), escape('\n', "\\n")];
+            format.hex = Some(HexEscape { before: "\\u".into(), digits: 4, span: NOWHERE });
+        }
+        2 => {
+            let quote = dice.pick(&['"', '\'']);
+            format.quote = Some(quote);
+            format.escapes = vec![escape(quote, &format!("{quote}{quote}"))];
+        }
+        3 => {
+            format.quote = Some('*');
+            format.refused = vec!['*'];
+        }
+        _ => {
+            // Percent escapes without quotes; the line end must be one of them too.
+            format.escapes =
+                "%;,|=: /\t".chars().map(|c| escape(c, &format!("%{:02x}", c as u32))).collect();
+            format.hex = Some(HexEscape { before: "%".into(), digits: 2, span: NOWHERE });
+        }
+    }
+    // Now and then something that should make the proof fail.
+    if dice.one_in(12) {
+        format
+            .escapes
+            .push(escape(dice.pick(&['a', 'b', '"']), dice.pick(&["\\", "b", "\"\"", "%2"])));
+    }
+    format
+}
+
+fn literal(text: String) -> Part {
+    Part::Literal { text: text.into(), span: NOWHERE }
+}
+
+fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
+    let lengths =
+        [Unit::Nanometre, Unit::Micrometre, Unit::Millimetre, Unit::Millimetre, Unit::Inch];
+    let numbers = vec![
+        {
+            let unit = dice.pick(&lengths);
+            random_number(dice, unit)
+        },
+        {
+            let unit = dice.pick(&lengths);
+            random_number(dice, unit)
+        },
+        random_number(dice, Unit::Count),
+    ];
+    let texts = vec![random_text(dice), random_text(dice)];
+    let tools = dice.one_in(2).then(|| {
+        let fixed = dice.one_in(2);
+        line.tools
+            .iter()
+            .enumerate()
+            .map(|(i, tool)| ToolCode {
+                tool: tool.name.clone(),
+                code: if fixed { format!("T{i}") } else { format!("{}{i}", dice.word("AB;1", 2)) }
+                    .into(),
+                span: NOWHERE,
+            })
+            .collect()
+    });
+    let gaps = [";", ";", ",", "|", " ", "=", ":", "//", "\n", "\t", ";;", "-", ".", "1", "\"", ""];
+    let usual = dice.pick(&gaps[..6]).to_string();
+    let gap = |dice: &mut Dice| {
+        if dice.one_in(6) { dice.pick(&gaps).to_string() } else { usual.clone() }
+    };
+    let written = |dice: &mut Dice, field: Field| match field {
+        Field::At | Field::End => Written::Number(dice.below(2)),
+        Field::Phase | Field::Serial => Written::Number(2),
+        Field::Tool if dice.one_in(2) => Written::Code,
+        Field::Warm => {
+            let (yes, no) = dice.pick(&[("1", "0"), ("warm", "new"), ("y", "yn"), ("a;", "b")]);
+            Written::Choice { yes: yes.into(), no: no.into() }
+        }
+        _ => Written::Text(dice.below(2)),
+    };
+    let own_lines = dice.one_in(3);
+    let list_separator = dice.pick(&["&", "&", ",", "\n+", "", ";"]);
+    let record = |dice: &mut Dice, scope: Scope, fields: &[Field]| {
+        let mut fields = fields.to_vec();
+        dice.shuffle(&mut fields);
+        if dice.one_in(60) {
+            fields.pop();
+        }
+        let mut parts = Vec::new();
+        let lead = match scope {
+            Scope::Stroke if !own_lines && dice.one_in(2) => String::new(),
+            _ if dice.one_in(40) => dice.pick(&["S", "CUT-", "MARK", "STOP;", "", ""]).to_string(),
+            scope => scope.word().to_uppercase(),
+        };
+        parts.push(literal(format!(
+            "{lead}{}",
+            if lead.is_empty() { String::new() } else { gap(dice) }
+        )));
+        for (index, field) in fields.iter().enumerate() {
+            if index > 0 {
+                parts.push(literal(gap(dice)));
+            }
+            parts.push(Part::Field {
+                field: *field,
+                written: written(dice, *field),
+                span: NOWHERE,
+            });
+        }
+        if scope == Scope::Stop && !own_lines {
+            let strokes = Part::Strokes { separator: list_separator.into(), span: NOWHERE };
+            parts.push(literal(gap(dice)));
+            parts.push(strokes);
+        }
+        if dice.one_in(3) {
+            parts.push(literal(gap(dice)));
+        }
+        Record { parts, span: NOWHERE }
+    };
+    let mut run = vec![
+        Field::Program,
+        Field::Batch,
+        Field::Line,
+        Field::Profile,
+        Field::Coil,
+        Field::Warm,
+        Field::End,
+    ];
+    dice.shuffle(&mut run);
+    let (begin, end) = run.split_at(4 + dice.below(3));
+    let records = Records {
+        run_begin: record(dice, Scope::RunBegin, begin),
+        stop: record(dice, Scope::Stop, &[Field::At]),
+        stroke: record(dice, Scope::Stroke, &[Field::Phase, Field::Tool]),
+        cut_piece: record(dice, Scope::CutPiece, &[Field::At, Field::Serial]),
+        cut_scrap: record(dice, Scope::CutScrap, &[Field::At]),
+        mark: record(dice, Scope::Mark, &[Field::At, Field::Text]),
+        run_end: record(dice, Scope::RunEnd, end),
+    };
+    Dialect {
+        name: "random".into(),
+        characters: dice.pick(&[
+            Characters::Ascii,
+            Characters::Latin1,
+            Characters::Utf8,
+            Characters::Utf8,
+        ]),
+        line_end: dice.pick(&[LineEnd::Lf, LineEnd::CrLf]),
+        limits: Limits {
+            line: dice.one_in(5).then_some((90, NOWHERE)),
+            field: dice.one_in(5).then_some((24, NOWHERE)),
+        },
+        numbers,
+        texts,
+        tools,
+        records,
+        span: NOWHERE,
+    }
+}
+
+fn random_name(dice: &mut Dice) -> std::sync::Arc<str> {
+    let letters = dice.pick(&[
+        "ABn7-",
+        "ABn7-",
+        "AB \"';,",
+        "Ab\\%n\"",
+        "é漢\u{1f6e0}a*",
+        "a\n\t\u{1}\u{7f}\u{85}|=/:",
+    ]);
+    dice.word(letters, 6).into()
+}
+
+fn random_program(dice: &mut Dice, line: &Line) -> Program {
+    let step = line.grid.increment().nm();
+    let mut now = if dice.one_in(4) { -(dice.below(1_000) as i64) * step } else { 0 };
+    let mut advance = |dice: &mut Dice| {
+        let most = dice.pick(&[1, 10, 10_000, 1_000_000]);
+        now += dice.below(most) as i64 * step;
+        Advance::at(Length::from_nm(now))
+    };
+    let events = (0..dice.below(12))
+        .map(|_| {
+            let at = advance(dice);
+            match dice.below(4) {
+                0 => Event::Cut { at, piece: Some(Serial(dice.roll() as u32 >> dice.below(32))) },
+                1 => Event::Cut { at, piece: None },
+                2 => Event::Mark { at, text: random_name(dice) },
+                _ => Event::Stop {
+                    at,
+                    strokes: (0..1 + dice.below(3))
+                        .map(|_| Stroke {
+                            phase: dice.roll() as u8 >> dice.below(8),
+                            tool: ToolId(dice.below(line.tools.len()) as u16),
+                        })
+                        .collect(),
+                },
+            }
+        })
+        .collect();
+    Program {
+        id: random_name(dice),
+        batch: random_name(dice),
+        line: random_name(dice),
+        profile: random_name(dice),
+        coil: random_name(dice),
+        warm: dice.one_in(2),
+        events,
+        end: advance(dice),
+    }
+}
+
+/// One change to some bytes.
+fn damage(dice: &mut Dice, bytes: &[u8]) -> Vec<u8> {
+    let mut bytes = bytes.to_vec();
+    let at = dice.below(bytes.len());
+    match dice.below(8) {
+        0 => bytes[at] ^= 1 << dice.below(8),
+        1 => bytes[at] = dice.pick(b"0123456789.-+;, \"\\\n\r"),
+        2 => drop(bytes.remove(at)),
+        3 => bytes.insert(at, dice.pick(b"0123456789.-+;, \"\\\n\ra")),
+        4 => bytes.truncate(at),
+        5 => {
+            let other = dice.below(bytes.len());
+            bytes.swap(at, other);
+        }
+        kind => {
+            let mut lines: Vec<Vec<u8>> =
+                bytes.split_inclusive(|&b| b == b'\n').map(<[u8]>::to_vec).collect();
+            let (from, to) = (dice.below(lines.len()), dice.below(lines.len()));
+            if kind == 6 {
+                let line = lines[from].clone();
+                lines.insert(to, line);
+            } else {
+                lines.swap(from, to);
+            }
+            bytes = lines.concat();
+        }
+    }
+    bytes
+}
+
+/// What happened in one random case.
+#[derive(Default, Debug)]
+struct Tally {
+    /// Why descriptions were refused, by code.
+    refused: BTreeMap<&'static str, usize>,
+    proved: usize,
+    /// Why programs were not printed.
+    not_printed: BTreeMap<&'static str, usize>,
+    printed: usize,
+    /// Why damaged bytes were not read.
+    not_read: BTreeMap<&'static str, usize>,
+    /// Damaged bytes that are another program, whose bytes they are.
+    another: usize,
+}
+
+fn case(seed: u64, tally: &mut Tally) {
+    let mut dice = Dice(seed);
+    let line = random_line(&mut dice);
+    let dialect = random_dialect(&mut dice, &line);
+    let invertible = match Invertible::prove(&dialect, &line) {
+        Ok(invertible) => invertible,
+        Err(found) => {
+            assert!(!found.is_empty());
+            for diagnostic in found {
+                *tally.refused.entry(diagnostic.code.number).or_default() += 1;
+            }
+            return;
+        }
+    };
+    tally.proved += 1;
+    for _ in 0..8 {
+        let program = random_program(&mut dice, &line);
+        let printed = match invertible.print(&program) {
+            Ok(printed) => printed,
+            Err(why) => {
+                assert_ne!(why.code.number, "E0735", "seed {seed}: {}\n{dialect:#?}", why.message);
+                *tally.not_printed.entry(why.code.number).or_default() += 1;
+                continue;
+            }
+        };
+        tally.printed += 1;
+        // Not by way of the printer's own check.
+        let read = invertible.read(FILE, &printed.bytes).unwrap();
+        assert_eq!(read.program, program, "seed {seed}");
+        assert_eq!(read.blocks, printed.blocks, "seed {seed}");
+        for _ in 0..24 {
+            let bytes = damage(&mut dice, &printed.bytes);
+            if bytes == printed.bytes {
+                continue;
+            }
+            match invertible.read(FILE, &bytes) {
+                Err(why) => *tally.not_read.entry(why.code.number).or_default() += 1,
+                Ok(read) => {
+                    tally.another += 1;
+                    assert_ne!(read.program, program, "seed {seed}: damage went unseen");
+                    let again = invertible.print(&read.program).unwrap();
+                    assert!(again.bytes == bytes, "seed {seed}: a second spelling was read");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn proved_descriptions_print_and_read_back() {
+    let mut tally = Tally::default();
+    for seed in 0..6_000 {
+        case(seed, &mut tally);
+    }
+    // The dice reach every corner: enough is proved, printed, damaged into other programs.
+    assert!(tally.proved > 600, "{tally:#?}");
+    assert!(tally.printed > 2_000 && tally.another > 2_000, "{tally:#?}");
+    for code in ["E0704", "E0707", "E0708", "E0709", "E0710", "E0713", "E0715", "E0716", "E0717"] {
+        assert!(tally.refused.contains_key(code), "{code} never: {tally:#?}");
+    }
+    for code in ["E0730", "E0731", "E0732", "E0733"] {
+        assert!(tally.not_printed.contains_key(code), "{code} never: {tally:#?}");
+    }
+    for code in ["E0750", "E0751", "E0752", "E0753", "E0754", "E0755", "E0756", "E0757", "E0758"] {
+        assert!(tally.not_read.contains_key(code), "{code} never: {tally:#?}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn any_description_any_program(seed in any::<u64>()) {
+        case(seed, &mut Tally::default());
+    }
+
+    #[test]
+    fn any_bytes_are_survived(bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
+        for dialect in [shipped(), described(PLAIN)] {
+            let invertible = Invertible::prove(&dialect, &shed_line()).unwrap();
+            prop_assert!(invertible.read(FILE, &bytes).is_err());
+        }
+    }
+
+    /// Pieces of real programs in any order: much closer to readable than any bytes.
+    #[test]
+    fn any_shards_are_survived(picks in proptest::collection::vec((0_usize..400, 1_usize..60), 0..40)) {
+        for dialect in [shipped(), described(PLAIN)] {
+            let invertible = Invertible::prove(&dialect, &shed_line()).unwrap();
+            let whole = invertible.print(&small_program()).unwrap().bytes;
+            let mut bytes = whole[..whole.len().min(62)].to_vec();
+            for &(from, length) in &picks {
+                let from = from % whole.len();
+                bytes.extend_from_slice(&whole[from..(from + length).min(whole.len())]);
+            }
+            if let Ok(read) = invertible.read(FILE, &bytes) {
+                prop_assert_eq!(invertible.print(&read.program).unwrap().bytes, bytes);
+            }
+        }
+    }
+}

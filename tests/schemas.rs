@@ -1,0 +1,92 @@
+//! JSON Schemas of the TOML kinds: committed, fresh, and true to what the reader takes.
+//!
+//! After a change of wire types: `COILWRIGHT_BLESS=1 cargo test --test schemas`.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(clippy::disallowed_methods)] // tests read and write fixtures
+
+use coilwright::library::{KINDS, SHIPPED, schema};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn committed(kind: &str) -> PathBuf {
+    root().join(format!("grammar/schemas/{kind}.json"))
+}
+
+#[test]
+fn committed_schemas_are_fresh() {
+    let update = std::env::var_os("COILWRIGHT_BLESS").is_some();
+    for kind in KINDS {
+        let fresh = schema(kind).unwrap();
+        if update {
+            fs::write(committed(kind), &fresh).unwrap();
+        }
+        let text = fs::read_to_string(committed(kind)).unwrap_or_default();
+        assert!(
+            text == fresh,
+            "grammar/schemas/{kind}.json is stale: COILWRIGHT_BLESS=1 cargo test --test schemas"
+        );
+    }
+    assert_eq!(schema("nonsense"), None);
+}
+
+fn validator(kind: &str) -> jsonschema::Validator {
+    let schema: Value = serde_json::from_str(&schema(kind).unwrap()).unwrap();
+    jsonschema::validator_for(&schema).unwrap()
+}
+
+fn json(toml: &str) -> Value {
+    serde_json::to_value(toml::from_str::<toml::Table>(toml).unwrap()).unwrap()
+}
+
+fn base(kind: &str) -> String {
+    fs::read_to_string(root().join(format!("fixtures/diagnostics/base/{kind}.toml"))).unwrap()
+}
+
+/// What the reader takes, the schema takes.
+#[test]
+fn good_files_are_valid() {
+    let mut files: Vec<(&str, String)> = KINDS
+        .into_iter()
+        .filter(|kind| *kind != "library")
+        .map(|kind| (kind, base(kind)))
+        .collect();
+    files.push(("library", "features = [\"f.toml\"]\nshipped = [\"astm-c955-01\"]\n".into()));
+    for set in &SHIPPED {
+        let kind = if set.name == "usual-features" { "features" } else { "rules" };
+        files.push((kind, set.text.into()));
+    }
+    for (kind, text) in files {
+        let errors: Vec<String> =
+            validator(kind).iter_errors(&json(&text)).map(|e| e.to_string()).collect();
+        assert!(errors.is_empty(), "{kind}: {errors:?}");
+    }
+}
+
+/// What the reader refuses for its keys and kinds, the schema refuses.
+#[test]
+fn wrong_keys_kinds_and_words_are_not() {
+    let changes: BTreeMap<&str, [(&str, &str); 3]> = BTreeMap::from([
+        ("batch", [("keep =", "kep ="), ("keep = \"2 m\"", "keep = true"), ("\"frame\"", "\"frames\"")]),
+        ("calibration", [("date =", "day ="), ("\"2026-11-20\"", "20"), ("\"coilwright\"", "\"us\"")]),
+        ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
+        ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
+        ("profiles", [("web =", "wep ="), ("\"90 mm\"", "{}"), ("\"lipped-channel\"", "\"C\"")]),
+        ("rules", [("id =", "ids ="), ("limit = \"600 mm\"", "limit = []"), ("\"warning\"", "\"bad\"")]),
+        ("stock", [("grade =", "grad ="), ("\"800 kg\"", "800"), ("part-used = true", "part-used = \"yes\"")]),
+    ]);
+    for (kind, changes) in changes {
+        let validator = validator(kind);
+        for (from, to) in changes {
+            let text = base(kind);
+            assert!(text.contains(from), "{kind}: {from}");
+            let changed = json(&text.replacen(from, to, 1));
+            assert!(!validator.is_valid(&changed), "{kind}: {from} → {to} is taken");
+        }
+    }
+}
