@@ -13,14 +13,14 @@
 mod house;
 
 use coilwright::check;
-use coilwright::diagnostic::{Diagnostic, any_error};
+use coilwright::diagnostic::Diagnostic;
 use coilwright::dialect::Invertible;
 use coilwright::library::model::{AppliedBy, How, Works};
 use coilwright::library::{Loaded, load_batch, load_dialect};
 use coilwright::member::model::*;
 use coilwright::member::resolve::resolve;
 use coilwright::plan::{self, Inputs, Options, Plan};
-use coilwright::quantity::{Files, Length, MemoryFiles, ReadFault, Sources};
+use coilwright::quantity::{Files, Length, ReadFault, Sources};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -241,7 +241,7 @@ fn uprights(wall: &View<'_>) -> Uprights {
         let pairs: Vec<(Um, Um)> = top
             .iter()
             .map(|&a| (a, a + space))
-            .filter(|&(a, b)| has(&top, b))
+            .filter(|&(_, b)| has(&top, b))
             .filter(|&(a, b)| has(&bottom, a + 2 * HALF) && has(&bottom, b - 2 * HALF))
             .collect();
         assert_eq!(pairs.len(), 1, "{}: {pairs:?}", wall.frame.name);
@@ -345,12 +345,8 @@ fn noggings_fit_between_their_uprights() {
         let name = &wall.frame.name;
         let at = uprights(&wall);
         let last = *at.full.last().unwrap();
-        let bays: Vec<(Um, Um)> = at
-            .full
-            .windows(2)
-            .map(|w| (w[0], w[1]))
-            .filter(|bay| Some(*bay) != at.kings)
-            .collect();
+        let bays: Vec<(Um, Um)> =
+            at.full.windows(2).map(|w| (w[0], w[1])).filter(|bay| Some(*bay) != at.kings).collect();
         let stud = wall.of(Usage::Stud)[0];
         let rows = wall.dimples(stud).len() - 2;
         let mut noggings = wall.of(Usage::Nogging);

@@ -8,7 +8,7 @@ const BOLT_EDGE: i64 = 30;
 const EDGE: i64 = 48;
 const BESIDE: i64 = 120;
 const EAVES: i64 = 450;
-const HEEL: i64 = 150;
+const HEEL: i64 = 240;
 
 /// A web between a node on the bottom chord and one on the top chord, on plan from the heel.
 #[derive(Clone, Copy)]
@@ -32,7 +32,7 @@ pub fn write(out: &mut String, random: &mut Random) {
     ];
     let step = 24 * (half / 24 / 6);
     let gable: Vec<Web> = (0..6).map(|i| Web { bottom: i * step, top: i * step }).collect();
-    let count = random.between(22, 27);
+    let count = random.between(22, 26);
     for number in 1..=count {
         let webs: &[Web] = if number == 1 || number == count { &gable } else { &common };
         truss(out, &format!("R{number:02}"), half, webs);

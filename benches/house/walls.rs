@@ -6,8 +6,8 @@ use std::fmt::Write;
 const SCREW: i64 = 20;
 const JOINT: i64 = 18;
 const FIT: i64 = SCREW - JOINT;
-const HEIGHT: i64 = 2_400;
-const NOG: i64 = 1_200;
+const HEIGHT: i64 = 2_700;
+const NOG: i64 = 1_350;
 const HEAD: i64 = 2_120;
 const SILL: i64 = 880;
 /// Noggings closer than this are left out.
@@ -169,7 +169,7 @@ impl Wall {
             let mut lines = vec![
                 "swage both ends".to_string(),
                 format!("dimple at {}, end - {JOINT}", list(&dimples)),
-                "service-hole at 450, 1080, 1710".to_string(),
+                "service-hole at 450, 1080, 1710, 2340".to_string(),
             ];
             if nests {
                 lines.push(format!("lip-notch at {} .. {}", nog - 24, nog + 24));
@@ -197,8 +197,7 @@ impl Wall {
             self.cripples(opening).into_iter().map(|c| c - opening.left).collect();
         for side in ["L", "R"] {
             let mut dimples = vec![JOINT];
-            let mut lines =
-                vec!["joggle start".into(), "web-cut end".into(), "lip-cut end".into()];
+            let mut lines = vec!["joggle start".into(), "web-cut end".into(), "lip-cut end".into()];
             if !opening.door {
                 let sill = SILL - FIT;
                 dimples.push(sill);
