@@ -147,18 +147,18 @@ impl<'a> Lexer<'a> {
         self.passed = mark.passed;
         self.line = mark.line;
     }
-    /// Forgets the brackets that are open. If a line end was passed inside them and `again`, goes
-    /// back to it, and says so.
-    pub fn leave_brackets(&mut self, again: bool) -> bool {
+    /// Forgets the brackets that are open. If a line end was passed inside them not more than
+    /// `most` bytes ago, goes back to it, and says how many bytes.
+    pub fn leave_brackets(&mut self, most: usize) -> Option<usize> {
         self.depth = 0;
         self.after_comma = false;
-        match self.passed.take() {
-            Some(line_end) if again => {
-                self.position = line_end;
-                true
-            }
-            _ => false,
+        let line_end = self.passed.take()?;
+        let bytes = self.position.saturating_sub(line_end);
+        if bytes > most {
+            return None;
         }
+        self.position = line_end;
+        Some(bytes)
     }
 
     /// Blanks before the first token of the line the last token stands on.
@@ -368,6 +368,8 @@ impl<'a> Lexer<'a> {
             return self.sign(end + 2, Kind::String);
         }
         let written = rest.get(..end).unwrap_or("").trim_end();
+        // The brace of a block that begins on this line is worth more than the string.
+        let written = written.strip_suffix('{').map_or(written, str::trim_end);
         self.sign(1 + written.len(), Kind::OpenString)
     }
 }

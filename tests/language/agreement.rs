@@ -21,11 +21,11 @@ fn what_the_specification_writes_is_read_without_a_finding() {
     let mut random = Random(1);
     let mut long = 0;
     for _ in 0..3_000 {
-        let steps = 50 + random.below(900);
+        let steps = 20 + random.below(200);
         let text = file(&grammar, &mut random, steps);
         // Neighbours may grow together: `2` and `m` are not `2 m`.
         if grammar.accepts(&text) {
-            long += usize::from(text.len() > 150);
+            long += usize::from(text.len() > 200);
             let said = listing(&text);
             assert!(said.is_empty(), "{said}in\n{text}");
         }
@@ -39,7 +39,7 @@ fn damaged_files_are_refused_by_both_or_by_neither() {
     let mut random = Random(2);
     let (mut right, mut wrong) = (0, 0);
     for _ in 0..6_000 {
-        let steps = 10 + random.below(120);
+        let steps = 10 + random.below(60);
         let mut text = file(&grammar, &mut random, steps);
         for _ in 0..=random.below(2) {
             text = damage(&text, &grammar, &mut random);

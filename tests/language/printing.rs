@@ -31,7 +31,7 @@ fn random_files_mean_the_same_when_printed() {
     let mut random = Random(4);
     let mut printed = 0;
     for _ in 0..3_000 {
-        let steps = 20 + random.below(300);
+        let steps = 20 + random.below(200);
         let text = file(&grammar, &mut random, steps);
         if read(&text).1.is_empty() {
             prints(&text);

@@ -45,9 +45,13 @@ pub fn join(tokens: &[String], random: &mut Random) -> String {
     text
 }
 
-/// A file by the grammar.
+/// A file by the grammar: a few, one after the other, are one.
 pub fn file(grammar: &Grammar, random: &mut Random, steps: usize) -> String {
-    let tokens = grammar.derive(random, steps);
+    let mut tokens = Vec::new();
+    for _ in 0..=random.below(5) {
+        tokens.append(&mut grammar.derive(random, steps));
+        tokens.push("\n".into());
+    }
     join(&tokens, random)
 }
 

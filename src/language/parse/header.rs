@@ -126,7 +126,11 @@ impl Parser<'_> {
                 }
             }
         }
-        if self.take(Kind::CloseParen) { Ok(()) } else { Err(self.say_unclosed_bracket(open, ")")) }
+        if self.take(Kind::CloseParen) {
+            Ok(())
+        } else {
+            Err(self.say_unclosed_bracket(open, ")", false))
+        }
     }
 
     /// `frame N1 wall "title" profile C90 quantity 2 { … }`.
@@ -142,18 +146,14 @@ impl Parser<'_> {
             parts: Slice::EMPTY,
             broken: false,
         };
-        if self.frame_header(&mut frame).is_err() {
+        let header = self.frame_header(&mut frame);
+        if header.and_then(|()| self.expect_block("the frame's members")).is_err() {
             frame.broken = true;
             self.recover(true);
         }
-        if !frame.broken || self.on(Kind::OpenBrace) {
-            match self.open_block("the frame's members") {
-                Ok(open) => self.frame_body(open, &mut frame),
-                Err(_) => {
-                    frame.broken = true;
-                    self.recover(false);
-                }
-            }
+        if self.on(Kind::OpenBrace) {
+            let open = self.open_block();
+            self.frame_body(open, &mut frame);
         }
         frame.at = self.since(start);
         frame
