@@ -1,10 +1,10 @@
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
-use super::shop::Shop;
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::estimate::coil_after;
 use crate::library::model::{AtEnd, Coil};
 use crate::member::model::{Job, Member};
+use crate::plan::Shop;
 use crate::program::Serial;
 use crate::quantity::{FileId, SourceFile, Sources};
 use crate::replay::{self, Ending, Expected, Situation};

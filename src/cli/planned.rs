@@ -1,9 +1,10 @@
 use super::Session;
 use super::output::interrupted;
 use super::progress::Progress;
-use super::shop::{Named, Shop, place};
+use super::shop::{Named, place};
 use super::told::Told;
 use crate::diagnostic::{Diagnostic, Severity, arrange};
+use crate::plan::Shop;
 use crate::plan::{self, Inputs, Options, Plan};
 use crate::quantity::Sources;
 use crate::report::{Report, Source};
