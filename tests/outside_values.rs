@@ -1,6 +1,12 @@
 //! Figures of the library against values from outside. Beside each stands where it comes from:
 //! read in the source, read second-hand, from memory, or computed with the tool named.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
 #![allow(clippy::float_arithmetic)] // outside values are decimals
 
 use coilwright::library::formula::{

@@ -1,7 +1,13 @@
 //! JSON Schemas of the TOML kinds: committed, fresh, and true to what the reader takes.
 //!
 //! After a change of wire types: `COILWRIGHT_BLESS=1 cargo test --test schemas`.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
 #![allow(clippy::disallowed_methods)] // tests read and write fixtures
 
 use coilwright::library::{KINDS, SHIPPED, schema};
@@ -72,13 +78,29 @@ fn good_files_are_valid() {
 #[test]
 fn wrong_keys_kinds_and_words_are_not() {
     let changes: BTreeMap<&str, [(&str, &str); 3]> = BTreeMap::from([
-        ("batch", [("keep =", "kep ="), ("keep = \"2 m\"", "keep = true"), ("\"frame\"", "\"frames\"")]),
-        ("calibration", [("date =", "day ="), ("\"2026-11-20\"", "20"), ("\"coilwright\"", "\"us\"")]),
+        (
+            "batch",
+            [("keep =", "kep ="), ("keep = \"2 m\"", "keep = true"), ("\"frame\"", "\"frames\"")],
+        ),
+        (
+            "calibration",
+            [("date =", "day ="), ("\"2026-11-20\"", "20"), ("\"coilwright\"", "\"us\"")],
+        ),
         ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
         ("profiles", [("web =", "wep ="), ("\"90 mm\"", "{}"), ("\"lipped-channel\"", "\"C\"")]),
-        ("rules", [("id =", "ids ="), ("limit = \"600 mm\"", "limit = []"), ("\"warning\"", "\"bad\"")]),
-        ("stock", [("grade =", "grad ="), ("\"800 kg\"", "800"), ("part-used = true", "part-used = \"yes\"")]),
+        (
+            "rules",
+            [("id =", "ids ="), ("limit = \"600 mm\"", "limit = []"), ("\"warning\"", "\"bad\"")],
+        ),
+        (
+            "stock",
+            [
+                ("grade =", "grad ="),
+                ("\"800 kg\"", "800"),
+                ("part-used = true", "part-used = \"yes\""),
+            ],
+        ),
     ]);
     for (kind, changes) in changes {
         let validator = validator(kind);
