@@ -322,6 +322,8 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             }
         }
         resolver.locals.clear();
+        // What could not be read may have said what now seems missing.
+        said.spoiled |= broken;
         let outer = self.said.get(file).copied().unwrap_or_default();
         let outer = match self.said.get(job_file) {
             Some(&job) if job_file != file => outer.or(job),
