@@ -10,7 +10,9 @@ use std::hint::black_box;
 /// Walls as a detailer's script writes them: recipes, plates, studs, openings, comments.
 fn walls(bytes: usize) -> String {
     let mut text = String::from(include_str!("../fixtures/language/stud-recipes.members"));
-    text.push_str("job KP07 \"Kestrel Point boatshed\" revision B\nprofile C90 = \"C90x40-0.75\"\n");
+    text.push_str(
+        "job KP07 \"Kestrel Point boatshed\" revision B\nprofile C90 = \"C90x40-0.75\"\n",
+    );
     let mut wall = 0;
     while text.len() < bytes {
         wall += 1;

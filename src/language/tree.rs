@@ -747,23 +747,24 @@ pub struct Tree {
 }
 
 impl Tree {
-    pub(super) fn empty(file: FileId) -> Tree {
+    /// With room for what so many bytes of text usually hold.
+    pub(super) fn empty(file: FileId, bytes: usize) -> Tree {
         Tree {
             file,
             items: Vec::new(),
             comments: Vec::new(),
             broken: false,
-            exprs: Vec::new(),
+            exprs: Vec::with_capacity(bytes / 16),
             lists: Vec::new(),
             args: Vec::new(),
             params: Vec::new(),
             tolerances: Vec::new(),
-            settings: Vec::new(),
-            statements: Vec::new(),
+            settings: Vec::with_capacity(bytes / 160),
+            statements: Vec::with_capacity(bytes / 72),
             branches: Vec::new(),
-            spots: Vec::new(),
-            marks: Vec::new(),
-            parts: Vec::new(),
+            spots: Vec::with_capacity(bytes / 56),
+            marks: Vec::with_capacity(bytes / 100),
+            parts: Vec::with_capacity(bytes / 110),
         }
     }
     /// The children a slice of this tree means.
