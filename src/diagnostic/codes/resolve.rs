@@ -9,7 +9,7 @@ E0203 "unknown-feature-type" Error "a feature type is not in the shop's library"
 "Features are named by the types in the shop's library: what a type is called there, every member file calls it. A type that nobody described has no size, no tolerance and no tool."
 
 E0204 "unknown-function" Error "a function is called that does not exist"
-"Expressions know a few functions, such as `min`, `max`, `round`, `floor` and `ceil`. Anything else in front of brackets is a slip, or a recipe written where a number is needed."
+"Expressions know a few functions, `min`, `max`, `round`, `round-up`, `round-down`, `abs` and `count`. Anything else in front of brackets is a slip, or a recipe written where a number is needed."
 
 E0205 "unknown-profile" Error "a profile is not in the shop's library"
 "The profile decides the strip, the rolls and where the faces are. The member file may give it a short name with `profile C90 = \"C90x40-0.75\"`; the long one must be in the library."
@@ -32,11 +32,11 @@ E0211 "recipe-calls-itself" Error "a recipe calls itself"
 E0212 "called-wrongly" Error "a group is called like a recipe, or the other way round"
 "A group is written relative to a centre and is placed: `bolts(12) at 300`. A recipe describes a whole member and is called without a place. Inside a group nothing can be called or said that needs the whole member."
 
-E0213 "too-many-features" Error "a member asks for an absurd number of features"
-"A member has tens of features, not thousands. Recipes that call recipes and lists of lists multiply quickly; so does a pattern with a very small step. What explodes is refused instead of waited for."
+E0213 "too-much-asked" Error "more is asked for than is ever made"
+"A member has tens of features, a recipe calls a few others, a job makes some thousand pieces. Recipes that call recipes, lists of lists, a pattern with a very small step or a slip in a range of marks multiply far beyond that. What explodes is refused instead of waited for."
 
-E0214 "too-much-asked" Error "a job asks for more than is ever made"
-"Nesting, counting and reckoning have limits far above any real job, so that a slip of the keyboard cannot stop the shop's computer. One of them was passed here."
+E0214 "not-in-group" Error "something is said in a group that is not about its centre"
+"A group is a pattern of features about a centre, written once and placed on many members: its positions are plain lengths relative to the centre, and it knows no start, end, length or profile. Say these in the member or in a recipe."
 
 E0220 "wrong-kind" Error "a value of another kind is needed"
 "Lengths, plain numbers, positions, conditions and lists are kept apart: a position cannot be added to a position, and a condition has no length. The message says what stands here and what is needed."
@@ -62,56 +62,56 @@ E0226 "not-positive" Error "a length must be more than nought"
 E0227 "bad-quantity" Error "a quantity is not a whole number"
 "Pieces are counted. A quantity is a whole number from one up, written without a unit."
 
-E0230 "no-tolerance" Error "a feature has no tolerance"
-"A joint hole and a service hole differ tenfold in how exact they must be. The tolerance comes from the feature, its recipe, its frame or job, or its type in the library, in this order; here none of them says any, and nobody can guess."
+E0230 "no-length" Error "a member has no length"
+"A member's length is said on its line, in its body, or by the recipe it is made from. Nothing can be cut without it."
 
 E0231 "said-twice" Error "one thing is said twice, and differently"
 "Two lines say different things about the same member, frame or file. Nobody can tell which is meant. Inside a recipe, choose with `if`."
 
-E0232 "no-length" Error "a member has no length"
-"A member's length is said on its line, in its body, or by the recipe it is made from. Nothing can be cut without it."
-
-E0233 "no-length-tolerance" Error "a member's length has no tolerance"
-"Every cut is a little off. How much is allowed comes from the member, its recipe, its frame, the head of the file, or the profile. Without any, nobody can say whether a piece is right."
-
-E0234 "no-profile" Error "a member has no profile"
+E0232 "no-profile" Error "a member has no profile"
 "The profile is said on the member, its frame, or at the head of the file. It decides the strip, the rolls and what the tools can reach."
 
-E0235 "setting-out-of-place" Error "something is said where it can mean no member"
-"Lengths belong to members, quantities to members and frames. Said elsewhere, they would silently hold for everything or for nothing."
+E0233 "no-tolerance" Error "a feature has no tolerance"
+"A joint hole and a service hole differ tenfold in how exact they must be. The tolerance comes from the feature, its recipe, its frame or job, or its type in the library, in this order; here none of them says any, and nobody can guess."
 
-E0240 "bad-mark-range" Error "a range of marks cannot be counted out"
+E0234 "no-length-tolerance" Error "a member's length has no tolerance"
+"Every cut is a little off. How much is allowed comes from the member, its recipe, its frame, the head of the file, or the profile. Without any, nobody can say whether a piece is right."
+
+E0236 "bad-mark-range" Error "a range of marks cannot be counted out"
 "`S1..S7` stands for seven marks: the same letters, and a number that counts up. Zeros in front are kept, so `N01..N12` has two digits throughout."
 
-E0242 "duplicate-mark" Error "a mark is given twice in a frame"
+E0237 "duplicate-mark" Error "a mark is given twice in a frame"
 "The crew finds a piece by its mark. Two different members of one frame with the same mark cannot be told apart on site; for members that are alike, say a quantity."
 
-E0243 "duplicate-frame" Error "a frame's name is used twice in a job"
+E0238 "duplicate-frame" Error "a frame's name is used twice in a job"
 "Frames are bundled and delivered by name. Two bundles of one name end up in the wrong place; for frames that are alike, say a quantity."
 
-E0245 "two-revisions" Error "one job comes in two revisions"
-"Two of the listed files belong to the same job but to different revisions of it. A crew that holds one drawing would get pieces of the other."
+E0239 "mark-text-field" Error "a mark's text has a field that means nothing"
+"The text printed on a piece is written out, with `{job}`, `{frame}` and `{mark}` where these belong. Another word in braces would be printed as it stands, and the crew would look for a mark that is not there."
+
+E0240 "waiver-of-nothing" Error "a waiver names a frame or member that does not exist"
+"A waiver allows one finding in one place because somebody answers for it. If the frame or mark it names is gone, either it was meant for another or what it allowed is gone too: nobody should find that out on site."
+
+E0241 "unsigned-waiver" Error "a waiver has no reference or no name"
+"A waived finding stands in the report with the letter or drawing that allows it and the person who did. Without both, nobody answers for it."
 
 E0250 "face-not-allowed" Error "a feature is on a face where its type cannot be"
 "The shop's library says on which faces each type can be made. Another face would need a tool that does not exist."
 
-E0251 "size-disagrees" Error "a feature's size is not the size of its type"
-"The library fixes this size for the type, or the range says it, and the member says another. One of the two is not what the tool makes."
-
 E0252 "no-size" Error "a feature needs a size"
 "The library leaves this size open for the type, so each feature gives it: `hole 12`, `slot 60 x 30`."
 
-E0253 "placed-wrongly" Error "a feature is not placed as its type is"
-"A hole is placed by its centre, a notch by its range or its centre, a swage by its end. The shop's library says which for each type."
+E0253 "size-disagrees" Error "a feature's size is not the size of its type"
+"The library fixes this size for the type, or the range says it, and the member says another. One of the two is not what the tool makes."
 
-E0254 "centre-not-one-position" Error "a group's centre is not one position"
-"A group is written about a centre, and placed by saying where that is. A range or an end is no centre."
+E0254 "placed-wrongly" Error "something is not placed as it must be"
+"A hole is placed by its centre, a notch by its range or its centre and length, a swage by its end; the shop's library says which for each type. A group is placed by single positions of its centre."
 
 E0255 "same-feature-twice" Error "the same feature is written twice"
 "Two features of one type lie at the same place on the same face. The tool would fire twice into its own mark. Often two patterns meet at a common point: let one of them begin a step later."
 
-E0256 "runs-backwards" Error "a range or pattern runs backwards"
-"Positions grow from the member's start to its end. A range whose end does not lie after its beginning covers nothing on a member of this length."
+E0256 "spaces-run-backwards" Error "equal spaces run backwards"
+"Positions grow from the member's start to its end. `equal at most s from a to b` has a feature at a and one at b; where b lies before a on a member of this length, one of the two is not where it was meant."
 
 E0257 "bad-slope" Error "a slope cannot be made out"
 "A slope is rise : run, both nought or more, with the side of the long point. It is kept in lowest terms and must be one that a shear can be set to."
@@ -128,27 +128,36 @@ E0260 "include-circle" Error "files include each other in a circle"
 E0261 "too-many-files" Error "files are included too deeply, or too many of them"
 "Includes are meant for shared recipes: a few files, one or two deep. Deeper nesting is refused so that a slip cannot read a whole disk."
 
-E0262 "included-job" Error "an included file has a job line"
-"What a file includes is part of its job. A job line in the included file would make its members count for two jobs. Take the line out, or list the file in the batch."
-
-E0263 "no-job-line" Error "a members file has no job line"
+E0262 "no-job-line" Error "a members file has no job line"
 "Every piece is known by job, frame and mark. A file without a job line can be included by others but not be made by itself."
 
-E0264 "two-job-lines" Error "a file has two job lines"
+E0263 "two-job-lines" Error "a file has two job lines"
 "A file belongs to one job. Put the second job into a file of its own and list both in the batch."
+
+E0264 "included-job" Error "an included file has a job line"
+"What a file includes is part of its job. A job line in the included file would make its members count for two jobs. Take the line out, or list the file in the batch."
 
 E0265 "listed-twice" Error "a members file is listed twice"
 "Every member in it would be made twice. To make a frame twice, give it a quantity."
+
+E0266 "two-revisions" Error "one job comes in two revisions"
+"Two of the listed files belong to the same job but to different revisions of it. A crew that holds one drawing would get pieces of the other."
+
+W0268 "empty-frame" Warning "a frame has no members"
+"Nothing is made for this frame, and its bundle will be empty. Its members may have been lost from the file, or be meant for another."
 
 W0270 "unused-recipe" Warning "a recipe or group is never used"
 "Nothing of it is on any member. Either members that should call it do not, or it is left over from a revision."
 
 W0271 "unused-constant" Warning "a constant is never used"
-"Nothing depends on it. Changing it changes nothing, which surprises whoever tries."
+"Nothing depends on this `let`. Whoever changes it later expects the members to follow, and they do not: use it, or take it out."
 
 W0272 "unused-profile" Warning "a short profile name is never used"
 "No frame or member is of this profile. Members that should be of it may be of another."
 
 W0273 "empty-job" Warning "a job has no members"
 "A batch with this job makes nothing of it. Its frames may be in a file that is not listed."
+
+W0274 "setting-without-effect" Warning "a setting in an included file reaches no frame"
+"Settings at the outer level stand for the frames of their own file and of the files it includes, not for those of a file that includes it. This file has no frames, so the setting changes nothing. Say it in the job's file, or in the library."
 }

@@ -4,6 +4,9 @@
 //! [`At::words`]. Children lie side by side in a few long vectors of the [`Tree`]; a node holds a
 //! [`Slice`] or an [`ExprId`] of them. What could not be read is there as `Broken` or `Missing`,
 //! already reported: whoever meets one says nothing more about it.
+//!
+//! Long because it is the whole vocabulary of the language, one type a production of
+//! `grammar/members.ebnf`: parser, printer and resolver are read beside it, not beside six files.
 
 mod expression;
 mod store;

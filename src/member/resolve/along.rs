@@ -52,25 +52,6 @@ impl Centre {
     }
 }
 
-/// Where a pattern of a list meets another position of it (`at 22, equal … from 22 to end - 22`)
-/// there is one feature, placed as it was written. What is written twice stays twice.
-fn join_patterns(placed: &mut Vec<Placed>, length: Length) {
-    if placed.len() < 2 || placed.iter().all(|p| p.explicit) {
-        return;
-    }
-    let at = |p: &Placed| match p.site {
-        Site::Point(at) => Some(at.on(length)),
-        Site::Range(..) | Site::End(_) => None,
-    };
-    let mut written: Vec<_> = placed.iter().filter(|p| p.explicit).filter_map(at).collect();
-    written.sort_unstable();
-    let mut counted = std::collections::BTreeSet::new();
-    placed.retain(|p| {
-        let Some(place) = at(p).filter(|_| !p.explicit) else { return true };
-        written.binary_search(&place).is_err() && counted.insert(place)
-    });
-}
-
 /// Seen from the end: this far inward.
 fn from_end(inward: Position) -> Position {
     Position { datum: Datum::End, offset: -inward.offset }
@@ -105,7 +86,6 @@ impl Resolver<'_, '_> {
                 return None;
             }
         }
-        join_patterns(&mut placed, length);
         Some(placed)
     }
 
@@ -183,13 +163,13 @@ impl Resolver<'_, '_> {
             .help("exchange the two, or put the pattern in an `if` that short members skip"),
         );
     }
-    pub(super) fn backwards(&mut self, span: Span, from: Length, to: Length) {
+    fn backwards(&mut self, span: Span, from: Length, to: Length) {
         self.say(
             Diagnostic::new(
                 &codes::E0256,
-                format!("this runs backwards or nowhere: from {from} to {to}"),
+                format!("these equal spaces run backwards: from {from} to {to}"),
             )
-            .at(span, "its end does not lie after its beginning")
+            .at(span, "its end lies before its beginning")
             .note("positions grow from the member's start to its end")
             .help("exchange the two, or check the length they are reckoned from"),
         );
@@ -294,15 +274,13 @@ impl Resolver<'_, '_> {
                         }
                     }
                 }
-                count += centres.len();
-                if centres.len() > limits::FEATURES_OF_A_MEMBER
-                    || count > 4 * limits::FEATURES_OF_A_MEMBER
-                {
+                if count + centres.len() > limits::FEATURES_OF_A_MEMBER {
                     self.too_many(span);
                     centres.clear();
                     break;
                 }
             }
+            count += centres.len();
             all.push(centres);
         }
         all

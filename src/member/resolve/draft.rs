@@ -301,7 +301,8 @@ impl<'a> Resolver<'_, 'a> {
         // Unknown names, circles and wrong arguments were reported by the check of names.
         let id = self.names.first(here.file, name, Kind::Callable)?;
         let callable = *self.names.callables.get(id)?;
-        if draft.calling.contains(&id) || callable.is_group != group.is_some() {
+        let hopeless = self.hopeless.get(id).copied().unwrap_or(false);
+        if hopeless || draft.calling.contains(&id) || callable.is_group != group.is_some() {
             return None;
         }
         if here.group.is_some() && !callable.is_group {
@@ -419,12 +420,12 @@ impl<'a> Resolver<'_, 'a> {
                 Value::List(items) => {
                     self.step(items.len() as u64, file, at)?;
                     for item in items.iter() {
-                        let across = self.length_of(item, file, at)?;
+                        let across = self.to_length(item, file, at)?;
                         draft.across.push(across);
                     }
                 }
                 value => {
-                    let across = self.length_of(value, file, at)?;
+                    let across = self.to_length(value, file, at)?;
                     draft.across.push(across);
                 }
             }
@@ -582,9 +583,9 @@ impl<'a> Resolver<'_, 'a> {
                 None
             }
             (Some(_), _) => {
-                Some(Position { datum: Datum::Start, offset: self.length_of(value, file, at)? })
+                Some(Position { datum: Datum::Start, offset: self.to_length(value, file, at)? })
             }
-            (None, _) => self.position_of(value, file, at),
+            (None, _) => self.to_position(value, file, at),
         }
     }
 }

@@ -11,10 +11,10 @@ use crate::member::model::{Datum, Position};
 use crate::quantity::{Length, Rational, Span, Tolerance};
 
 /// What is being made, for findings in a recipe that many members share.
-#[derive(Clone)]
-pub(super) struct Subject {
-    pub(super) span: Span,
-    pub(super) words: String,
+#[derive(Clone, Copy)]
+pub(super) struct Subject<'a> {
+    pub(super) file: usize,
+    pub(super) node: &'a tree::Member,
 }
 
 /// The state of making members: names, what they stand for now, and how much may still be done.
@@ -33,7 +33,9 @@ pub(super) struct Resolver<'n, 'a> {
     pub(super) all_steps: u64,
     /// Whether they ran out, in this member.
     pub(super) spent: bool,
-    pub(super) subject: Option<Subject>,
+    pub(super) subject: Option<Subject<'a>>,
+    /// Of each recipe and group, whether it is not worth calling: what is wrong is told.
+    pub(super) hopeless: Vec<bool>,
 }
 
 impl<'n, 'a> Resolver<'n, 'a> {
@@ -49,6 +51,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
             all_steps: limits::STEPS,
             spent: false,
             subject: None,
+            hopeless: Vec::new(),
         }
     }
 
@@ -62,7 +65,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
         }
     }
     /// Begins something with steps of its own.
-    pub(super) fn begin(&mut self, subject: Option<Subject>) {
+    pub(super) fn begin(&mut self, subject: Option<Subject<'a>>) {
         self.subject = subject;
         self.depth = 0;
         self.steps = limits::STEPS_OF_A_MEMBER;
@@ -79,16 +82,38 @@ impl<'n, 'a> Resolver<'n, 'a> {
     /// Reports a finding; where it stands in a recipe, with the member it was met in.
     pub(super) fn say(&mut self, diagnostic: Diagnostic) {
         let mut diagnostic = diagnostic;
-        if let (Some(subject), Some(span)) = (&self.subject, diagnostic.span()) {
-            let inside = span.file == subject.span.file
-                && subject.span.start <= span.start
-                && span.end <= subject.span.end;
+        if let (Some(subject), Some(span)) = (self.subject, diagnostic.span()) {
+            let whole = self.span(subject.file, subject.node.at);
+            let inside =
+                span.file == whole.file && whole.start <= span.start && span.end <= whole.end;
             if !inside {
-                let text = format!("met while making {}", subject.words);
-                diagnostic = diagnostic.at(subject.span, text);
+                let text = format!("met while making {}", self.subject_words());
+                diagnostic = diagnostic.at(self.subject_span(whole), text);
             }
         }
         self.findings.say(diagnostic);
+    }
+
+    /// The marks of the member being made, for people.
+    pub(super) fn subject_words(&self) -> String {
+        let words = self.subject.and_then(|subject| {
+            let marks = self.tree(subject.file)?.get(subject.node.marks);
+            let first = self.names.words(subject.file, marks.first()?.at);
+            Some(match marks.len() {
+                1 => format!("member {first}"),
+                _ => format!("member {first} and others"),
+            })
+        });
+        words.unwrap_or_else(|| "this".to_string())
+    }
+    /// Where they are written.
+    pub(super) fn subject_span(&self, otherwise: Span) -> Span {
+        let span = self.subject.and_then(|subject| {
+            let marks = self.tree(subject.file)?.get(subject.node.marks);
+            let (first, last) = (marks.first()?, marks.last()?);
+            Some(self.span(subject.file, first.at.to(last.at)))
+        });
+        span.unwrap_or(otherwise)
     }
 
     /// Takes steps; `None` once too many were taken.
@@ -305,7 +330,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
     }
 
     /// A value as a length of any sign.
-    pub(super) fn length_of(&mut self, value: &Value, file: usize, at: At) -> Option<Length> {
+    pub(super) fn to_length(&mut self, value: &Value, file: usize, at: At) -> Option<Length> {
         let &Value::Number(number, dim) = value else {
             let help = match value {
                 Value::Position(..) => {
@@ -364,7 +389,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
     pub(super) fn length(&mut self, file: usize, id: ExprId) -> Option<Length> {
         let value = self.eval(file, id)?;
         let at = self.tree(file)?.expr(id).at();
-        self.length_of(&value, file, at)
+        self.to_length(&value, file, at)
     }
     /// An expression as a length above nought. `what` names it in the message.
     pub(super) fn positive(&mut self, file: usize, id: ExprId, what: &str) -> Option<Length> {
@@ -384,13 +409,13 @@ impl<'n, 'a> Resolver<'n, 'a> {
         None
     }
     /// A value as a position.
-    pub(super) fn position_of(&mut self, value: &Value, file: usize, at: At) -> Option<Position> {
+    pub(super) fn to_position(&mut self, value: &Value, file: usize, at: At) -> Option<Position> {
         match value {
             &Value::Position(datum, offset) => {
                 Some(Position { datum, offset: self.exact(offset, file, at)? })
             }
             Value::Number(..) => {
-                Some(Position { datum: Datum::Start, offset: self.length_of(value, file, at)? })
+                Some(Position { datum: Datum::Start, offset: self.to_length(value, file, at)? })
             }
             _ => {
                 let help = "write `450`, `end - 45` or `middle + 20`";

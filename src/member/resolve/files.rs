@@ -19,6 +19,8 @@ pub(super) struct File {
     pub(super) path: Arc<str>,
     /// Unit of its bare numbers.
     pub(super) unit: Unit,
+    /// Each include line with the file it means, if that could be read.
+    pub(super) includes: Vec<(At, Option<usize>)>,
     /// Every file whose names can be used in it, nearest first, without itself.
     pub(super) visible: Vec<usize>,
     /// Whether the outer level of it and of all it includes could be read: if not, an unknown name
@@ -141,6 +143,7 @@ impl Loader<'_> {
         self.states.insert(path.clone(), State::Reading);
         self.stack.push(path.clone());
         let mut complete = !tree.items.iter().any(|item| matches!(item, Item::Broken(_)));
+        let mut includes = Vec::new();
         let mut visible: Vec<usize> = Vec::new();
         for at in tree.includes().collect::<Vec<At>>() {
             let target = join(&path, at.words(&text));
@@ -154,6 +157,7 @@ impl Loader<'_> {
                     }
                 }
             }
+            includes.push((at, index));
         }
         self.stack.pop();
         let unit = self.unit(&tree);
@@ -163,6 +167,7 @@ impl Loader<'_> {
             tree,
             text,
             path: Arc::from(path.as_str()),
+            includes,
             visible,
             complete,
             listed: false,

@@ -1,517 +1,603 @@
-//! Files to jobs: frames and members in order, marks counted out, shapes shared.
+//! Jobs, frames and members: who belongs to whom, each mark once, members alike made once.
 
 use super::draft::{Draft, Standpoint};
 use super::eval::{Resolver, Subject};
 use super::files::Loaded;
 use super::limits;
+use super::mark_text::{Template, fields_help};
 use super::said::{Said, Standing};
 use super::scope::Kind;
 use super::value::Value;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::resolve as codes;
-use crate::language::tree::{self, At, FramePart, Item, Waive};
-use crate::member::model::{Frame, FrameKind, Job, Member, Shape, Waiver};
-use crate::quantity::Span;
-use std::collections::{BTreeMap, HashMap};
+use crate::language::tree::{self, FramePart, Item};
+use crate::member::model::{Frame, Job, Member, Shape, Waiver};
+use crate::quantity::{Length, Span};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::sync::Arc;
 
-/// One recipe called with these values under these rules makes one shape.
-type Call = (usize, Vec<Option<Value>>, Standing, Standing);
+type Table<K, V> = HashMap<K, V, BuildHasherDefault<DefaultHasher>>;
 
-/// Makes the jobs of the listed files.
-pub(super) struct Maker<'r, 'n, 'a> {
-    pub resolver: &'r mut Resolver<'n, 'a>,
-    pub loaded: &'a Loaded,
-    /// Template of mark texts where members do not say.
-    pub mark_text: &'a str,
-    draft: Draft<'a>,
-    made: HashMap<Call, Option<Arc<Shape>>, BuildHasherDefault<DefaultHasher>>,
-    features: usize,
+/// Members that are made alike: the same recipe with equal arguments under equal settings.
+#[derive(PartialEq, Eq, Hash)]
+struct Alike {
+    recipe: Option<usize>,
+    args: Vec<Option<Value>>,
+    length: Option<Length>,
+    own: Standing,
+    outer: Standing,
 }
 
-/// A job while its frames are gathered.
-struct Opened {
-    job: Job,
-    frames: BTreeMap<Arc<str>, Span>,
+/// What a member comes to, apart from its name.
+#[derive(Clone)]
+struct Made<'a> {
+    /// `None` once it is reported why there is none.
+    shape: Option<Arc<Shape>>,
+    /// Said by its recipes.
+    quantity: Option<u32>,
+    mark_text: Option<(&'a str, Span)>,
+}
+
+/// A job while its files are read.
+pub(super) struct Building {
+    pub(super) job: Job,
+    /// Its frames with their marks, also those that came to nothing.
+    pub(super) frames: BTreeMap<Arc<str>, (Span, Table<Arc<str>, Span>)>,
+    /// Waivers with the place of their frame and mark.
+    pub(super) waivers: Vec<(Waiver, Span, Span)>,
     marks: usize,
     pieces: u64,
-    /// Whether any member is written in it, made or not.
-    written: bool,
+    too_many: bool,
+    /// Members written, made or not.
+    written: usize,
+    /// Whether something of it could not be read.
+    pub(super) broken: bool,
 }
 
-impl<'r, 'n, 'a> Maker<'r, 'n, 'a> {
+pub(super) struct Jobs<'r, 'n, 'a> {
+    pub(super) resolver: &'r mut Resolver<'n, 'a>,
+    loaded: &'a Loaded,
+    /// What the files say for all their frames.
+    said: Vec<Said<'a>>,
+    /// What pieces bear where their job does not say.
+    template: &'a str,
+    made: Table<Alike, Made<'a>>,
+    draft: Draft<'a>,
+    features: usize,
+    pub(super) jobs: Vec<Building>,
+}
+
+impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
     pub(super) fn new(
         resolver: &'r mut Resolver<'n, 'a>,
         loaded: &'a Loaded,
-        mark_text: &'a str,
-    ) -> Maker<'r, 'n, 'a> {
-        Maker {
+        template: &'a str,
+    ) -> Jobs<'r, 'n, 'a> {
+        Jobs {
             resolver,
             loaded,
-            mark_text,
+            said: Vec::new(),
+            template,
+            made: Table::default(),
             draft: Draft::default(),
-            made: HashMap::default(),
             features: 0,
+            jobs: Vec::new(),
         }
     }
 
-    pub(super) fn jobs(&mut self) -> Vec<Job> {
-        let mut opened: Vec<Opened> = Vec::new();
-        for &listed in &self.loaded.listed {
-            let Some(head) = self.head(listed) else { continue };
-            let place = self.open(&mut opened, head);
-            let Some(job) = place.and_then(|i| opened.get_mut(i)) else { continue };
-            let of_job = self.standing_of_file(listed);
-            let visible = self.loaded.files.get(listed).map_or(&[][..], |f| &f.visible);
-            for &file in visible.iter().rev() {
-                self.refuse_inner_job(file);
-                let said = self.standing_of_file(file).or(of_job);
-                self.file(job, file, &said);
-            }
-            self.file(job, listed, &of_job);
-        }
-        for job in &opened {
-            if !job.written {
-                self.resolver.begin(None);
-                self.resolver.say(
-                    Diagnostic::new(&codes::W0273, format!("job {} has no members", job.job.name))
-                        .at(job.job.span, "nothing to make")
-                        .note("a batch with this job makes nothing of it")
-                        .help("write its frames below, or take the file off the batch"),
-                );
-            }
-        }
-        opened.into_iter().map(|opened| opened.job).collect()
-    }
-
-    /// The job line of a listed file.
-    fn head(&mut self, file: usize) -> Option<Job> {
-        let names = self.resolver.names;
-        let of = self.loaded.files.get(file)?;
-        let mut first: Option<Job> = None;
-        for item in &of.tree.items {
-            let Item::Job(node) = item else { continue };
-            let span = of.span(node.at);
-            if let Some(first) = &first {
-                self.resolver.begin(None);
-                self.resolver.say(
-                    Diagnostic::new(&codes::E0264, "a file has one job line")
-                        .at(span, "another here")
-                        .at(first.span, "the first")
-                        .note("frames below would belong to two jobs")
-                        .help("put the second job into a file of its own"),
-                );
-                continue;
-            }
-            let text = |at: Option<At>| at.map_or("", |at| names.words(file, at));
-            first = Some(Job {
-                name: names.words(file, node.name).into(),
-                title: text(node.title).into(),
-                revision: text(node.revision).into(),
-                frames: Vec::new(),
-                waivers: Vec::new(),
-                span,
-            });
-        }
-        if first.is_none() && of.complete {
-            self.resolver.begin(None);
-            let at = of.tree.items.first().map_or(At::default(), Item::at);
-            self.resolver.say(
-                Diagnostic::new(&codes::E0263, format!("`{}` has no job line", of.path))
-                    .at(of.span(at), "the job line belongs above this")
-                    .note(
-                        "every piece is known by its job; a file without one can only be included",
-                    )
-                    .help(
-                        "begin the file with a line such as `job KP07 \"north walls\" revision A`",
-                    ),
-            );
-        }
-        first
-    }
-
-    /// Starts a job, or goes on with one that an earlier file began in the same revision.
-    fn open(&mut self, opened: &mut Vec<Opened>, head: Job) -> Option<usize> {
-        let before = opened.iter().position(|o| o.job.name == head.name);
-        let Some(index) = before else {
-            opened.push(Opened {
-                job: head,
-                frames: BTreeMap::new(),
-                marks: 0,
-                pieces: 0,
-                written: false,
-            });
-            return Some(opened.len() - 1);
-        };
-        let first = opened.get(index).map(|o| (o.job.revision.clone(), o.job.span))?;
-        if first.0 == head.revision {
-            return Some(index);
-        }
-        self.resolver.begin(None);
-        self.resolver.say(
-            Diagnostic::new(&codes::E0245, format!("job {} comes in two revisions", head.name))
-                .at(head.span, format!("revision `{}` here", head.revision))
-                .at(first.1, format!("revision `{}` here", first.0))
-                .note("a crew holding one drawing would get pieces of the other")
-                .help("take the older revision off the batch"),
-        );
-        None
-    }
-
-    fn refuse_inner_job(&mut self, file: usize) {
-        let Some(of) = self.loaded.files.get(file) else { return };
-        for item in &of.tree.items {
-            let Item::Job(node) = item else { continue };
-            let span = of.span(node.at);
-            self.resolver.begin(None);
+    /// All jobs of the listed files.
+    pub(super) fn run(mut self) -> Vec<Job> {
+        if let Err(wrong) = Template::cut(self.template) {
             self.resolver.say(
                 Diagnostic::new(
-                    &codes::E0262,
-                    format!("`{}` is included and has a job line", of.path),
+                    &codes::E0239,
+                    format!("the batch's mark text has `{wrong}`, which is no field"),
                 )
-                .at(span, "a job of its own")
-                .note("its members would count for two jobs")
-                .help(
-                    "take the job line out, or list the file in the batch instead of including it",
-                ),
+                .help(fields_help(wrong)),
             );
+            self.template = "{mark}";
         }
-    }
-
-    /// What a file says for all its frames.
-    fn standing_of_file(&mut self, file: usize) -> Said<'a> {
-        let mut said = Said::default();
-        let Some(of) = self.loaded.files.get(file) else { return said };
-        self.resolver.begin(None);
-        for item in &of.tree.items {
-            if let Item::Setting(setting) = item {
-                self.resolver.set(&mut said, file, setting);
-            }
-        }
-        said
-    }
-
-    fn file(&mut self, job: &mut Opened, file: usize, outer: &Said<'a>) {
-        let Some(of) = self.loaded.files.get(file) else { return };
-        for item in &of.tree.items {
-            match item {
-                Item::Frame(node) => self.frame(job, file, node, outer),
-                Item::Waive(node) => {
-                    let waiver = self.waiver(file, node, None);
-                    job.job.waivers.push(waiver);
+        for (index, file) in self.loaded.files.iter().enumerate() {
+            let mut said = Said::default();
+            self.resolver.begin(None);
+            let frames = |f: &super::files::File| {
+                f.tree.items.iter().any(|item| matches!(item, Item::Frame(_)))
+            };
+            let heard = file.listed
+                || frames(file)
+                || file.visible.iter().filter_map(|&v| self.loaded.files.get(v)).any(frames);
+            for item in &file.tree.items {
+                let Item::Setting(node) = item else { continue };
+                self.resolver.set(&mut said, index, node);
+                if !heard {
+                    self.resolver.say(
+                        Diagnostic::new(&codes::W0274, "this setting reaches no frame")
+                            .at(file.span(node.at), "said in an included file without frames")
+                            .note("settings stand for the frames of their file and of the files it includes, not of files that include it")
+                            .help("say it in the job's file, or at the feature type or profile in the library"),
+                    );
                 }
-                _ => {}
+            }
+            said.quantity = None;
+            self.said.push(said);
+        }
+        for &file in &self.loaded.listed {
+            self.file(file);
+        }
+        for index in 0..self.jobs.len() {
+            self.check_waivers(index);
+        }
+        for building in &self.jobs {
+            if building.written == 0 && !building.broken {
+                self.resolver.begin(None);
+                self.resolver.say(
+                    Diagnostic::new(
+                        &codes::W0273,
+                        format!("job {} has no members", building.job.name),
+                    )
+                    .at(building.job.span, "nothing to make")
+                    .note("an empty job is almost always the wrong file, or one that lost its end")
+                    .help("write its frames and members, or take the file out of the batch"),
+                );
             }
         }
+        self.jobs
+            .into_iter()
+            .map(|building| Job {
+                waivers: building.waivers.into_iter().map(|(waiver, ..)| waiver).collect(),
+                ..building.job
+            })
+            .collect()
     }
 
-    fn waiver(&self, file: usize, node: &Waive, frame: Option<&Arc<str>>) -> Waiver {
-        let names = self.resolver.names;
-        let text = |at: At| -> Arc<str> { names.words(file, at).into() };
-        Waiver {
-            rule: text(node.rule),
-            frame: node.frame.map(text).or_else(|| frame.cloned()),
-            mark: node.mark.map(text),
-            reference: text(node.reference),
-            by: text(node.by),
-            span: names.span(file, node.at),
+    /// One listed file: its job, its frames and those of the files it includes.
+    fn file(&mut self, index: usize) {
+        let Some(file) = self.loaded.files.get(index) else { return };
+        self.resolver.begin(None);
+        let mut lines = file.tree.items.iter().filter_map(|item| match item {
+            Item::Job(node) => Some(node),
+            _ => None,
+        });
+        let Some(node) = lines.next() else {
+            // Its frames are looked through all the same: mistakes in them count.
+            if !file.tree.broken {
+                let start = Span::new(file.tree.file, 0, 0);
+                let at = file.tree.items.first().map_or(start, |item| file.span(item.at()));
+                self.resolver.say(
+                    Diagnostic::new(&codes::E0262, format!("`{}` has no job line", file.path))
+                        .at(at, "whose members are these?")
+                        .note("a listed file is a job; files without a job line are there to be included")
+                        .help("begin it with a line such as `job KP07 \"boatshed\" revision B`"),
+                );
+            }
+            return;
+        };
+        if let Some(second) = lines.next() {
+            self.resolver.say(
+                Diagnostic::new(&codes::E0263, "a file has one job line")
+                    .at(file.span(second.at), "a second one")
+                    .at(file.span(node.at), "the first")
+                    .help("put the second job into a file of its own, and list both"),
+            );
+        }
+        let words = |at: Option<tree::At>| at.map_or("", |at| file.words(at));
+        let (name, title, revision) =
+            (file.words(node.name), words(node.title), words(node.revision));
+        let span = file.span(node.at);
+        let found = self.jobs.iter().position(|building| &*building.job.name == name);
+        let building = match found {
+            None => {
+                self.jobs.push(Building {
+                    job: Job {
+                        name: name.into(),
+                        title: title.into(),
+                        revision: revision.into(),
+                        frames: Vec::new(),
+                        waivers: Vec::new(),
+                        span,
+                    },
+                    frames: BTreeMap::new(),
+                    waivers: Vec::new(),
+                    marks: 0,
+                    pieces: 0,
+                    too_many: false,
+                    written: 0,
+                    broken: false,
+                });
+                self.jobs.len() - 1
+            }
+            Some(building) => {
+                self.same_job(building, revision, title, span);
+                building
+            }
+        };
+        if let Some(job) = self.jobs.get_mut(building) {
+            job.broken |= file.tree.broken || !file.complete;
+        }
+        let mut seen = BTreeSet::new();
+        self.frames(building, index, index, &mut seen);
+    }
+
+    /// A second file of a job.
+    fn same_job(&mut self, building: usize, revision: &str, title: &str, span: Span) {
+        let Some(building) = self.jobs.get_mut(building) else { return };
+        let job = &mut building.job;
+        if job.title.is_empty() {
+            job.title = title.into();
+        }
+        if &*job.revision != revision {
+            let or_none = |revision: &str| match revision {
+                "" => "none".to_string(),
+                revision => revision.to_string(),
+            };
+            let diagnostic = Diagnostic::new(
+                &codes::E0266,
+                format!("two files of job {} are of different revisions", job.name),
+            )
+            .at(span, format!("revision {} here", or_none(revision)))
+            .at(job.span, format!("revision {} here", or_none(&job.revision)))
+            .note("members of an old revision among new ones do not fit on site")
+            .help("list the files of one revision only");
+            self.resolver.say(diagnostic);
         }
     }
 
-    fn frame(&mut self, job: &mut Opened, file: usize, node: &'a tree::Frame, outer: &Said<'a>) {
-        let Some(of) = self.loaded.files.get(file) else { return };
-        let name: Arc<str> = of.words(node.name).into();
-        let span = of.span(node.name);
-        self.resolver.begin(None);
-        if let Some(&first) = job.frames.get(&name)
-            && !name.is_empty()
-        {
-            self.resolver.say(
-                Diagnostic::new(
-                    &codes::E0243,
-                    format!("frame {name} is written twice in job {}", job.job.name),
-                )
-                .at(span, "again here")
-                .at(first, "first here")
-                .note("two bundles would bear one name")
-                .help("give one of them another name; for two alike, say `quantity 2`"),
-            );
+    /// Frames of a file and, where its include lines stand, of the files it includes.
+    fn frames(
+        &mut self,
+        building: usize,
+        job_file: usize,
+        index: usize,
+        seen: &mut BTreeSet<usize>,
+    ) {
+        let Some(file) = self.loaded.files.get(index) else { return };
+        if !seen.insert(index) {
             return;
         }
-        job.frames.insert(Arc::clone(&name), span);
-        let mut said = Said::default();
-        for setting in of.tree.get(node.settings) {
-            self.resolver.set(&mut said, file, setting);
-        }
-        // Defaults hold for the whole frame, wherever in it they stand.
-        for part in of.tree.get(node.parts) {
-            match part {
-                FramePart::Let(binding) => self.bind(file, binding),
-                FramePart::Setting(setting) => {
-                    self.resolver.set(&mut said, file, setting);
+        let mut includes = file.includes.iter();
+        for item in &file.tree.items {
+            match item {
+                Item::Include(..) => {
+                    let Some(&(at, included)) = includes.next() else { continue };
+                    let Some(included) = included else { continue };
+                    let Some(other) = self.loaded.files.get(included) else { continue };
+                    let line = other.tree.items.iter().find_map(|item| match item {
+                        Item::Job(node) => Some(other.span(node.at)),
+                        _ => None,
+                    });
+                    if let Some(line) = line {
+                        self.resolver.begin(None);
+                        self.resolver.say(
+                            Diagnostic::new(
+                                &codes::E0264,
+                                format!("`{}` is a job of its own", other.path),
+                            )
+                            .at(file.span(at), "included here")
+                            .at(line, "its job line")
+                            .note("included, its frames would be made under another job's name")
+                            .help("list it in the batch; put what both need into a file without a job line"),
+                        );
+                        continue;
+                    }
+                    self.frames(building, job_file, included, seen);
                 }
+                Item::Frame(node) => self.frame(building, job_file, index, node),
+                Item::Waive(node) => self.waive(building, index, node, None),
                 _ => {}
             }
         }
-        self.resolver.locals.clear();
-        let quantity = said.quantity.map_or(1, |(count, _)| count);
-        let inner = said.or(*outer);
-        let mut frame = Frame {
-            name: Arc::clone(&name),
-            kind: node.kind.unwrap_or(FrameKind::Loose),
-            title: node.title.map_or("", |at| of.words(at)).into(),
-            quantity,
-            members: Vec::new(),
-            span: of.span(node.at),
-        };
-        let mut marks: BTreeMap<Arc<str>, Span> = BTreeMap::new();
-        for part in of.tree.get(node.parts) {
+    }
+
+    fn frame(&mut self, building: usize, job_file: usize, file: usize, node: &'a tree::Frame) {
+        let resolver = &mut *self.resolver;
+        let Some(tree) = resolver.tree(file) else { return };
+        resolver.begin(None);
+        resolver.base = 0;
+        resolver.locals.clear();
+        let name: Arc<str> = Arc::from(resolver.names.words(file, node.name));
+        let name_span = resolver.span(file, node.name);
+        // Settings stand for all of the frame's members, those written above them too.
+        let mut said = Said::default();
+        for setting in tree.get(node.settings) {
+            resolver.set(&mut said, file, setting);
+        }
+        let mut lets = Vec::new();
+        let mut broken = node.broken;
+        for part in tree.get(node.parts) {
             match part {
-                FramePart::Let(binding) => self.bind(file, binding),
-                FramePart::Member(member) => {
-                    self.member(job, &mut frame, &mut marks, file, member, &inner);
+                FramePart::Let(node) => {
+                    let value = resolver.eval(file, node.value);
+                    let bound = (resolver.names.words(file, node.name), value);
+                    if resolver.locals.len() < limits::LOCALS {
+                        resolver.locals.push(bound.clone());
+                    }
+                    lets.push(bound);
                 }
-                FramePart::Waive(waive) => {
-                    let waiver = self.waiver(file, waive, Some(&name));
-                    job.job.waivers.push(waiver);
+                FramePart::Setting(node) => {
+                    resolver.set(&mut said, file, node);
                 }
+                FramePart::Broken(_) => broken = true,
+                FramePart::Member(_) | FramePart::Waive(_) => {}
+            }
+        }
+        resolver.locals.clear();
+        // What could not be read may have said what now seems missing.
+        said.spoiled |= broken;
+        let outer = self.said.get(file).copied().unwrap_or_default();
+        let outer = match self.said.get(job_file) {
+            Some(&job) if job_file != file => outer.or(job),
+            _ => outer,
+        };
+        let quantity = said.quantity.map_or(1, |(quantity, _)| quantity);
+        let outer = said.or(outer);
+
+        let mut members = Vec::new();
+        let mut marks: Table<Arc<str>, Span> = Table::default();
+        let mut lets = lets.into_iter();
+        let mut written = 0;
+        for part in tree.get(node.parts) {
+            match part {
+                FramePart::Let(_) => {
+                    if let Some(bound) = lets.next() {
+                        if self.resolver.locals.len() < limits::LOCALS {
+                            self.resolver.locals.push(bound);
+                        }
+                    }
+                }
+                FramePart::Member(node) => {
+                    written += 1;
+                    let context = Context { building, frame: &name, quantity, outer: &outer };
+                    self.member(&context, file, node, &mut marks, &mut members);
+                }
+                FramePart::Waive(node) => self.waive(building, file, node, Some(&name)),
                 FramePart::Setting(_) | FramePart::Broken(_) => {}
             }
         }
         self.resolver.locals.clear();
-        job.job.frames.push(frame);
-    }
-
-    fn bind(&mut self, file: usize, binding: &tree::Let) {
-        let value = self.resolver.eval(file, binding.value);
-        if self.resolver.locals.len() < limits::LOCALS {
-            let name = self.resolver.names.words(file, binding.name);
-            self.resolver.locals.push((name, value));
+        self.resolver.begin(None);
+        if written == 0 && !broken {
+            self.resolver.say(
+                Diagnostic::new(&codes::W0268, format!("frame {name} has no members"))
+                    .at(name_span, "nothing to make")
+                    .help("write its members or take it out"),
+            );
         }
+        let Some(job) = self.jobs.get_mut(building) else { return };
+        job.written += written;
+        job.broken |= broken;
+        if let Some((first, _)) = job.frames.get(&name) {
+            let twice = Diagnostic::new(
+                &codes::E0238,
+                format!("job {} has two frames {name}", job.job.name),
+            )
+            .at(name_span, "again here")
+            .at(*first, "first here")
+            .note("the crew could not tell their members apart")
+            .help("give one of them another name; to make a frame twice, say `quantity 2`");
+            self.resolver.say(twice);
+            return;
+        }
+        job.frames.insert(Arc::clone(&name), (name_span, marks));
+        let Some(kind) = node.kind else { return };
+        let words = |at: Option<tree::At>| at.map_or("", |at| self.resolver.names.words(file, at));
+        job.job.frames.push(Frame {
+            name,
+            kind,
+            title: Arc::from(words(node.title)),
+            quantity,
+            members,
+            span: self.resolver.span(file, node.at),
+        });
     }
 
     fn member(
         &mut self,
-        job: &mut Opened,
-        frame: &mut Frame,
-        marks: &mut BTreeMap<Arc<str>, Span>,
+        context: &Context<'_, 'a>,
         file: usize,
         node: &'a tree::Member,
-        outer: &Said<'a>,
+        taken: &mut Table<Arc<str>, Span>,
+        members: &mut Vec<Member>,
     ) {
-        let Some(of) = self.loaded.files.get(file) else { return };
-        job.written = true;
-        let span = of.span(node.at);
-        let names = self.marks(file, of.tree.get(node.marks));
-        let words = names.first().map_or("a member", |(mark, _)| mark).to_string();
-        let known = self.resolver.locals.len();
-        self.resolver.begin(Some(Subject { span, words }));
-        let (shape, said) = self.shape(file, node, outer, span);
-        self.resolver.locals.truncate(known);
-        let Some((shape, usage)) = shape.zip(node.usage) else { return };
-        let quantity = said.quantity.map_or(1, |(count, _)| count);
-        let template = said.mark_text.or(outer.mark_text).map_or(self.mark_text, |(text, _)| text);
-        for (mark, at) in names {
-            let mark: Arc<str> = mark.into();
-            if let Some(&first) = marks.get(&mark) {
+        let Some(tree) = self.resolver.tree(file) else { return };
+        self.resolver.begin(Some(Subject { file, node }));
+        let mut marks: Vec<(Arc<str>, Span)> = Vec::new();
+        for entry in tree.get(node.marks) {
+            // One wrong entry does not hide what is wrong with the member.
+            self.resolver.marks(file, entry, &mut marks);
+        }
+        marks.retain(|(mark, span)| self.resolver.take_mark(taken, mark, *span, context.frame));
+        let made = self.make(context, file, node);
+        let Some(job) = self.jobs.get_mut(context.building) else { return };
+        let count = marks.len() as u64;
+        let quantity = made.quantity.unwrap_or(1);
+        job.marks += marks.len();
+        job.pieces = job.pieces.saturating_add(
+            count.saturating_mul(u64::from(quantity)).saturating_mul(u64::from(context.quantity)),
+        );
+        let limit = if job.marks > limits::MARKS_OF_A_JOB {
+            Some(format!("{} marks", limits::MARKS_OF_A_JOB))
+        } else if job.pieces > limits::PIECES {
+            Some(format!("{} pieces", limits::PIECES))
+        } else {
+            None
+        };
+        if let Some(limit) = limit {
+            if !std::mem::replace(&mut job.too_many, true) {
+                let span = self.resolver.span(file, node.at);
                 self.resolver.say(
                     Diagnostic::new(
-                        &codes::E0242,
-                        format!("mark {mark} is given twice in frame {}", frame.name),
+                        &codes::E0213,
+                        format!("job {} has more than {limit}", job.job.name),
                     )
-                    .at(at, "again here")
-                    .at(first, "first here")
-                    .note("a crew could not tell the two apart")
-                    .help("give one of them another mark; for two alike, say `quantity 2`"),
+                    .at(self.resolver.subject_span(span), "this goes beyond")
+                    .note(
+                        "no shop makes that in one job: most likely a range or a quantity is wrong",
+                    )
+                    .help("check the quantities of the frame and its members"),
                 );
-                continue;
             }
-            marks.insert(Arc::clone(&mark), at);
-            job.marks += 1;
-            job.pieces += u64::from(quantity) * u64::from(frame.quantity);
-            if job.marks > limits::MARKS_OF_A_JOB || job.pieces > limits::PIECES {
+            return;
+        }
+        let (Some(shape), Some(usage)) = (made.shape, node.usage) else { return };
+        if node.broken {
+            return;
+        }
+        let (text, at) = match made.mark_text.or(context.outer.mark_text) {
+            Some((text, span)) => (text, Some(span)),
+            None => (self.template, None),
+        };
+        let template = match (Template::cut(text), at) {
+            (Ok(template), _) => template,
+            (Err(wrong), Some(at)) => {
                 self.resolver.say(
-                    Diagnostic::new(
-                        &codes::E0214,
-                        format!(
-                            "job {} has more than {} marks or {} pieces",
-                            job.job.name,
-                            limits::MARKS_OF_A_JOB,
-                            limits::PIECES
-                        ),
-                    )
-                    .at(at, "this is one too many")
-                    .note("no shop makes that in a job: most likely a range or a quantity is wrong")
-                    .help("check ranges of marks and quantities, or part the job"),
+                    Diagnostic::new(&codes::E0239, format!("`{wrong}` is no field"))
+                        .at(at, "in this mark text")
+                        .help(fields_help(wrong)),
                 );
                 return;
             }
-            frame.members.push(Member {
-                mark_text: fill(template, &job.job.name, &frame.name, &mark).into(),
-                mark,
-                usage,
-                quantity,
-                shape: Arc::clone(&shape),
-                span,
-            });
+            (Err(_), None) => return,
+        };
+        for (mark, span) in marks {
+            let mark_text = template.fill(&job.job.name, context.frame, &mark);
+            let mark_text = Arc::from(mark_text.as_str());
+            let shape = Arc::clone(&shape);
+            members.push(Member { mark, mark_text, usage, quantity, shape, span });
         }
     }
 
-    fn shape(
+    /// Makes a member's shape, or takes the one that was made before.
+    fn make(&mut self, context: &Context<'_, 'a>, file: usize, node: &'a tree::Member) -> Made<'a> {
+        let mut draft = std::mem::take(&mut self.draft);
+        draft.begin();
+        let made = self.make_in(&mut draft, context, file, node);
+        self.draft = draft;
+        made
+    }
+    fn make_in(
         &mut self,
+        draft: &mut Draft<'a>,
+        context: &Context<'_, 'a>,
         file: usize,
         node: &'a tree::Member,
-        outer: &Said<'a>,
-        span: Span,
-    ) -> (Option<Arc<Shape>>, Said<'a>) {
-        let Some(tree) = self.resolver.tree(file) else { return (None, Said::default()) };
-        self.draft.begin();
+    ) -> Made<'a> {
+        let nothing = Made { shape: None, quantity: None, mark_text: None };
+        let resolver = &mut *self.resolver;
         let here = Standpoint { file, level: 0, group: None };
-        let mut sound = !node.broken;
+        let Some(tree) = resolver.tree(file) else { return nothing };
         for setting in tree.get(node.settings) {
-            sound &= self.resolver.setting(&mut self.draft, here, setting).is_some();
+            draft.spoiled |= resolver.setting(draft, here, setting).is_none();
         }
-        let said = self.draft.levels.first().map(|level| level.said).unwrap_or_default();
-        // A member that only calls a recipe is made like every other that calls it alike.
-        let key = match (&node.recipe, &node.body) {
-            (Some(call), None) if sound && self.draft.length.is_none() => {
-                self.key(file, call, &said, outer)
+        let mut alike = None;
+        if let (None, Some(call)) = (node.body, &node.recipe) {
+            let name = resolver.names.words(file, call.name);
+            let id = resolver.names.first(file, name, Kind::Callable);
+            let args = id.and_then(|id| resolver.arguments(file, call, id));
+            let own = draft.levels.first().map(|level| level.said.standing());
+            if let (Some(id), Some(args), Some(own), false) = (id, args, own, draft.spoiled) {
+                let key = Alike {
+                    recipe: Some(id),
+                    args: args.into_iter().map(|(_, value)| value).collect(),
+                    length: draft.length.map(|(length, _)| length),
+                    own,
+                    outer: context.outer.standing(),
+                };
+                if let Some(made) = self.made.get(&key) {
+                    return own_words(draft, made.clone());
+                }
+                alike = Some(key);
             }
-            _ => None,
-        };
-        if let Some(made) = key.as_ref().and_then(|key| self.made.get(key)) {
-            return (made.clone(), said);
         }
         if let Some(call) = &node.recipe {
-            sound &= self.resolver.call(&mut self.draft, here, call, None).is_some();
+            draft.spoiled |= resolver.call(draft, here, call, None).is_none();
         }
         if let Some(body) = &node.body {
-            self.resolver.block(&mut self.draft, here, body);
+            resolver.block(draft, here, body);
         }
-        self.draft.spoiled |= !sound;
-        let said = self.draft.levels.first().map(|level| level.said).unwrap_or_default();
-        let shape = self.resolver.shape(&self.draft, outer, span);
+        let at = resolver.span(file, node.at);
+        let at = resolver.subject_span(at);
+        let shape = resolver.settle_shape(draft, context.outer, at);
+        let shape = shape.filter(|_| !draft.spoiled && !resolver.spent);
         self.features += shape.as_ref().map_or(0, |shape| shape.features.len());
-        if self.features > limits::FEATURES {
-            self.resolver.say(
-                Diagnostic::new(
-                    &codes::E0213,
-                    format!("more than {} features in all", limits::FEATURES),
-                )
-                .at(span, "at this member")
-                .note("three hundred houses need half of that: most likely a pattern runs wild")
-                .help("check steps and counts, or split the batch"),
-            );
-            return (None, said);
+        if self.features > limits::FEATURES && resolver.all_steps > 0 {
+            resolver.all_steps = 0;
+            let message = format!("these jobs have more than {} features", limits::FEATURES);
+            resolver.too_much(message, file, node.at);
         }
-        let shape = shape.map(Arc::new);
-        if let Some(key) = key {
-            self.made.insert(key, shape.clone());
-        }
-        (shape, said)
-    }
-
-    fn key(
-        &mut self,
-        file: usize,
-        call: &tree::Call,
-        said: &Said<'a>,
-        outer: &Said<'a>,
-    ) -> Option<Call> {
-        let name = self.resolver.names.words(file, call.name);
-        let id = self.resolver.names.first(file, name, Kind::Callable)?;
-        let args = self.resolver.arguments(file, call, id)?;
-        let values = args.into_iter().map(|(_, value)| value).collect();
-        Some((id, values, said.standing(), outer.standing()))
-    }
-
-    /// Marks, ranges counted out, each with its place.
-    fn marks(&mut self, file: usize, nodes: &[tree::Marks]) -> Vec<(String, Span)> {
-        let names = self.resolver.names;
-        self.resolver.begin(None);
-        let mut marks = Vec::new();
-        for node in nodes {
-            let from = names.words(file, node.from);
-            let Some(to) = node.to else {
-                if !from.is_empty() {
-                    marks.push((from.to_string(), names.span(file, node.from)));
-                }
-                continue;
-            };
-            let span = names.span(file, node.at);
-            match counted(from, names.words(file, to)) {
-                Ok(range) => marks.extend(range.into_iter().map(|mark| (mark, span))),
-                Err(why) => self.resolver.say(
-                    Diagnostic::new(
-                        &codes::E0240,
-                        format!("`{from}..{}` {why}", names.words(file, to)),
-                    )
-                    .at(span, "not a range of marks")
-                    .note("every piece needs a mark that a crew can look for")
-                    .help("write it like `S1..S7` or `N01..N12`, or list the marks"),
+        let made = Made {
+            shape: shape.map(Arc::new),
+            quantity: resolver.chain(draft, "quantity", |said| said.quantity, None),
+            mark_text: resolver.chain(
+                draft,
+                "mark text",
+                |said| said.mark_text.map(|m| (m, m.1)),
+                None,
+            ),
+        };
+        if let Some(key) = alike {
+            // What the member itself says is no part of what is shared.
+            let recipes = draft.levels.split_off(1);
+            let own = std::mem::replace(&mut draft.levels, recipes);
+            let shared = Made {
+                shape: made.shape.clone(),
+                quantity: resolver.chain(draft, "quantity", |said| said.quantity, None),
+                mark_text: resolver.chain(
+                    draft,
+                    "mark text",
+                    |said| said.mark_text.map(|m| (m, m.1)),
+                    None,
                 ),
-            }
+            };
+            draft.levels = own;
+            self.made.insert(key, shared);
         }
-        marks
+        made
     }
 }
 
-/// `S1`, `S7` → `S1` to `S7`; both have the same words before the number, and the same zeros.
-fn counted(from: &str, to: &str) -> Result<Vec<String>, String> {
-    let (before, first) = numbered(from).ok_or("does not begin with a number at its end")?;
-    let (before_too, last) = numbered(to).ok_or("does not end with a number")?;
-    if before != before_too {
-        return Err(format!("goes from `{before}…` to `{before_too}…`"));
+/// A shared member with the quantity and mark text this one says itself.
+fn own_words<'a>(draft: &Draft<'a>, shared: Made<'a>) -> Made<'a> {
+    let said = draft.levels.first().map(|level| level.said).unwrap_or_default();
+    Made {
+        quantity: said.quantity.map(|(quantity, _)| quantity).or(shared.quantity),
+        mark_text: said.mark_text.or(shared.mark_text),
+        ..shared
     }
-    let number = |digits: &str| digits.parse::<u32>().map_err(|_| "counts too far".to_string());
-    let (a, b) = (number(first)?, number(last)?);
-    if a > b {
-        return Err("counts down".to_string());
-    }
-    if (b - a) as usize >= limits::LIST {
-        return Err(format!("has more than {} marks", limits::LIST));
-    }
-    let padded = first.starts_with('0') && first.len() > 1;
-    if padded && first.len() != last.len() {
-        return Err("changes its number of digits".to_string());
-    }
-    let width = if padded { first.len() } else { 0 };
-    Ok((a..=b).map(|n| format!("{before}{n:0width$}")).collect())
 }
 
-/// A mark as the words before its last number, and that number.
-fn numbered(mark: &str) -> Option<(&str, &str)> {
-    let digits = mark.chars().rev().take_while(char::is_ascii_digit).count();
-    let at = mark.len() - digits;
-    let (before, number) = (mark.get(..at)?, mark.get(at..)?);
-    (!number.is_empty()).then_some((before, number))
+/// What a member stands in.
+struct Context<'c, 'a> {
+    building: usize,
+    frame: &'c Arc<str>,
+    quantity: u32,
+    outer: &'c Said<'a>,
 }
 
-/// A template with job, frame and mark put in.
-fn fill(template: &str, job: &str, frame: &str, mark: &str) -> String {
-    template.replace("{job}", job).replace("{frame}", frame).replace("{mark}", mark)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn ranges_keep_their_zeros() {
-        assert_eq!(counted("S8", "S11").unwrap(), ["S8", "S9", "S10", "S11"]);
-        assert_eq!(counted("2B-01", "2B-03").unwrap(), ["2B-01", "2B-02", "2B-03"]);
-        for (from, to) in
-            [("S1", "T3"), ("S3", "S1"), ("S", "S2"), ("S09", "S100"), ("S1", "S99999")]
-        {
-            assert!(counted(from, to).is_err(), "{from}..{to}");
+impl Resolver<'_, '_> {
+    /// Whether a mark is new in its frame; reports it otherwise.
+    fn take_mark(
+        &mut self,
+        taken: &mut Table<Arc<str>, Span>,
+        mark: &Arc<str>,
+        span: Span,
+        frame: &str,
+    ) -> bool {
+        let Some(&first) = taken.get(mark) else {
+            taken.insert(Arc::clone(mark), span);
+            return true;
+        };
+        let mut twice =
+            Diagnostic::new(&codes::E0237, format!("mark {mark} is twice in frame {frame}"))
+                .at(span, "again here");
+        if first != span {
+            twice = twice.at(first, "first here");
         }
-        assert!(counted("S1", "S99999999999").is_err());
-    }
-
-    #[test]
-    fn a_template_is_filled() {
-        assert_eq!(fill("{job} {frame} {mark}", "KP07", "N1", "S3"), "KP07 N1 S3");
-        assert_eq!(fill("plain", "KP07", "N1", "S3"), "plain");
+        self.say(
+            twice
+                .note("the crew looks for a mark and takes the first part that bears it")
+                .help("give it another mark; for several alike, say `quantity`"),
+        );
+        false
     }
 }

@@ -1,10 +1,18 @@
-//! Members files to jobs: every name and expression settled, every mistake at its place.
+//! From trees to members: files and what they include, names, arithmetic, recipes, patterns.
 //!
-//! 1. [`load_members`] reads and parses the listed files and what they include;
-//! 2. all definitions are gathered, and every name in the text is checked, used or not;
-//! 3. members are made: recipes called, patterns counted out, defaults found, shapes shared.
+//! 1. [`files`] reads and parses the listed files and everything they include;
+//! 2. [`scope`] gathers what they define, [`names`] checks that every name used leads somewhere;
+//! 3. [`jobs`] goes through frames and members. For each member, [`draft`] carries out its recipe
+//!    and body ([`eval`] and [`value`] do the arithmetic), [`settle`] and [`along`] turn what came
+//!    of it into a shape.
 //!
-//! What a job may ask for is bounded: text that explodes is refused, never waited for.
+//! A default tolerance along a member is the feature's own, else its recipe's and those of the
+//! recipes around it, the member's, the frame's, the file's, the job's file's, the feature type's.
+//! A length tolerance, a profile and whether a member may be turned are the member's own, else its
+//! recipe's (the outermost that says it), the frame's, the file's, the job's file's; the length
+//! tolerance falls back on the profile's. Without a word on turning, a member is not turned.
+//!
+//! `both ends` mirrors tolerances as well: a tolerance there is of the distance inward.
 
 mod along;
 mod draft;
@@ -13,11 +21,14 @@ mod files;
 mod findings;
 mod jobs;
 mod limits;
+mod mark_text;
+mod marks;
 mod names;
 mod said;
 mod scope;
 mod settle;
 mod value;
+mod waivers;
 
 pub use files::{Loaded, load_members};
 
@@ -25,14 +36,13 @@ use super::model::Job;
 use crate::diagnostic::Diagnostic;
 use crate::library::model::Library;
 use crate::quantity::{Files, Sources, Span};
-use eval::Resolver;
 use findings::Findings;
-use scope::Names;
 
-/// Reads the listed members files and what they include, and makes their jobs. `mark_text` is
-/// what pieces bear where their members do not say: text with `{job}`, `{frame}`, `{mark}`.
+/// The jobs of the listed members files, each path with the place that names it.
 ///
-/// Members that cannot be settled are left out, with an error that says why.
+/// `mark_text` is what is printed on a piece where its job does not say: text with `{job}`,
+/// `{frame}` and `{mark}`. Members that could not be settled are left out, and why is among the
+/// diagnostics.
 pub fn resolve(
     files: &dyn Files,
     sources: &mut Sources,
@@ -41,18 +51,19 @@ pub fn resolve(
     mark_text: &str,
 ) -> (Vec<Job>, Vec<Diagnostic>) {
     let (loaded, mut diagnostics) = load_members(files, sources, paths);
-    let (jobs, found) = make(&loaded, library, mark_text);
-    diagnostics.extend(found);
+    let (jobs, mut found) = make(&loaded, library, mark_text);
+    diagnostics.append(&mut found);
     (jobs, diagnostics)
 }
 
-/// Makes the jobs of files that are already read and parsed.
+/// Makes the jobs of files that are read and parsed already. See [`resolve`].
 pub fn make(loaded: &Loaded, library: &Library, mark_text: &str) -> (Vec<Job>, Vec<Diagnostic>) {
     let mut findings = Findings::default();
-    let names = Names::gather(&loaded.files, library, &mut findings);
-    names::check(&names, &mut findings);
-    let mut resolver = Resolver::new(&names, findings);
+    let names = scope::Names::gather(&loaded.files, library, &mut findings);
+    let hopeless = names::check(&names, &mut findings);
+    let mut resolver = eval::Resolver::new(&names, findings);
+    resolver.hopeless = hopeless;
     resolver.evaluate_lets();
-    let jobs = jobs::Maker::new(&mut resolver, loaded, mark_text).jobs();
+    let jobs = jobs::Jobs::new(&mut resolver, loaded, mark_text).run();
     (jobs, resolver.findings.into_list())
 }

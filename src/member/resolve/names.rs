@@ -19,9 +19,7 @@ use crate::quantity::Span;
 /// Where a piece of text stands: what may be said there differs.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Place {
-    File,
-    Frame,
-    Member,
+    Outside,
     Recipe,
     Group,
 }
@@ -47,20 +45,23 @@ struct Walk<'w, 'a> {
     /// Which recipe or group calls which, and where.
     edges: Vec<Vec<(usize, Span)>>,
     inside: Option<usize>,
+    /// Groups that say what a group cannot: placing them would only tell so again.
+    spoiled: Vec<bool>,
     /// Recipes and groups are met in the order they were gathered.
     next_callable: usize,
 }
 
 /// Checks every name of every file, and says what is defined in listed files and never used.
-pub(super) fn check(names: &Names<'_>, findings: &mut Findings) {
-    let Some(first) = names.files.first() else { return };
+/// Tells of each recipe and group whether it is not worth calling.
+pub(super) fn check(names: &Names<'_>, findings: &mut Findings) -> Vec<bool> {
+    let Some(first) = names.files.first() else { return Vec::new() };
     let mut walk = Walk {
         names,
         findings,
         file: 0,
         tree: &first.tree,
         text: &first.text,
-        place: Place::File,
+        place: Place::Outside,
         locals: Vec::new(),
         depth: 0,
         used_lets: vec![false; names.lets.len()],
@@ -68,6 +69,7 @@ pub(super) fn check(names: &Names<'_>, findings: &mut Findings) {
         used_aliases: vec![false; names.aliases.len()],
         edges: vec![Vec::new(); names.callables.len()],
         inside: None,
+        spoiled: vec![false; names.callables.len()],
         next_callable: 0,
     };
     for (index, file) in names.files.iter().enumerate() {
@@ -80,6 +82,7 @@ pub(super) fn check(names: &Names<'_>, findings: &mut Findings) {
     }
     walk.report_circles();
     walk.report_unused();
+    walk.spoiled
 }
 
 impl<'a> Walk<'_, 'a> {
@@ -117,7 +120,7 @@ impl<'a> Walk<'_, 'a> {
     }
 
     fn item(&mut self, item: &'a Item) {
-        self.place = Place::File;
+        self.place = Place::Outside;
         self.locals.clear();
         match item {
             Item::Let(node) => self.expr(node.value),
@@ -150,7 +153,6 @@ impl<'a> Walk<'_, 'a> {
     }
 
     fn frame(&mut self, node: &'a Frame) {
-        self.place = Place::Frame;
         for setting in self.tree.get(node.settings) {
             self.setting(setting);
         }
@@ -166,7 +168,6 @@ impl<'a> Walk<'_, 'a> {
     }
 
     fn member(&mut self, node: &'a Member) {
-        self.place = Place::Member;
         for setting in self.tree.get(node.settings) {
             self.setting(setting);
         }
@@ -176,7 +177,6 @@ impl<'a> Walk<'_, 'a> {
         if let Some(body) = &node.body {
             self.block(body);
         }
-        self.place = Place::Frame;
     }
 
     /// A name known from here on.
@@ -355,6 +355,9 @@ impl<'a> Walk<'_, 'a> {
     }
 
     fn not_in_group(&mut self, at: At, help: &str) {
+        if let Some(spoiled) = self.inside.and_then(|id| self.spoiled.get_mut(id)) {
+            *spoiled = true;
+        }
         self.findings.say(
             Diagnostic::new(&codes::E0214, "this cannot be said in a group")
                 .at(self.span(at), "not about the group's centre")
@@ -364,26 +367,9 @@ impl<'a> Walk<'_, 'a> {
     }
 
     fn setting(&mut self, setting: &'a Setting) {
-        let out_of_place = match (self.place, setting.kind) {
-            (Place::Group, SettingKind::Tolerance(_)) => None,
-            (Place::Group, _) => {
-                self.not_in_group(setting.at, "say it in the member or in a recipe");
-                None
-            }
-            (Place::File | Place::Frame, SettingKind::Length(_)) => {
-                Some("a length belongs to a member or a recipe; name a common one with `let`")
-            }
-            (Place::File, SettingKind::Quantity(_)) => {
-                Some("a quantity belongs to a frame, a member or a recipe")
-            }
-            _ => None,
-        };
-        if let Some(help) = out_of_place {
-            self.findings.say(
-                Diagnostic::new(&codes::E0235, "this is said where it can mean no member")
-                    .at(self.span(setting.at), "not here")
-                    .help(help),
-            );
+        let tolerance = matches!(setting.kind, SettingKind::Tolerance(_));
+        if self.place == Place::Group && !tolerance {
+            self.not_in_group(setting.at, "say it in the member or in a recipe");
         }
         match setting.kind {
             SettingKind::Length(id) | SettingKind::Quantity(id) => self.expr(id),
@@ -677,10 +663,12 @@ impl<'a> Walk<'_, 'a> {
         for (id, callable) in self.names.callables.iter().enumerate() {
             let Some(file) = self.names.files.get(callable.file) else { continue };
             let used = self.used_callables.get(id).copied().unwrap_or(true);
-            if used || !file.listed || file.tree.broken {
+            let name = file.words(callable.node.name);
+            // A second definition of a name is told already.
+            let second = self.names.first(callable.file, name, Kind::Callable) != Some(id);
+            if used || second || !file.listed || file.tree.broken {
                 continue;
             }
-            let name = file.words(callable.node.name);
             let word = callable.word();
             self.findings.say(
                 Diagnostic::new(&codes::W0270, format!("{word} `{name}` is never used"))
@@ -693,18 +681,21 @@ impl<'a> Walk<'_, 'a> {
             let Some(file) = self.names.files.get(index) else { continue };
             let used = self.used_lets.get(id).copied().unwrap_or(true);
             let name = file.words(node.name);
-            if !used && file.listed && !file.tree.broken && !name.is_empty() {
+            let second = self.names.first(index, name, Kind::Let) != Some(id);
+            if !used && !second && file.listed && !file.tree.broken && !name.is_empty() {
                 self.unused_name(name, file.span(node.name));
             }
         }
         for (id, alias) in self.names.aliases.iter().enumerate() {
             let Some(file) = self.names.files.get(alias.file) else { continue };
             let used = self.used_aliases.get(id).copied().unwrap_or(true);
-            if !used && file.listed && !file.tree.broken {
+            let name = file.words(alias.at);
+            let second = self.names.first(alias.file, name, Kind::Alias) != Some(id);
+            if !used && !second && file.listed && !file.tree.broken {
                 self.findings.say(
                     Diagnostic::new(
                         &codes::W0272,
-                        format!("no frame or member is of profile `{}`", file.words(alias.at)),
+                        format!("no frame or member is of profile `{name}`"),
                     )
                     .at(file.span(alias.at), "never used")
                     .help("use it or take it out"),

@@ -1,6 +1,6 @@
-//! From a draft to a shape: sizes, places, tolerances and faces settled, features merged.
+//! From a draft to a shape: tolerances by their chain, features placed, merged and sorted.
 
-use super::along::{Placed, Site};
+use super::along::{Centre, Placed, Site};
 use super::draft::{Draft, Pending};
 use super::eval::Resolver;
 use super::limits;
@@ -8,369 +8,548 @@ use super::said::Said;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::resolve as codes;
 use crate::library::model::{FeatureType, Form, OutlineForm, Profile};
-use crate::member::model::{Faces, Feature, Outline, Place, Position, Shape};
-use crate::quantity::{Length, Span, Tolerance};
+use crate::member::model::{Datum, End, Faces, Feature, Outline, Place, Position, Shape};
+use crate::quantity::{Finished, Length, Span, Tolerance};
 
-/// What a level of a draft, or one that called it, says first; the member itself before all.
-fn said<'a, T>(draft: &Draft<'a>, of: impl Fn(&Said<'a>) -> Option<T>) -> Option<T> {
-    draft.levels.iter().find_map(|level| of(&level.said))
+/// A feature with where it lies on this member, for sorting.
+struct Laid {
+    /// Nominal first and last: of the centre for points.
+    first: Finished,
+    last: Finished,
+    feature: Feature,
+    /// Which statement it is of.
+    pending: usize,
+    explicit: bool,
+}
+
+/// What is made alike, but for tolerance and faces.
+fn same_thing(a: &Laid, b: &Laid) -> bool {
+    a.first == b.first
+        && a.last == b.last
+        && a.feature.kind == b.feature.kind
+        && a.feature.across == b.feature.across
+        && a.feature.outline == b.feature.outline
+}
+
+/// Makes one feature of those that differ only in their face, and empties `alike`.
+fn join_faces(alike: &mut Vec<Laid>, features: &mut Vec<(Finished, Feature)>) {
+    let first_new = features.len();
+    for next in alike.drain(..) {
+        let mut new = features.iter_mut().skip(first_new).map(|(_, feature)| feature);
+        let same = new.find(|other| {
+            other.place == next.feature.place
+                && other.across_tolerance == next.feature.across_tolerance
+        });
+        match same {
+            Some(other) => other.faces |= next.feature.faces,
+            None => features.push((next.first, next.feature)),
+        }
+    }
+}
+
+/// Sizes of a statement's outline.
+#[derive(Clone, Copy)]
+enum Sizes {
+    Circle(Length),
+    Slot(Length, Length),
+    /// Length `None` where the range says it, width `None` for the whole face.
+    Rectangle(Option<Length>, Option<Length>),
 }
 
 impl<'a> Resolver<'_, 'a> {
-    /// The shape a draft comes to. `outer` is what frame and job say. `None` once it is reported
-    /// why there is none.
-    pub(super) fn shape(
+    /// What the member itself says, else its recipes, the outermost first, else `outer`.
+    pub(super) fn chain<T: PartialEq + Copy>(
+        &mut self,
+        draft: &Draft<'a>,
+        what: &str,
+        said: impl Fn(&Said<'a>) -> Option<(T, Span)>,
+        outer: Option<(T, Span)>,
+    ) -> Option<T> {
+        let mut best: Option<(u32, T, Span)> = None;
+        for level in &draft.levels {
+            let Some((value, span)) = said(&level.said) else { continue };
+            match best {
+                Some((depth, before, first)) if depth == level.depth && before != value => {
+                    self.said_twice(what, span, first);
+                    return None;
+                }
+                Some((depth, ..)) if depth <= level.depth => {}
+                _ => best = Some((level.depth, value, span)),
+            }
+        }
+        best.map(|(_, value, _)| value).or(outer.map(|(value, _)| value))
+    }
+
+    /// The shape a draft comes to; `None` once it is reported why it comes to none.
+    pub(super) fn settle_shape(
         &mut self,
         draft: &Draft<'a>,
         outer: &Said<'a>,
-        span: Span,
+        at: Span,
     ) -> Option<Shape> {
-        let spoiled = draft.spoiled || draft.levels.iter().any(|level| level.said.spoiled);
-        let profile = said(draft, |s| s.profile).or(outer.profile).map(|(value, _)| value);
-        if profile.is_none() && !spoiled && !outer.spoiled {
+        let profile = self.chain(draft, "profile", |said| said.profile, outer.profile);
+        // What spoils a draft or the frame around it may be what is missing here.
+        let whole = !draft.spoiled && !outer.spoiled;
+        if profile.is_none() && whole {
             self.say(
-                Diagnostic::new(&codes::E0234, "this member has no profile")
-                    .at(span, "made of what?")
-                    .note("the profile decides the strip, the rolls and what the tools can reach")
-                    .help(
-                        "write `profile C90` on the member, its frame, or at the head of the file",
-                    ),
+                Diagnostic::new(&codes::E0232, format!("{} has no profile", self.subject_words()))
+                    .at(at, "of what?")
+                    .help("say it at the frame or the member: `profile C90`"),
             );
         }
-        if draft.length.is_none() && !spoiled {
+        if draft.length.is_none() && whole {
             self.say(
-                Diagnostic::new(&codes::E0232, "this member has no length")
-                    .at(span, "how long?")
-                    .note("nothing can be cut without one")
-                    .help("write `length 2386`, or call a recipe that says it"),
+                Diagnostic::new(&codes::E0230, format!("{} has no length", self.subject_words()))
+                    .at(at, "how long?")
+                    .help("say it at the member, `length 2386`, or in its recipe"),
             );
         }
-        let (length, _) = draft.length?;
-        let profile_id = profile?;
-        let of = self.names.library.profile(profile_id)?;
-        let tolerance = said(draft, |s| s.length_tolerance)
-            .or(outer.length_tolerance)
-            .map(|(value, _)| value)
-            .or(of.length_tolerance);
-        if tolerance.is_none() {
+        let (profile_id, (length, _)) = (profile?, draft.length?);
+        let profile = self.names.library.profile(profile_id)?;
+        let default = profile.length_tolerance.map(|t| (t, profile.span));
+        let length_tolerance = self.chain(
+            draft,
+            "length tolerance",
+            |said| said.length_tolerance,
+            outer.length_tolerance.or(default),
+        );
+        if length_tolerance.is_none() && whole {
             self.say(
-                Diagnostic::new(&codes::E0233, "the length of this member has no tolerance")
-                    .at(span, "how exact?")
-                    .note("without one nobody can say whether a piece is right")
-                    .help("write `length-tolerance 1` on the member or at the head of the file, or give the profile one"),
+                Diagnostic::new(
+                    &codes::E0234,
+                    format!("nothing says how far the length of {} may be off", self.subject_words()),
+                )
+                .at(at, "no length tolerance")
+                .note("each cut lies on the line's grid: without a tolerance nobody can say whether it is near enough")
+                .help("write `length-tolerance 1` for the job, the frame or the member, or give the profile one"),
             );
         }
-        let features = self.features(draft, outer, length, of)?;
-        if spoiled {
+        let turnable = self.chain(draft, "turning", |said| said.turnable, outer.turnable);
+        let laid = self.lay(draft, outer, profile, length);
+        let features = self.merge(laid)?;
+        if self.spent {
             return None;
         }
         Some(Shape {
             profile: profile_id,
             length,
-            length_tolerance: tolerance?,
-            start: draft.start.map_or_else(Default::default, |(shape, _)| shape),
-            end: draft.end.map_or_else(Default::default, |(shape, _)| shape),
-            turnable: said(draft, |s| s.turnable)
-                .or(outer.turnable)
-                .is_some_and(|(turnable, _)| turnable),
+            length_tolerance: length_tolerance?,
+            start: draft.start.map(|(shape, _)| shape).unwrap_or_default(),
+            end: draft.end.map(|(shape, _)| shape).unwrap_or_default(),
+            turnable: turnable.unwrap_or(false),
             features,
         })
     }
 
-    fn features(
+    /// Every feature of the draft on a member of this length; `None` if any could not be laid.
+    fn lay(
         &mut self,
         draft: &Draft<'a>,
         outer: &Said<'a>,
-        length: Length,
         profile: &Profile,
-    ) -> Option<Vec<Feature>> {
+        length: Length,
+    ) -> Option<Vec<Laid>> {
         let centres = self.centres(draft, length);
-        let mut features: Vec<Feature> = Vec::with_capacity(draft.pending.len() * 2);
-        let mut settled = true;
-        for pending in &draft.pending {
-            let Some(kind) = self.names.library.feature(pending.kind) else { continue };
-            let Some(places) = self.places(draft, pending.spots, length) else {
-                settled = false;
-                continue;
+        let mut laid: Vec<Laid> = Vec::with_capacity(draft.pending.len() * 2);
+        let mut whole = true;
+        for (index, pending) in draft.pending.iter().enumerate() {
+            let group = match pending.group {
+                None => None,
+                Some(group) => Some(centres.get(group).map_or(&[][..], Vec::as_slice)),
             };
-            let centred: Vec<Placed> = match pending.group {
-                None => places,
-                Some(group) => centres
-                    .get(group)
-                    .map_or(&[][..], Vec::as_slice)
-                    .iter()
-                    .flat_map(|centre| places.iter().map(|place| centre.apply(*place)))
-                    .collect(),
-            };
-            let tolerance = self.tolerance_of(draft, outer, pending, kind);
-            for placed in centred {
-                let made = tolerance.and_then(|tolerance| {
-                    self.place_one(pending, kind, placed, tolerance, length, profile)
-                });
-                let Some((place, outline)) = made else {
-                    settled = false;
-                    continue;
-                };
-                for &across in draft.across.get(pending.across.from..pending.across.to)? {
-                    features.push(Feature {
-                        kind: pending.kind,
-                        faces: pending.faces,
-                        place,
-                        across,
-                        across_tolerance: pending.across_tolerance.unwrap_or(kind.across_tolerance),
-                        outline,
-                        span: pending.span,
-                    });
-                }
-                if features.len() > limits::FEATURES_OF_A_MEMBER {
-                    self.too_many(pending.span);
-                    return None;
-                }
+            let done =
+                self.lay_one(draft, outer, profile, length, (index, pending), group, &mut laid);
+            whole &= done.is_some();
+            if self.spent {
+                return None;
             }
         }
-        let merged = self.merge(features, length)?;
-        settled.then_some(merged)
+        whole.then_some(laid)
     }
 
-    /// Feature, then the recipes it stands in, the member, its frame, the job, the type.
-    fn tolerance_of(
+    #[allow(clippy::too_many_arguments)] // all of one feature statement
+    fn lay_one(
         &mut self,
         draft: &Draft<'a>,
         outer: &Said<'a>,
-        pending: &Pending,
-        kind: &FeatureType,
-    ) -> Option<(Tolerance, Tolerance)> {
-        if pending.tolerance.is_some() {
-            return pending.tolerance;
-        }
-        let mut level = Some(pending.level);
-        while let Some(here) = level.and_then(|l| draft.levels.get(l)) {
-            if let Some((tolerance, _)) = here.said.tolerance {
-                return Some((tolerance, tolerance));
-            }
-            level = here.parent;
-        }
-        let tolerance = outer.tolerance.map(|(value, _)| value).or(kind.tolerance);
-        if tolerance.is_none() {
-            self.say(
-                Diagnostic::new(&codes::E0230, format!("this {} has no tolerance", kind.name))
-                    .at(pending.span, "how exact?")
-                    .note("a joint hole and a service hole differ tenfold; nobody can guess which is meant")
-                    .help("write `tolerance 0.5` on it, its recipe, frame or job, or give its type one in the library"),
-            );
-        }
-        tolerance.map(|tolerance| (tolerance, tolerance))
-    }
-
-    /// One place with its outline.
-    fn place_one(
-        &mut self,
-        pending: &Pending,
-        kind: &FeatureType,
-        placed: Placed,
-        tolerance: (Tolerance, Tolerance),
+        profile: &Profile,
         length: Length,
-        profile: &Profile,
-    ) -> Option<(Place, Outline)> {
-        // Seen from the other end, below and above nominal change places.
-        let turned = |t: Tolerance| Tolerance { minus: t.plus, plus: t.minus };
-        let (first, last) =
-            if placed.mirrored { (turned(tolerance.1), turned(tolerance.0)) } else { tolerance };
-        match (kind.form, placed.site) {
-            (Form::Point, Site::Point(at)) => {
-                let outline = self.outline(pending, kind, None, profile)?;
-                Some((Place::Point { at, tolerance: first }, outline))
+        (index, pending): (usize, &Pending),
+        group: Option<&[Centre]>,
+        laid: &mut Vec<Laid>,
+    ) -> Option<()> {
+        let kind = self.names.library.feature(pending.kind)?;
+        let sizes = self.sizes(kind, pending)?;
+        let tolerances = self.tolerances(draft, outer, kind, pending)?;
+        let width = self.width(kind, pending, profile, sizes)?;
+        let mut places = self.places(draft, pending.spots, length)?;
+        if let Some(centres) = group {
+            let count = places.len().saturating_mul(centres.len());
+            if count > limits::FEATURES_OF_A_MEMBER {
+                self.too_many(pending.span);
+                return None;
             }
-            (Form::Range, Site::Range(from, to)) => {
-                let (a, b) = (from.on(length), to.on(length));
-                if a >= b {
-                    self.backwards(placed.span, a.distance(), b.distance());
-                    return None;
+            let about = |&centre: &Centre| places.iter().map(move |&p| centre.apply(p));
+            places = centres.iter().flat_map(about).collect();
+        }
+        let across = draft.across.get(pending.across.from..pending.across.to)?;
+        let count = places.len().saturating_mul(across.len());
+        if laid.len().saturating_add(count) > limits::FEATURES_OF_A_MEMBER {
+            self.too_many(pending.span);
+            return None;
+        }
+        self.tick(count as u64, pending.span)?;
+        for placed in places {
+            let (place, extent) = self.place_on(kind, sizes, tolerances, placed, length)?;
+            let (first, last) = match place {
+                Place::Point { at, .. } => (at.on(length), at.on(length)),
+                Place::Range { from, to, .. } => (from.on(length), to.on(length)),
+                Place::End { end: End::Start, .. } => (Finished::ZERO, Finished::at(extent)),
+                Place::End { end: End::End, .. } => {
+                    (Finished::at(length - extent), Finished::at(length))
                 }
-                let outline = self.outline(pending, kind, Some(b - a), profile)?;
-                Some((range(from, to, first, last), outline))
-            }
-            (Form::Range, Site::Point(centre)) => {
-                let outline = self.outline(pending, kind, None, profile)?;
-                let begin = centre.offset - outline.length().half();
-                let from = Position { offset: begin, ..centre };
-                let to = Position { offset: begin + outline.length(), ..centre };
-                Some((range(from, to, first, last), outline))
-            }
-            (Form::End, Site::End(end)) => {
-                let outline = self.outline(pending, kind, None, profile)?;
-                Some((Place::End { end, tolerance: first }, outline))
-            }
-            (form, _) => {
-                let (wants, help) = match form {
-                    Form::Point => ("a position", "write `at 450`, or `both ends at 22`"),
-                    Form::Range => ("a range or a centre", "write `at 476 .. 524`"),
-                    Form::End => ("an end", "write `start`, `end` or `both ends`"),
+            };
+            let outline = match sizes {
+                Sizes::Circle(diameter) => Outline::Circle { diameter },
+                Sizes::Slot(length, width) => Outline::Slot { length, width },
+                Sizes::Rectangle(..) => Outline::Rectangle { length: extent, width },
+            };
+            for &across in across {
+                let feature = Feature {
+                    kind: pending.kind,
+                    faces: pending.faces,
+                    place,
+                    across,
+                    across_tolerance: pending.across_tolerance.unwrap_or(kind.across_tolerance),
+                    outline,
+                    span: pending.span,
                 };
-                self.say(
-                    Diagnostic::new(&codes::E0253, format!("a {} is placed by {wants}", kind.name))
-                        .at(placed.span, "not placed like this")
-                        .note("the shop's library says how each type is placed")
-                        .help(help),
-                );
-                None
+                let explicit = placed.explicit;
+                laid.push(Laid { first, last, feature, pending: index, explicit });
             }
         }
+        Some(())
     }
 
-    /// The outline of a feature: from its type, its size and, for a range, its extent.
-    fn outline(
-        &mut self,
-        pending: &Pending,
-        kind: &FeatureType,
-        extent: Option<Length>,
-        profile: &Profile,
-    ) -> Option<Outline> {
-        let (given, given_width) = match pending.size {
+    /// The sizes the type and the statement give together.
+    fn sizes(&mut self, kind: &FeatureType, pending: &Pending) -> Option<Sizes> {
+        let (length, width) = match pending.size {
             Some((length, width)) => (Some(length), width),
             None => (None, None),
         };
         match kind.outline {
             OutlineForm::Circle { diameter } => {
-                if given_width.is_some() {
-                    self.size_fault(pending, kind, "is round: one size says it all");
+                if width.is_some() {
+                    self.say(
+                        Diagnostic::new(&codes::E0253, format!("a {} is round", kind.name))
+                            .at(pending.size_span, "has one size")
+                            .help("write its diameter alone, such as `hole 12`"),
+                    );
                     return None;
                 }
-                let diameter = self.size(pending, kind, diameter, given, "diameter")?;
-                Some(Outline::Circle { diameter })
+                Some(Sizes::Circle(self.size(kind, pending, "diameter", diameter, length)?))
             }
-            OutlineForm::Slot { length, width } => {
-                let length = self.size(pending, kind, length, extent.or(given), "length")?;
-                let width = self.size(pending, kind, width, given_width, "width")?;
-                Some(Outline::Slot { length, width })
+            OutlineForm::Slot { length: l, width: w } => {
+                let length = self.size(kind, pending, "length", l, length);
+                let width = self.size(kind, pending, "width", w, width)?;
+                Some(Sizes::Slot(length?, width))
             }
-            OutlineForm::Rectangle { length, width } => {
-                if let (Some(extent), Some(given)) = (extent, given)
-                    && extent != given
-                {
-                    let text = format!("is {extent} mm long from end to end here, not {given} mm");
-                    self.size_fault(pending, kind, &text);
-                    return None;
-                }
-                let length = self.size(pending, kind, length, extent.or(given), "length")?;
-                let width = match (width, given_width) {
-                    (None, None) => whole_face(profile, pending.faces),
-                    (None, Some(width)) => width,
-                    (fixed, given) => self.size(pending, kind, fixed, given, "width")?,
+            OutlineForm::Rectangle { length: l, width: w } => {
+                let length = match kind.form {
+                    // Each range says how long it is; a size must agree with it.
+                    Form::Range if l.is_none() => length,
+                    _ => Some(self.size(kind, pending, "length", l, length)?),
                 };
-                Some(Outline::Rectangle { length, width })
+                let width = match (w, width) {
+                    (None, None) => None,
+                    _ => Some(self.size(kind, pending, "width", w, width.or(w))?),
+                };
+                Some(Sizes::Rectangle(length, width))
             }
         }
     }
 
-    /// The size a type fixes, or the one a feature gives where the type leaves it open.
+    /// One size: the type's or the statement's, which must agree.
     fn size(
         &mut self,
-        pending: &Pending,
         kind: &FeatureType,
+        pending: &Pending,
+        word: &str,
         fixed: Option<Length>,
         given: Option<Length>,
-        what: &str,
     ) -> Option<Length> {
         match (fixed, given) {
-            (Some(fixed), Some(given)) if fixed != given => {
-                let text = format!("has a {what} of {fixed} mm in the library, not {given} mm");
-                self.size_fault(pending, kind, &text);
+            (Some(fixed), None) => Some(fixed),
+            (Some(fixed), Some(given)) if fixed == given => Some(fixed),
+            (None, Some(given)) => Some(given),
+            (Some(fixed), Some(given)) => {
+                self.say(
+                    Diagnostic::new(
+                        &codes::E0253,
+                        format!("the {word} of a {} is {fixed}, not {given}", kind.name),
+                    )
+                    .at(pending.size_span, format!("{given} here"))
+                    .at(kind.span, format!("{fixed} in the library"))
+                    .note("the shop's library fixes this size: it is the size of the shop's tools")
+                    .help("leave the size out, or use a type that leaves it open"),
+                );
                 None
             }
-            (Some(size), _) | (None, Some(size)) => Some(size),
             (None, None) => {
+                let example = match kind.outline {
+                    OutlineForm::Circle { .. } => format!("{} 12", kind.name),
+                    _ => format!("{} 60 x 30", kind.name),
+                };
                 self.say(
-                    Diagnostic::new(&codes::E0252, format!("this {} needs a {what}", kind.name))
-                        .at(pending.span, format!("no {what}"))
-                        .note("the library leaves this size to each member")
-                        .help(format!(
-                            "write it after the type, such as `{} 12` or `{0} 60 x 30`",
-                            kind.name
-                        )),
+                    Diagnostic::new(
+                        &codes::E0252,
+                        format!("the {word} of this {} is not said", kind.name),
+                    )
+                    .at(pending.span, "how large?")
+                    .note("the shop's library leaves this size to each member")
+                    .help(format!("write it after the type, such as `{example}`")),
                 );
                 None
             }
         }
     }
 
-    fn size_fault(&mut self, pending: &Pending, kind: &FeatureType, text: &str) {
-        self.say(
-            Diagnostic::new(&codes::E0251, format!("`{}` {text}", kind.name))
-                .at(pending.size_span, "does not agree")
-                .note("two sizes for one mark: one of them is not what the tool makes")
-                .help("take the size out, or use a type of the size that is meant"),
-        );
+    /// Tolerances along: the feature's, else of its recipe and the recipes around it, the
+    /// member's, the frame's and the job's, else the type's.
+    fn tolerances(
+        &mut self,
+        draft: &Draft<'a>,
+        outer: &Said<'a>,
+        kind: &FeatureType,
+        pending: &Pending,
+    ) -> Option<(Tolerance, Tolerance)> {
+        let mut found = pending.tolerance;
+        let mut level = Some(pending.level);
+        while let (None, Some(index)) = (found, level) {
+            let here = draft.levels.get(index)?;
+            found = here.said.tolerance.map(|(t, _)| (t, t));
+            level = here.parent;
+        }
+        let found =
+            found.or(outer.tolerance.map(|(t, _)| (t, t))).or(kind.tolerance.map(|t| (t, t)));
+        if found.is_none() && !outer.spoiled && !draft.spoiled {
+            self.say(
+                Diagnostic::new(
+                    &codes::E0233,
+                    format!("nothing says how far this {} may be off", kind.name),
+                )
+                .at(pending.span, "no tolerance")
+                .note("a stroke is fired anywhere in its tolerance; without one there is no window to fire in")
+                .help("write `tolerance 0.5` after it, or for its recipe, member, frame or job, or give its type one in the library"),
+            );
+        }
+        found
     }
 
-    /// Features that differ in their face only become one; the same mark twice is refused. In the
-    /// order of nominal position, type, face.
-    fn merge(&mut self, mut features: Vec<Feature>, length: Length) -> Option<Vec<Feature>> {
-        let key = |f: &Feature| {
-            let (first, _) = f.place.extent(f.outline, length);
-            (
-                first,
-                f.kind,
-                f.across,
-                f.place,
-                f.outline,
-                f.across_tolerance.plus,
-                f.across_tolerance.minus,
-            )
+    /// The width this statement's outlines have. A type without a width of its own goes over the
+    /// whole face: the widest of its faces, out to out.
+    fn width(
+        &mut self,
+        kind: &FeatureType,
+        pending: &Pending,
+        profile: &Profile,
+        sizes: Sizes,
+    ) -> Option<Length> {
+        if pending.faces.is_empty() {
+            self.say(
+                Diagnostic::new(&codes::E0250, format!("nothing says where this {} is", kind.name))
+                    .at(pending.span, "on which face?")
+                    .note("the shop's library gives this type no face of its own")
+                    .help(format!("write `on` and a face: it can be on the {}", kind.allowed)),
+            );
+            return None;
+        }
+        Some(match sizes {
+            Sizes::Circle(width) | Sizes::Slot(_, width) | Sizes::Rectangle(_, Some(width)) => {
+                width
+            }
+            Sizes::Rectangle(_, None) => {
+                let out_to_out = |face| match face {
+                    Faces::LEFT_FLANGE => profile.left_flange,
+                    Faces::RIGHT_FLANGE => profile.right_flange,
+                    Faces::LEFT_LIP => profile.left_lip,
+                    Faces::RIGHT_LIP => profile.right_lip,
+                    _ => profile.web,
+                };
+                pending.faces.each().map(out_to_out).max().unwrap_or_default()
+            }
+        })
+    }
+
+    /// A place of this type on the member, and its extent along.
+    fn place_on(
+        &mut self,
+        kind: &FeatureType,
+        sizes: Sizes,
+        (from_tolerance, to_tolerance): (Tolerance, Tolerance),
+        placed: Placed,
+        length: Length,
+    ) -> Option<(Place, Length)> {
+        let swap = |t: Tolerance| Tolerance { minus: t.plus, plus: t.minus };
+        let (from_tolerance, to_tolerance) = if placed.mirrored {
+            (swap(to_tolerance), swap(from_tolerance))
+        } else {
+            (from_tolerance, to_tolerance)
         };
-        features.sort_by_key(|f| (key(f), f.faces.bits(), f.span));
-        let mut merged: Vec<Feature> = Vec::with_capacity(features.len());
-        let mut sound = true;
-        for feature in features {
-            let before = merged.last_mut().filter(|b| key(b) == key(&feature));
-            match before {
-                None => merged.push(feature),
-                Some(before) if !before.faces.intersects(feature.faces) => {
-                    before.faces |= feature.faces;
+        let said = match sizes {
+            Sizes::Circle(diameter) => Some(diameter),
+            Sizes::Slot(length, _) => Some(length),
+            Sizes::Rectangle(length, _) => length,
+        };
+        match (kind.form, placed.site) {
+            (Form::Point, Site::Point(at)) => {
+                Some((Place::Point { at, tolerance: from_tolerance }, said.unwrap_or_default()))
+            }
+            (Form::End, Site::End(end)) => {
+                Some((Place::End { end, tolerance: from_tolerance }, said.unwrap_or_default()))
+            }
+            (Form::Range, Site::Range(from, to)) => {
+                // Whether it runs forward is for the checks to say.
+                let extent = to.on(length) - from.on(length);
+                if let Some(said) = said.filter(|&said| said != extent) {
+                    self.say(
+                        Diagnostic::new(
+                            &codes::E0253,
+                            format!(
+                                "this {} is {extent} long from end to end, not {said}",
+                                kind.name
+                            ),
+                        )
+                        .at(placed.span, format!("{extent} from here to there"))
+                        .help("leave the size out, or give one position and the size"),
+                    );
+                    return None;
                 }
-                Some(before) => {
-                    let twice = before.faces & feature.faces;
-                    let name =
-                        self.names.library.feature(feature.kind).map_or("feature", |k| &k.name);
-                    let mut diagnostic = Diagnostic::new(
-                        &codes::E0255,
-                        format!("the same {name} is written twice on the {twice}"),
-                    )
-                    .at(feature.span, "again here");
-                    if before.span != feature.span {
-                        diagnostic = diagnostic.at(before.span, "first here");
-                    }
-                    self
-                        .say(diagnostic.note("the tool would fire twice into the same place").help(
-                        "take one of them out; patterns that meet count their common point twice",
-                    ));
-                    sound = false;
+                Some((Place::Range { from, from_tolerance, to, to_tolerance }, extent))
+            }
+            (Form::Range, Site::Point(at)) => {
+                let Some(extent) = said else {
+                    self.say(
+                        Diagnostic::new(
+                            &codes::E0252,
+                            format!("how long this {} is, is not said", kind.name),
+                        )
+                        .at(placed.span, "from where to where?")
+                        .help(format!(
+                            "write `{name} at 426 .. 474`, or its length about a centre: `{name} 48 at 450`",
+                            name = kind.name
+                        )),
+                    );
+                    return None;
+                };
+                if extent.nm() % 2 != 0 {
+                    self.say(
+                        Diagnostic::new(
+                            &codes::E0224,
+                            format!("half of {extent} mm does not come out even"),
+                        )
+                        .at(placed.span, "no exact ends")
+                        .help("round the size, or write both ends: `at 426 .. 474`"),
+                    );
+                    return None;
                 }
+                let half = extent.half();
+                let beside = |by| Position { datum: at.datum, offset: at.offset + by };
+                let (from, to) = (beside(-half), beside(half));
+                Some((Place::Range { from, from_tolerance, to, to_tolerance }, extent))
+            }
+            (form, _) => {
+                self.wrong_form(kind, form, placed.span);
+                None
             }
         }
-        merged.sort_by_key(|f| {
-            let (first, last) = f.place.extent(f.outline, length);
-            (first + (last - first).half(), f.kind, f.faces.bits(), f.across)
-        });
-        sound.then_some(merged)
     }
-}
 
-fn range(from: Position, to: Position, first: Tolerance, last: Tolerance) -> Place {
-    Place::Range { from, from_tolerance: first, to, to_tolerance: last }
-}
+    fn wrong_form(&mut self, kind: &FeatureType, form: Form, span: Span) {
+        let name = &kind.name;
+        let (message, help) = match form {
+            Form::Point => (
+                format!("a {name} is at a point"),
+                format!("write its centre, such as `{name} at 450, end - 450`"),
+            ),
+            Form::Range => (
+                format!("a {name} runs from one position to another"),
+                format!("write both, such as `{name} at 426 .. 474`"),
+            ),
+            Form::End => (
+                format!("a {name} shapes an end of a member"),
+                format!("write `{name} start`, `{name} end` or `{name} both ends`"),
+            ),
+        };
+        self.say(Diagnostic::new(&codes::E0254, message).at(span, "not so").help(help));
+    }
 
-/// The widest of the faces, out to out: a type without a width of its own goes over all of it.
-fn whole_face(profile: &Profile, faces: Faces) -> Length {
-    faces
-        .each()
-        .map(|face| match face {
-            Faces::LEFT_FLANGE => profile.left_flange,
-            Faces::RIGHT_FLANGE => profile.right_flange,
-            Faces::LEFT_LIP => profile.left_lip,
-            Faces::RIGHT_LIP => profile.right_lip,
-            _ => profile.web,
-        })
-        .max()
-        .unwrap_or(Length::ZERO)
+    /// Sorts features, makes one of those that differ only in their face, and refuses the same
+    /// thing twice.
+    fn merge(&mut self, laid: Option<Vec<Laid>>) -> Option<Vec<Feature>> {
+        let mut laid = laid?;
+        laid.sort_by(|a, b| {
+            let key =
+                |l: &Laid| (l.first, l.feature.kind, l.last, l.feature.across, l.feature.outline);
+            let rest = |l: &Laid| (l.pending, !l.explicit);
+            key(a).cmp(&key(b)).then_with(|| rest(a).cmp(&rest(b)))
+        });
+        let mut features: Vec<(Finished, Feature)> = Vec::with_capacity(laid.len());
+        let mut alike: Vec<Laid> = Vec::new();
+        let mut whole = true;
+        for next in laid {
+            if alike.first().is_some_and(|first| !same_thing(first, &next)) {
+                join_faces(&mut alike, &mut features);
+            }
+            whole &= self.add_alike(&mut alike, next).is_some();
+        }
+        join_faces(&mut alike, &mut features);
+        features.sort_by(|(x, a), (y, b)| {
+            let key = |f: &Feature| (f.kind, f.faces, f.across, f.outline, f.place);
+            x.cmp(y).then_with(|| key(a).cmp(&key(b)))
+        });
+        whole.then(|| features.into_iter().map(|(_, feature)| feature).collect())
+    }
+
+    /// Adds a feature to those that are alike but for face, datum and tolerance, unless one of
+    /// them is the same.
+    fn add_alike(&mut self, alike: &mut Vec<Laid>, next: Laid) -> Option<()> {
+        let other = alike.iter().find(|other| other.feature.faces.intersects(next.feature.faces));
+        let Some(other) = other else {
+            alike.push(next);
+            return Some(());
+        };
+        // Within one list of places, a position that a pattern also comes to is meant once, as it
+        // is written: `at 22, equal at most 600 from 22 to end - 22, end - 22`.
+        if other.pending == next.pending && !next.explicit {
+            return Some(());
+        }
+        self.same_twice(&other.feature, &next.feature, next.first);
+        None
+    }
+
+    fn same_twice(&mut self, first: &Feature, again: &Feature, at: Finished) {
+        let name = self.names.library.feature(again.kind).map_or("", |kind| &*kind.name);
+        let datum = |place: Place| match place {
+            Place::Point { at, .. } => at.datum,
+            Place::Range { from, .. } => from.datum,
+            Place::End { .. } => Datum::Start,
+        };
+        let faces = first.faces & again.faces;
+        let mut diagnostic = Diagnostic::new(
+            &codes::E0255,
+            format!("the same {name} is on the {faces} at {at} twice"),
+        )
+        .at(again.span, "again here");
+        if first.span != again.span {
+            diagnostic = diagnostic.at(first.span, "first here");
+        }
+        let note = if datum(first.place) == datum(again.place) {
+            "one tool would strike the same place twice, or two tolerances would hold for one hole"
+        } else {
+            "on this length two positions from different datums are the same: nobody can tell from \
+             which end it is to be measured"
+        };
+        self.say(diagnostic.note(note).help("take one of them out"));
+    }
 }
