@@ -267,8 +267,12 @@ impl<'a> Lexer<'a> {
     /// Stands after the last character of the word that goes on here.
     fn pass_word(&mut self) {
         loop {
+            let rest = self.bytes.get(self.position..).unwrap_or(&[]);
+            self.position += rest
+                .iter()
+                .take_while(|byte| byte.is_ascii_alphanumeric() || **byte == b'_')
+                .count();
             match self.byte(0) {
-                b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'_' => self.position += 1,
                 b'-' if self.byte(1).is_ascii_alphanumeric() || self.byte(1) == b'_' => {
                     self.position += 2;
                 }
@@ -342,18 +346,25 @@ impl<'a> Lexer<'a> {
         }
     }
 
+    fn is_word_byte(&self, offset: usize) -> bool {
+        let byte = self.byte(offset);
+        byte.is_ascii_alphanumeric() || byte == b'_' || byte >= 0x80
+    }
+
     /// Whether the digits just passed are all there is of a number.
     fn is_plain(&self) -> bool {
         let mut ahead = 0;
         loop {
             match self.byte(ahead) {
                 b' ' | b'\t' => ahead += 1,
-                b'0'..=b'9' | b'm' | b'i' | b'f' => return false,
-                b'.' if ahead == 0 => return self.byte(1) == b'.',
-                b'/' | b'-' if ahead == 0 => {
-                    let next = self.byte(1);
-                    return !(next.is_ascii_alphanumeric() || next == b'_' || next >= 0x80);
+                b'0'..=b'9' => return false,
+                b'm' if !self.is_word_byte(ahead + 1) || self.byte(ahead + 1) == b'm' => {
+                    return false;
                 }
+                b'i' if self.byte(ahead + 1) == b'n' => return false,
+                b'f' if self.byte(ahead + 1) == b't' => return false,
+                b'.' if ahead == 0 => return self.byte(1) == b'.',
+                b'/' | b'-' if ahead == 0 => return !self.is_word_byte(1),
                 b'a'..=b'z' | b'A'..=b'Z' | b'_' | 0x80..=0xff if ahead == 0 => return false,
                 _ => return true,
             }

@@ -4,7 +4,7 @@
 use super::grammar::Grammar;
 use super::random::{Random, damage, file};
 use super::{listing, members_files, read};
-use coilwright::language::RESERVED;
+use coilwright::language::{FRAME_KINDS, RESERVED, USAGES};
 use std::collections::BTreeSet;
 
 #[track_caller]
@@ -70,6 +70,18 @@ fn the_specification_reserves_the_words_the_parser_reserves() {
     let grammar = Grammar::of_the_project();
     let parser: BTreeSet<String> = RESERVED.iter().map(|word| (*word).to_string()).collect();
     assert_eq!(*grammar.reserved(), parser);
+}
+
+#[test]
+fn the_specification_knows_the_words_of_the_trade_the_parser_knows() {
+    let grammar = Grammar::of_the_project();
+    for (phrase, _) in USAGES {
+        let phrase = phrase.join(" ");
+        assert!(agree(&grammar, &format!("frame N1 wall {{ member S1 {phrase} }}")), "{phrase}");
+    }
+    for (kind, _) in FRAME_KINDS {
+        assert!(agree(&grammar, &format!("frame N1 {kind} {{ }}")), "{kind}");
+    }
 }
 
 #[test]

@@ -275,9 +275,12 @@ impl Parser<'_> {
 
     /// Reports one it does not know, and passes over it.
     fn usage(&mut self) -> Option<Usage> {
-        for &(phrase, usage) in USAGES {
-            if self.take_phrase(phrase) {
-                return Some(usage);
+        if self.on_word(Word::Name) {
+            let first = self.token.at.text(self.text);
+            for &(phrase, usage) in USAGES {
+                if phrase.first() == Some(&first) && self.take_phrase(phrase) {
+                    return Some(usage);
+                }
             }
         }
         self.say_usage();
@@ -287,14 +290,11 @@ impl Parser<'_> {
         None
     }
 
+    /// Takes a phrase of which the first word stands here.
     fn take_phrase(&mut self, phrase: &[&str]) -> bool {
-        let Some((first, rest)) = phrase.split_first() else { return false };
-        if !self.on_text(first) {
-            return false;
-        }
         let stand = self.stand();
         self.bump();
-        for word in rest {
+        for word in phrase.iter().skip(1) {
             let member = *word == "member" && self.take_word(Word::Member);
             if !member && !self.take_text(word) {
                 self.back_to(stand);

@@ -86,7 +86,7 @@ pub fn parse(file: FileId, text: &str) -> (Tree, Vec<Diagnostic>) {
         lexer,
         token,
         last: At::default(),
-        tree: Tree::empty(file),
+        tree: Tree::empty(file, text.len()),
         scratch: Scratch::default(),
         depth: 0,
         height: 0,
