@@ -66,7 +66,7 @@ E0230 "no-length" Error "a member has no length"
 "A member's length is said on its line, in its body, or by the recipe it is made from. Nothing can be cut without it."
 
 E0231 "said-twice" Error "one thing is said twice, and differently"
-"Two lines say different things about the same member, frame or file. Nobody can tell which is meant. Inside a recipe, choose with `if`."
+"Two lines say different things about the same member, frame or file, or two included files do about the frames of the file that includes them. Nobody can tell which is meant. Inside a recipe, choose with `if`; between included files, say it in the file itself."
 
 E0232 "no-profile" Error "a member has no profile"
 "The profile is said on the member, its frame, or at the head of the file. It decides the strip, the rolls and what the tools can reach."
@@ -157,7 +157,4 @@ W0272 "unused-profile" Warning "a short profile name is never used"
 
 W0273 "empty-job" Warning "a job has no members"
 "A batch with this job makes nothing of it. Its frames may be in a file that is not listed."
-
-W0274 "setting-without-effect" Warning "a setting in an included file reaches no frame"
-"Settings at the outer level stand for the frames of their own file and of the files it includes, not for those of a file that includes it. This file has no frames, so the setting changes nothing. Say it in the job's file, or in the library."
 }

@@ -217,8 +217,7 @@ impl<'a> Resolver<'_, 'a> {
         if let SettingKind::Length(id) = node.kind {
             let span = self.span(here.file, node.at);
             let length = self.positive(here.file, id, "a member's length")?;
-            self.put(&mut draft.length, length, span, "length");
-            return Some(());
+            return self.put(&mut draft.length, length, span, "length");
         }
         let mut said = draft.levels.get(here.level)?.said;
         let done = self.set(&mut said, here.file, node);
@@ -238,10 +237,10 @@ impl<'a> Resolver<'_, 'a> {
             Ends::Both => (true, true),
         };
         if start {
-            self.put(&mut draft.start, shape, span, "shape of the start");
+            self.put(&mut draft.start, shape, span, "shape of the start")?;
         }
         if end {
-            self.put(&mut draft.end, shape, span, "shape of the end");
+            self.put(&mut draft.end, shape, span, "shape of the end")?;
         }
         Some(())
     }
@@ -420,12 +419,12 @@ impl<'a> Resolver<'_, 'a> {
                 Value::List(items) => {
                     self.step(items.len() as u64, file, at)?;
                     for item in items.iter() {
-                        let across = self.to_length(item, file, at)?;
+                        let across = self.length_of(item, file, at)?;
                         draft.across.push(across);
                     }
                 }
                 value => {
-                    let across = self.to_length(value, file, at)?;
+                    let across = self.length_of(value, file, at)?;
                     draft.across.push(across);
                 }
             }
@@ -583,9 +582,9 @@ impl<'a> Resolver<'_, 'a> {
                 None
             }
             (Some(_), _) => {
-                Some(Position { datum: Datum::Start, offset: self.to_length(value, file, at)? })
+                Some(Position { datum: Datum::Start, offset: self.length_of(value, file, at)? })
             }
-            (None, _) => self.to_position(value, file, at),
+            (None, _) => self.position_of(value, file, at),
         }
     }
 }

@@ -330,7 +330,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
     }
 
     /// A value as a length of any sign.
-    pub(super) fn to_length(&mut self, value: &Value, file: usize, at: At) -> Option<Length> {
+    pub(super) fn length_of(&mut self, value: &Value, file: usize, at: At) -> Option<Length> {
         let &Value::Number(number, dim) = value else {
             let help = match value {
                 Value::Position(..) => {
@@ -389,7 +389,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
     pub(super) fn length(&mut self, file: usize, id: ExprId) -> Option<Length> {
         let value = self.eval(file, id)?;
         let at = self.tree(file)?.expr(id).at();
-        self.to_length(&value, file, at)
+        self.length_of(&value, file, at)
     }
     /// An expression as a length above nought. `what` names it in the message.
     pub(super) fn positive(&mut self, file: usize, id: ExprId, what: &str) -> Option<Length> {
@@ -409,13 +409,13 @@ impl<'n, 'a> Resolver<'n, 'a> {
         None
     }
     /// A value as a position.
-    pub(super) fn to_position(&mut self, value: &Value, file: usize, at: At) -> Option<Position> {
+    pub(super) fn position_of(&mut self, value: &Value, file: usize, at: At) -> Option<Position> {
         match value {
             &Value::Position(datum, offset) => {
                 Some(Position { datum, offset: self.exact(offset, file, at)? })
             }
             Value::Number(..) => {
-                Some(Position { datum: Datum::Start, offset: self.to_length(value, file, at)? })
+                Some(Position { datum: Datum::Start, offset: self.length_of(value, file, at)? })
             }
             _ => {
                 let help = "write `450`, `end - 45` or `middle + 20`";

@@ -5,7 +5,7 @@ use super::eval::{Resolver, Subject};
 use super::files::Loaded;
 use super::limits;
 use super::mark_text::{Template, fields_help};
-use super::said::{Said, Standing};
+use super::said::{Defaults, Said, Standing};
 use super::scope::Kind;
 use super::value::Value;
 use crate::diagnostic::Diagnostic;
@@ -18,6 +18,9 @@ use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::sync::Arc;
 
 type Table<K, V> = HashMap<K, V, BuildHasherDefault<DefaultHasher>>;
+
+/// The marks of a frame, each with its place.
+pub(super) type Marks = Table<Arc<str>, Span>;
 
 /// Members that are made alike: the same recipe with equal arguments under equal settings.
 #[derive(PartialEq, Eq, Hash)]
@@ -43,7 +46,7 @@ struct Made<'a> {
 pub(super) struct Building {
     pub(super) job: Job,
     /// Its frames with their marks, also those that came to nothing.
-    pub(super) frames: BTreeMap<Arc<str>, (Span, Table<Arc<str>, Span>)>,
+    pub(super) frames: BTreeMap<Arc<str>, (Span, Marks)>,
     /// Waivers with the place of their frame and mark.
     pub(super) waivers: Vec<(Waiver, Span, Span)>,
     marks: usize,
@@ -58,8 +61,8 @@ pub(super) struct Building {
 pub(super) struct Jobs<'r, 'n, 'a> {
     pub(super) resolver: &'r mut Resolver<'n, 'a>,
     loaded: &'a Loaded,
-    /// What the files say for all their frames.
-    said: Vec<Said<'a>>,
+    /// What each file, with what it includes, says for all its frames.
+    defaults: Vec<Defaults<'a>>,
     /// What pieces bear where their job does not say.
     template: &'a str,
     made: Table<Alike, Made<'a>>,
@@ -77,7 +80,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         Jobs {
             resolver,
             loaded,
-            said: Vec::new(),
+            defaults: Vec::new(),
             template,
             made: Table::default(),
             draft: Draft::default(),
@@ -101,26 +104,20 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         for (index, file) in self.loaded.files.iter().enumerate() {
             let mut said = Said::default();
             self.resolver.begin(None);
-            let frames = |f: &super::files::File| {
-                f.tree.items.iter().any(|item| matches!(item, Item::Frame(_)))
-            };
-            let heard = file.listed
-                || frames(file)
-                || file.visible.iter().filter_map(|&v| self.loaded.files.get(v)).any(frames);
             for item in &file.tree.items {
-                let Item::Setting(node) = item else { continue };
-                self.resolver.set(&mut said, index, node);
-                if !heard {
-                    self.resolver.say(
-                        Diagnostic::new(&codes::W0274, "this setting reaches no frame")
-                            .at(file.span(node.at), "said in an included file without frames")
-                            .note("settings stand for the frames of their file and of the files it includes, not of files that include it")
-                            .help("say it in the job's file, or at the feature type or profile in the library"),
-                    );
+                if let Item::Setting(node) = item {
+                    self.resolver.set(&mut said, index, node);
                 }
             }
             said.quantity = None;
-            self.said.push(said);
+            // What the file leaves unsaid, the files it includes may say.
+            let mut inherited = Defaults::default();
+            for included in file.includes.iter().filter_map(|&(_, index)| index) {
+                if let Some(defaults) = self.defaults.get(included) {
+                    inherited.include(defaults);
+                }
+            }
+            self.defaults.push(inherited.under(&said));
         }
         for &file in &self.loaded.listed {
             self.file(file);
@@ -324,25 +321,19 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         resolver.locals.clear();
         // What could not be read may have said what now seems missing.
         said.spoiled |= broken;
-        let outer = self.said.get(file).copied().unwrap_or_default();
-        let outer = match self.said.get(job_file) {
-            Some(&job) if job_file != file => outer.or(job),
-            _ => outer,
-        };
+        let outer = self.outer(&said, file, job_file);
         let quantity = said.quantity.map_or(1, |(quantity, _)| quantity);
-        let outer = said.or(outer);
-
         let mut members = Vec::new();
-        let mut marks: Table<Arc<str>, Span> = Table::default();
+        let mut marks: Marks = Table::default();
         let mut lets = lets.into_iter();
         let mut written = 0;
         for part in tree.get(node.parts) {
             match part {
                 FramePart::Let(_) => {
-                    if let Some(bound) = lets.next() {
-                        if self.resolver.locals.len() < limits::LOCALS {
-                            self.resolver.locals.push(bound);
-                        }
+                    if let Some(bound) = lets.next()
+                        && self.resolver.locals.len() < limits::LOCALS
+                    {
+                        self.resolver.locals.push(bound);
                     }
                 }
                 FramePart::Member(node) => {
@@ -391,12 +382,30 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         });
     }
 
+    /// What stands for a frame's members: what it says itself, what its file says or includes,
+    /// what the job's file says or includes.
+    fn outer(&mut self, frame: &Said<'a>, file: usize, job_file: usize) -> Said<'a> {
+        let mut said = *frame;
+        let layers = if file == job_file { vec![file] } else { vec![file, job_file] };
+        for layer in layers {
+            let Some(defaults) = self.defaults.get(layer) else { continue };
+            for &(topic, first, again) in &defaults.torn {
+                if said.place(topic).is_none() {
+                    self.resolver.said_twice(topic.word(), again, first);
+                    said.spoiled = true;
+                }
+            }
+            said = said.or(defaults.said);
+        }
+        said
+    }
+
     fn member(
         &mut self,
         context: &Context<'_, 'a>,
         file: usize,
         node: &'a tree::Member,
-        taken: &mut Table<Arc<str>, Span>,
+        taken: &mut Marks,
         members: &mut Vec<Member>,
     ) {
         let Some(tree) = self.resolver.tree(file) else { return };
@@ -490,7 +499,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             draft.spoiled |= resolver.setting(draft, here, setting).is_none();
         }
         let mut alike = None;
-        if let (None, Some(call)) = (node.body, &node.recipe) {
+        if let (None, Some(call), false) = (node.body, &node.recipe, context.outer.spoiled) {
             let name = resolver.names.words(file, call.name);
             let id = resolver.names.first(file, name, Kind::Callable);
             let args = id.and_then(|id| resolver.arguments(file, call, id));
@@ -518,7 +527,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         let at = resolver.span(file, node.at);
         let at = resolver.subject_span(at);
         let shape = resolver.settle_shape(draft, context.outer, at);
-        let shape = shape.filter(|_| !draft.spoiled && !resolver.spent);
+        let shape = shape.filter(|_| !draft.spoiled && !context.outer.spoiled && !resolver.spent);
         self.features += shape.as_ref().map_or(0, |shape| shape.features.len());
         if self.features > limits::FEATURES && resolver.all_steps > 0 {
             resolver.all_steps = 0;
@@ -576,13 +585,7 @@ struct Context<'c, 'a> {
 
 impl Resolver<'_, '_> {
     /// Whether a mark is new in its frame; reports it otherwise.
-    fn take_mark(
-        &mut self,
-        taken: &mut Table<Arc<str>, Span>,
-        mark: &Arc<str>,
-        span: Span,
-        frame: &str,
-    ) -> bool {
+    fn take_mark(&mut self, taken: &mut Marks, mark: &Arc<str>, span: Span, frame: &str) -> bool {
         let Some(&first) = taken.get(mark) else {
             taken.insert(Arc::clone(mark), span);
             return true;

@@ -7,9 +7,10 @@
 //!    of it into a shape.
 //!
 //! A default tolerance along a member is the feature's own, else its recipe's and those of the
-//! recipes around it, the member's, the frame's, the file's, the job's file's, the feature type's.
+//! recipes around it, the member's, the frame's, the file's, the job's file's, the feature type's. A file that says
+//! nothing itself takes what the files it includes say, where they agree.
 //! A length tolerance, a profile and whether a member may be turned are the member's own, else its
-//! recipe's (the outermost that says it), the frame's, the file's, the job's file's; the length
+//! recipe's (the outermost that says it), the frame's, the file's, the job's file's in the same way; the length
 //! tolerance falls back on the profile's. Without a word on turning, a member is not turned.
 //!
 //! `both ends` mirrors tolerances as well: a tolerance there is of the distance inward.

@@ -27,6 +27,69 @@ pub(super) struct Said<'a> {
     pub(super) spoiled: bool,
 }
 
+/// What can be said for many members at once.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Topic {
+    Tolerance,
+    LengthTolerance,
+    Profile,
+    Turnable,
+    MarkText,
+}
+
+impl Topic {
+    const ALL: [Topic; 5] = [
+        Topic::Tolerance,
+        Topic::LengthTolerance,
+        Topic::Profile,
+        Topic::Turnable,
+        Topic::MarkText,
+    ];
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            Topic::Tolerance => "tolerance",
+            Topic::LengthTolerance => "length tolerance",
+            Topic::Profile => "profile",
+            Topic::Turnable => "turning",
+            Topic::MarkText => "mark text",
+        }
+    }
+}
+
+/// What stands for the frames of a file.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Defaults<'a> {
+    pub(super) said: Said<'a>,
+    /// On what two of the included files disagree, with both places: told when a frame needs it.
+    pub(super) torn: Vec<(Topic, Span, Span)>,
+}
+
+impl<'a> Defaults<'a> {
+    /// Adds what an included file says.
+    pub(super) fn include(&mut self, included: &Defaults<'a>) {
+        let other = &included.said;
+        for &torn in &included.torn {
+            if self.torn.iter().all(|(topic, ..)| *topic != torn.0) {
+                self.torn.push(torn);
+            }
+        }
+        for topic in Topic::ALL {
+            if let (Some(first), Some(again)) = (self.said.place(topic), other.place(topic))
+                && !self.said.agrees(other, topic)
+                && self.torn.iter().all(|(t, ..)| *t != topic)
+            {
+                self.torn.push((topic, first, again));
+            }
+        }
+        self.said = self.said.or(*other);
+    }
+    /// With what the file says itself before it.
+    pub(super) fn under(mut self, own: &Said<'a>) -> Defaults<'a> {
+        self.torn.retain(|(topic, ..)| own.place(*topic).is_none());
+        Defaults { said: own.or(self.said), torn: self.torn }
+    }
+}
+
 /// The part of it that shapes a member: members of one recipe, with equal arguments, under equal
 /// standing rules are made alike.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -51,6 +114,28 @@ impl<'a> Said<'a> {
             spoiled: self.spoiled || outer.spoiled,
         }
     }
+    /// Where something is said of this, if it is.
+    pub(super) fn place(&self, topic: Topic) -> Option<Span> {
+        match topic {
+            Topic::Tolerance => self.tolerance.map(|(_, span)| span),
+            Topic::LengthTolerance => self.length_tolerance.map(|(_, span)| span),
+            Topic::Profile => self.profile.map(|(_, span)| span),
+            Topic::Turnable => self.turnable.map(|(_, span)| span),
+            Topic::MarkText => self.mark_text.map(|(_, span)| span),
+        }
+    }
+    fn agrees(&self, other: &Said<'_>, topic: Topic) -> bool {
+        let text = |said: &Said<'_>| said.mark_text.map(|(text, _)| text.to_string());
+        match topic {
+            Topic::MarkText => text(self) == text(other),
+            Topic::Tolerance => self.standing().tolerance == other.standing().tolerance,
+            Topic::LengthTolerance => {
+                self.standing().length_tolerance == other.standing().length_tolerance
+            }
+            Topic::Profile => self.standing().profile == other.standing().profile,
+            Topic::Turnable => self.standing().turnable == other.standing().turnable,
+        }
+    }
     pub(super) fn standing(&self) -> Standing {
         Standing {
             tolerance: self.tolerance.map(|(value, _)| value),
@@ -73,51 +158,47 @@ impl<'a> Resolver<'_, 'a> {
         let span = self.span(file, setting.at);
         let done = match setting.kind {
             SettingKind::Length(_) => Some(()),
-            SettingKind::Tolerance(node) => {
-                let value = self.tolerance(file, &node);
-                value.map(|value| self.put(&mut said.tolerance, value, span, "tolerance"))
-            }
-            SettingKind::LengthTolerance(node) => {
-                let value = self.tolerance(file, &node);
-                value.map(|v| self.put(&mut said.length_tolerance, v, span, "length tolerance"))
-            }
-            SettingKind::Profile(at) => {
-                let profile = self.names.profile(file, self.names.words(file, at));
-                profile.map(|value| self.put(&mut said.profile, value, span, "profile"))
-            }
-            SettingKind::Quantity(id) => {
-                let count = self.count(file, id, limits::PIECES);
-                count.map(|value| self.put(&mut said.quantity, value, span, "quantity"))
-            }
-            SettingKind::Turnable(value) => {
-                self.put(&mut said.turnable, value, span, "turning");
-                Some(())
-            }
+            SettingKind::Tolerance(node) => self
+                .tolerance(file, &node)
+                .and_then(|value| self.put(&mut said.tolerance, value, span, "tolerance")),
+            SettingKind::LengthTolerance(node) => self
+                .tolerance(file, &node)
+                .and_then(|v| self.put(&mut said.length_tolerance, v, span, "length tolerance")),
+            SettingKind::Profile(at) => self
+                .names
+                .profile(file, self.names.words(file, at))
+                .and_then(|value| self.put(&mut said.profile, value, span, "profile")),
+            SettingKind::Quantity(id) => self
+                .count(file, id, limits::PIECES)
+                .and_then(|value| self.put(&mut said.quantity, value, span, "quantity")),
+            SettingKind::Turnable(value) => self.put(&mut said.turnable, value, span, "turning"),
             SettingKind::MarkText(at) => {
                 let text = self.names.words(file, at);
-                self.put(&mut said.mark_text, text, span, "mark text");
-                Some(())
+                self.put(&mut said.mark_text, text, span, "mark text")
             }
         };
         said.spoiled |= done.is_none();
         done
     }
 
+    /// Says something, unless it is said already; `None` if otherwise.
     pub(super) fn put<T: PartialEq>(
         &mut self,
         slot: &mut Option<(T, Span)>,
         value: T,
         span: Span,
         what: &str,
-    ) {
+    ) -> Option<()> {
         match slot {
             None => *slot = Some((value, span)),
             Some((before, _)) if *before == value => {}
             Some((_, first)) => {
                 let first = *first;
                 self.said_twice(what, span, first);
+                return None;
             }
         }
+        Some(())
     }
     pub(super) fn said_twice(&mut self, what: &str, again: Span, first: Span) {
         let mut diagnostic = Diagnostic::new(&codes::E0231, format!("the {what} is said twice"))

@@ -153,10 +153,7 @@ impl<'a> Resolver<'_, 'a> {
         let mut laid: Vec<Laid> = Vec::with_capacity(draft.pending.len() * 2);
         let mut whole = true;
         for (index, pending) in draft.pending.iter().enumerate() {
-            let group = match pending.group {
-                None => None,
-                Some(group) => Some(centres.get(group).map_or(&[][..], Vec::as_slice)),
-            };
+            let group = pending.group.map(|g| centres.get(g).map_or(&[][..], Vec::as_slice));
             let done =
                 self.lay_one(draft, outer, profile, length, (index, pending), group, &mut laid);
             whole &= done.is_some();

@@ -29,19 +29,19 @@ impl<'a> Jobs<'_, '_, 'a> {
             );
         }
         let said = node.frame.map(words);
-        if let (Some(at), Some(said), Some(frame)) = (node.frame, said, frame) {
-            if said != &**frame {
-                let at = self.resolver.span(file, at);
-                self.resolver.say(
-                    Diagnostic::new(
-                        &codes::E0240,
-                        format!("a waiver in frame {frame} cannot speak of frame {said}"),
-                    )
-                    .at(at, "another frame")
-                    .help("move it to that frame, or to the outer level of the file"),
-                );
-                return;
-            }
+        if let (Some(at), Some(said), Some(frame)) = (node.frame, said, frame)
+            && said != &**frame
+        {
+            let at = self.resolver.span(file, at);
+            self.resolver.say(
+                Diagnostic::new(
+                    &codes::E0240,
+                    format!("a waiver in frame {frame} cannot speak of frame {said}"),
+                )
+                .at(at, "another frame")
+                .help("move it to that frame, or to the outer level of the file"),
+            );
+            return;
         }
         let waiver = Waiver {
             rule: Arc::from(words(node.rule)),
