@@ -9,6 +9,8 @@ mod cases;
 mod fixture;
 #[path = "resolve/fixtures.rs"]
 mod fixtures;
+#[path = "resolve/plain.rs"]
+mod plain;
 #[path = "resolve/random.rs"]
 mod random;
 #[path = "resolve/setting.rs"]
