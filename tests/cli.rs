@@ -4,8 +4,12 @@
 
 #[path = "cli/bad_input.rs"]
 mod bad_input;
+#[path = "cli/bad_members.rs"]
+mod bad_members;
 #[path = "cli/estimate.rs"]
 mod estimate;
+#[path = "cli/fmt.rs"]
+mod fmt;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]

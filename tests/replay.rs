@@ -252,6 +252,7 @@ fn gaps_are_booked_by_their_reason() {
     assert_eq!(gap(vec![]), (mm(0), mm(40)));
     assert_eq!(gap(vec![(mm(6_610), mm(6_620))]), (mm(40), mm(0)));
     assert_eq!(gap(vec![(mm(6_645), mm(6_648))]), (mm(40), mm(0)), "in the slug after it");
+    assert_eq!(gap(vec![(mm(6_601), mm(6_603))]), (mm(40), mm(0)), "in the slug before it");
     assert_eq!(gap(vec![(mm(9_000), mm(9_020)), (mm(10), mm(20))]), (mm(0), mm(40)), "unsorted");
 }
 
@@ -468,8 +469,11 @@ fn e0815_scrap_too_short_to_drop() {
     refuses(&["E0815"], &["event 9", "29.9", "30"], |_, events| {
         events.insert(8, Event::Cut { at: at_um(5_629_900), piece: None });
     });
-    // A trim with something to drop as well.
-    refuses(&["E0815"], &["event 1", "20 mm"], |_, events| events.insert(0, cut(20, None)));
+    // A trim as long as the least head leaves it is the shop's own word that it drops.
+    refuses(&["E0815"], &["event 1", "15 mm", "16 mm"], |_, events| {
+        events.insert(0, cut(15, None));
+    });
+    refuses(&[], &[], |_, events| events.insert(0, cut(16, None)));
 }
 
 #[test]

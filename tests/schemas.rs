@@ -74,6 +74,14 @@ fn good_files_are_valid() {
     }
 }
 
+/// TOML has no null, so no schema offers one.
+#[test]
+fn no_schema_speaks_of_null() {
+    for kind in KINDS {
+        assert!(!schema(kind).unwrap().contains("null"), "{kind}");
+    }
+}
+
 /// What the reader refuses for its keys and kinds, the schema refuses.
 #[test]
 fn wrong_keys_kinds_and_words_are_not() {
@@ -86,6 +94,7 @@ fn wrong_keys_kinds_and_words_are_not() {
             "calibration",
             [("date =", "day ="), ("\"2026-11-20\"", "20"), ("\"coilwright\"", "\"us\"")],
         ),
+        ("dialect", [("level =", "levl ="), ("unit = \"mm\"", "unit = 1"), ("\"lf\"", "\"cr\"")]),
         ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
         ("profiles", [("web =", "wep ="), ("\"90 mm\"", "{}"), ("\"lipped-channel\"", "\"C\"")]),

@@ -83,6 +83,7 @@ pub enum Command {
     Preview(commands::preview::Show),
     Estimate(commands::estimate::Estimate),
     Explain(commands::explain::Explain),
+    Fmt(commands::fmt::Fmt),
     Schema(commands::schema::Schema),
 }
 
@@ -95,6 +96,7 @@ impl Command {
             Command::Preview(command) => command.run(session),
             Command::Estimate(command) => command.run(session),
             Command::Explain(command) => command.run(session),
+            Command::Fmt(command) => command.run(session),
             Command::Schema(command) => command.run(session),
         }
     }

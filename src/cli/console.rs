@@ -1,6 +1,7 @@
 use super::args::{Form, Global, When};
 use super::disk::plain;
 use super::exit::Exit;
+use super::told::Told;
 use crate::diagnostic::{Diagnostic, arrange, json, text};
 use crate::quantity::{FileId, SourceFile, Sources};
 use std::io::{Error, ErrorKind, IsTerminal, Write};
@@ -44,8 +45,9 @@ impl Console {
         }
     }
 
-    /// Writes findings, and gives the exit they amount to.
-    pub fn findings(&self, mut found: Vec<Diagnostic>, sources: &Sources) -> Exit {
+    /// Writes what a command has to say: once, at its end. Gives the exit that amounts to.
+    pub fn tell(&self, told: impl Into<Told>) -> Exit {
+        let Told { mut found, sources } = told.into();
         let exit = Exit::of(&found);
         if self.quiet {
             found.retain(Diagnostic::is_error);
@@ -54,17 +56,12 @@ impl Console {
         let shown = match self.form {
             Form::Text => {
                 let look = text::Look { colour: self.colour, width: WIDTH };
-                text::report(&found, sources, look)
+                text::report(&found, &sources, look)
             }
-            Form::Json => json::report(&found, sources),
+            Form::Json => json::report(&found, &sources),
         };
         write_stderr(&shown);
         exit
-    }
-
-    /// Writes one finding without a source.
-    pub fn refuse(&self, refusal: Diagnostic) -> Exit {
-        self.findings(vec![refusal], &Sources::default())
     }
 
     /// A line of what was done; nothing when quiet or when stderr is for a script.

@@ -1,11 +1,12 @@
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
-use super::shop::Shop;
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::{Diagnostic, any_error};
+use crate::estimate::coil_after;
 use crate::library::model::{AtEnd, Coil};
 use crate::member::model::{Job, Member};
+use crate::plan::Shop;
 use crate::program::Serial;
-use crate::quantity::{FileId, Length, SourceFile, Sources};
+use crate::quantity::{FileId, SourceFile, Sources};
 use crate::replay::{self, Ending, Expected, Situation};
 use std::collections::BTreeMap;
 
@@ -168,19 +169,6 @@ fn one(
     judged.features += verdict.features;
     judged.at_fault.extend(verdict.at_fault);
     if let Some(coil) = at.and_then(|at| rack.get_mut(at)) {
-        *coil = left(coil, products.account.consumed(), stays);
-    }
-}
-
-/// A coil after `gone` of its strip.
-fn left(coil: &Coil, gone: Length, stays: bool) -> Coil {
-    let length = coil.length - gone;
-    let defects = coil.defects.iter().filter(|(_, to)| *to > gone);
-    Coil {
-        length,
-        defects: defects.map(|(a, b)| ((*a - gone).max(Length::ZERO), *b - gone)).collect(),
-        part_used: true,
-        threaded: stays && length > Length::ZERO,
-        ..coil.clone()
+        *coil = coil_after(coil, products.account.consumed(), stays);
     }
 }

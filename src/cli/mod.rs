@@ -25,6 +25,7 @@ mod planned;
 mod progress;
 mod shop;
 mod survey;
+mod told;
 
 use clap::Parser;
 use std::process::ExitCode;

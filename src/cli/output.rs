@@ -289,7 +289,7 @@ fn over_inputs(shown: &str, inside: &Path) -> Refusal {
 /// Somebody asked to stop.
 pub fn interrupted() -> Refusal {
     Box::new(
-        Diagnostic::new(&E0910, "stopped on request; nothing was written")
+        Diagnostic::new(&E0910, "stopped on request; nothing more was written")
             .help("start it again when you are ready"),
     )
 }

@@ -1,9 +1,10 @@
 use super::Session;
-use super::exit::Exit;
 use super::output::interrupted;
 use super::progress::Progress;
-use super::shop::{Named, Shop, place};
+use super::shop::{Named, place};
+use super::told::Told;
 use crate::diagnostic::{Diagnostic, Severity, arrange};
+use crate::plan::Shop;
 use crate::plan::{self, Inputs, Options, Plan};
 use crate::quantity::Sources;
 use crate::report::{Report, Source};
@@ -37,13 +38,13 @@ pub struct Opened {
     pub found: Vec<Diagnostic>,
 }
 
-/// Reads and checks the batch at `path`; says what is wrong with it where it cannot be planned.
-pub fn open(session: &Session, path: &Path) -> Result<Opened, Exit> {
-    let named = Named::batch(path).map_err(|refusal| session.console.refuse(*refusal))?;
+/// Reads and checks the batch at `path`, or has to tell why it cannot be planned.
+pub fn open(path: &Path) -> Result<Opened, Told> {
+    let named = Named::batch(path)?;
     let mut sources = Sources::default();
     match Shop::open(&named.files, &mut sources, &named.name) {
         (Some(shop), found) => Ok(Opened { named, sources, shop, found }),
-        (None, found) => Err(session.console.findings(found, &named.shown(&sources))),
+        (None, found) => Err(Told { found, sources: named.shown(&sources) }),
     }
 }
 
@@ -72,9 +73,9 @@ impl Opened {
         Report::of(&Source { inputs, plan, ticks, waived: &waived, findings: &findings })
     }
 
-    /// Says what was found, under the names the user knows.
-    pub fn tell(&self, session: &Session) -> Exit {
-        session.console.findings(self.found.clone(), &self.named.shown(&self.sources))
+    /// What was found, under the names the user knows.
+    pub fn told(&self) -> Told {
+        Told { found: self.found.clone(), sources: self.named.shown(&self.sources) }
     }
 
     /// Work ticks: those asked for, else the batch's own.
@@ -89,6 +90,7 @@ pub fn run(
     inputs: &Inputs<'_>,
     ticks: u64,
 ) -> Result<(Option<Plan>, Vec<Diagnostic>), Box<Diagnostic>> {
+    session.interrupt.guard();
     let progress = Progress::new(session.console.watched(), &session.interrupt);
     let options = Options { ticks, threads: session.threads };
     let planned = plan::plan(inputs, &options, &progress);

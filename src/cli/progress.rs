@@ -10,27 +10,21 @@ use std::time::Duration;
 /// ever drawn.
 #[derive(Debug)]
 pub struct Progress<'a> {
+    watched: bool,
     bar: ProgressBar,
     interrupt: &'a Interrupt,
     stage: Mutex<&'static str>,
 }
 
 impl<'a> Progress<'a> {
-    /// Drawn when somebody watches.
+    /// Drawn when somebody watches, from the first thing told.
     pub fn new(watched: bool, interrupt: &'a Interrupt) -> Progress<'a> {
-        let target = if watched {
-            ProgressDrawTarget::stderr_with_hz(8)
-        } else {
-            ProgressDrawTarget::hidden()
-        };
-        let bar = ProgressBar::with_draw_target(None, target);
-        if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} {pos}/{len} {elapsed}") {
+        let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden());
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} {pos} of {len}, {elapsed}")
+        {
             bar.set_style(style);
         }
-        if watched {
-            bar.enable_steady_tick(Duration::from_millis(125));
-        }
-        Progress { bar, interrupt, stage: Mutex::new("") }
+        Progress { watched, bar, interrupt, stage: Mutex::new("") }
     }
 }
 
@@ -39,16 +33,22 @@ impl Watch for Progress<'_> {
         self.interrupt.raised()
     }
     fn tell(&self, stage: &'static str, done: usize, of: usize) {
-        if let Ok(mut now) = self.stage.lock()
-            && *now != stage
-        {
+        let Ok(mut now) = self.stage.lock() else { return };
+        let first = now.is_empty();
+        if *now != stage {
             *now = stage;
-            self.bar.set_message(stage);
             self.bar.set_position(0);
+            self.bar.set_message(stage);
         }
         self.bar.set_length(of as u64);
-        // Threads finish out of order; the line only ever grows.
-        self.bar.set_position(self.bar.position().max(done as u64));
+        // What is done is told; what is in hand is shown. Threads tell out of order, and the line
+        // only ever grows.
+        let in_hand = (done as u64 + 1).min(of as u64);
+        self.bar.set_position(self.bar.position().max(in_hand));
+        if first && self.watched {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr_with_hz(8));
+            self.bar.enable_steady_tick(Duration::from_millis(125));
+        }
     }
 }
 

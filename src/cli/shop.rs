@@ -1,75 +1,8 @@
 use super::disk::DiskFiles;
-use crate::check;
+use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0901, E0916};
-use crate::diagnostic::{Diagnostic, any_error};
-use crate::dialect::Invertible;
-use crate::library::{Loaded, load_batch, load_dialect};
-use crate::member::model::{Job, Waiver};
-use crate::member::resolve::resolve;
-use crate::plan::Inputs;
-use crate::quantity::{Files, Sources, Span, join};
+use crate::quantity::{Sources, join};
 use std::path::Path;
-
-/// A batch and everything it names, read and checked: ready to be planned.
-#[derive(Debug)]
-pub struct Shop {
-    pub loaded: Loaded,
-    pub jobs: Vec<Job>,
-    pub dialect: Invertible,
-    pub waived: Vec<check::Waived>,
-}
-
-impl Shop {
-    /// Reads and checks a batch. The shop is there when nothing in it is an error; findings come
-    /// from every file in one pass, as far as the files before allow.
-    pub fn open(
-        files: &dyn Files,
-        sources: &mut Sources,
-        batch: &str,
-    ) -> (Option<Shop>, Vec<Diagnostic>) {
-        let (loaded, mut found) = load_batch(files, sources, batch);
-        let Some(loaded) = loaded else { return (None, found) };
-        let (path, named_at) = &loaded.dialect;
-        let (dialect, faults) = load_dialect(files, sources, path, Some(*named_at));
-        found.extend(faults);
-        let dialect = dialect.and_then(|dialect| {
-            Invertible::prove(&dialect, &loaded.line).map_err(|faults| found.extend(faults)).ok()
-        });
-        let names: Vec<(String, Option<Span>)> =
-            loaded.jobs.iter().map(|(path, span)| (path.clone(), Some(*span))).collect();
-        let (jobs, faults) =
-            resolve(files, sources, &names, &loaded.library, &loaded.batch.mark_text);
-        found.extend(faults);
-        let checked = check::check(&jobs, &loaded.library);
-        found.extend(checked.diagnostics);
-        let Some(dialect) = dialect.filter(|_| !any_error(&found)) else { return (None, found) };
-        (Some(Shop { loaded, jobs, dialect, waived: checked.waived }), found)
-    }
-
-    /// What planning needs of it.
-    pub fn inputs(&self) -> Inputs<'_> {
-        Inputs {
-            batch: &self.loaded.batch,
-            library: &self.loaded.library,
-            line: &self.loaded.line,
-            calibration: &self.loaded.calibration,
-            stock: &self.loaded.stock,
-            dialect: &self.dialect,
-            jobs: &self.jobs,
-        }
-    }
-
-    /// Findings somebody took responsibility for, each with its waiver.
-    pub fn waived(&self) -> Vec<(&Waiver, &Diagnostic)> {
-        self.waived
-            .iter()
-            .filter_map(|waived| {
-                let waiver = self.jobs.get(waived.job)?.waivers.get(waived.waiver)?;
-                Some((waiver, &waived.diagnostic))
-            })
-            .collect()
-    }
-}
 
 /// A batch file named on the command line: the folder its names lead from, and its own name.
 #[derive(Debug)]

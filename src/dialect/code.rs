@@ -4,6 +4,7 @@ use super::text::{shown, unwritable};
 use crate::diagnostic::{Diagnostic, closest, codes::dialect as codes};
 use crate::library::model::{Characters, Dialect, Line};
 use crate::quantity::Span;
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Some words, each for one index.
@@ -11,8 +12,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Codes {
     /// By index.
     words: Vec<Box<str>>,
-    /// By word.
-    indices: BTreeMap<Box<str>, u16>,
+    /// By word: in order of length, then text, so that few words are compared in full.
+    sorted: Vec<(Box<str>, u16)>,
     /// Characters of all words: the ASCII ones as bits, and the others.
     ascii: u128,
     beyond: BTreeSet<char>,
@@ -23,14 +24,15 @@ pub(super) struct Codes {
 impl Codes {
     fn new(words: impl IntoIterator<Item = Box<str>>) -> Codes {
         let words: Vec<Box<str>> = words.into_iter().collect();
-        let indices = (0_u16..).zip(&words).map(|(index, word)| (word.clone(), index)).collect();
+        let mut sorted: Vec<(Box<str>, u16)> = words.iter().cloned().zip(0_u16..).collect();
+        sorted.sort_by(|(a, _), (b, _)| by_length(a, b));
         let widths: BTreeSet<usize> = words.iter().map(|word| word.chars().count()).collect();
         let letters = || words.iter().flat_map(|word| word.chars());
         Codes {
             ascii: letters().filter_map(bit).fold(0, |bits, bit| bits | bit),
             beyond: letters().filter(|c| !c.is_ascii()).collect(),
             width: widths.first().copied().filter(|_| widths.len() == 1),
-            indices,
+            sorted,
             words,
         }
     }
@@ -41,7 +43,8 @@ impl Codes {
     }
     /// The index of this word.
     pub(super) fn index(&self, word: &str) -> Option<u16> {
-        self.indices.get(word).copied()
+        let at = self.sorted.binary_search_by(|(other, _)| by_length(other, word)).ok()?;
+        self.sorted.get(at).map(|&(_, index)| index)
     }
     /// All words.
     pub(super) fn words(&self) -> impl Iterator<Item = &str> {
@@ -72,6 +75,10 @@ impl Codes {
             }
         }
     }
+}
+
+fn by_length(a: &str, b: &str) -> Ordering {
+    a.len().cmp(&b.len()).then_with(|| a.cmp(b))
 }
 
 fn bit(character: char) -> Option<u128> {

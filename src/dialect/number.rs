@@ -134,7 +134,8 @@ impl Number {
     /// How many bytes of `rest` it takes; `None` where the file ends before a fixed width.
     pub(super) fn extent(&self, rest: &str) -> Option<usize> {
         match self.width {
-            None => Some(rest.find(|c| !self.may_hold(c)).unwrap_or(rest.len())),
+            // All its characters are ASCII.
+            None => Some(rest.bytes().take_while(|&b| self.may_hold(char::from(b))).count()),
             // Characters, not bytes: a wide character must not be split.
             Some(width) => {
                 let (last, c) = rest.char_indices().nth(width - 1)?;

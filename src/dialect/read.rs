@@ -1,18 +1,20 @@
 //! From bytes to a program: the canonical spelling and no other.
 
+mod fault;
+
 use super::lower::{Coding, Op, Step};
 use super::number::{FARTHEST, Number};
-use super::text::{Text, shown};
+use super::text::Text;
 use super::{Blocks, Invertible, Read};
-use crate::diagnostic::{Code, Diagnostic, codes};
+use crate::diagnostic::{Diagnostic, codes};
 use crate::library::model::{Characters, Field, Scope, ToolId};
 use crate::program::{Event, Program, Serial, Stroke};
 use crate::quantity::{Advance, FileId, Length, Span};
 use std::borrow::Cow;
-use std::ops::Range;
 use std::sync::Arc;
 
 use codes::dialect as e;
+use fault::COMPILE_AGAIN;
 
 pub(super) fn read(of: &Invertible, file: FileId, bytes: &[u8]) -> Result<Read, Box<Diagnostic>> {
     if u32::try_from(bytes.len()).is_err() {
@@ -144,6 +146,14 @@ impl Names {
 const SCOPES: [Scope; 5] =
     [Scope::Stop, Scope::CutPiece, Scope::Mark, Scope::CutScrap, Scope::RunEnd];
 
+/// Whether `rest` begins with `text`. Leading texts often share their first characters, so the
+/// last one is looked at first.
+fn begins(rest: &str, text: &str) -> bool {
+    let last = text.len().checked_sub(1);
+    last.is_none_or(|at| rest.as_bytes().get(at) == text.as_bytes().get(at))
+        && rest.starts_with(text)
+}
+
 struct Reader<'a> {
     of: &'a Invertible,
     file: FileId,
@@ -164,7 +174,7 @@ impl<'a> Reader<'a> {
     /// Which record begins here; their leading literals are prefix-free.
     fn which(&self) -> Result<Scope, Box<Diagnostic>> {
         let rest = self.rest();
-        match SCOPES.into_iter().find(|&scope| rest.starts_with(self.lead(scope))) {
+        match SCOPES.into_iter().find(|&scope| begins(rest, self.lead(scope))) {
             Some(scope) => Ok(scope),
             None if self.begins_a_record(rest) => Err(self.truncated()),
             None => Err(self.unknown_record(&SCOPES)),
@@ -196,7 +206,7 @@ impl<'a> Reader<'a> {
                 if !self.of.lists {
                     let lead = self.lead(Scope::Stroke);
                     // The first one must be there: a stop fires something.
-                    while strokes.is_empty() || self.rest().starts_with(lead) {
+                    while strokes.is_empty() || begins(self.rest(), lead) {
                         strokes.push(self.stroke()?);
                     }
                 }
@@ -238,7 +248,7 @@ impl<'a> Reader<'a> {
     }
 
     fn literal(&mut self, text: &str, before: Option<&Text>) -> Result<(), Box<Diagnostic>> {
-        if self.rest().starts_with(text) {
+        if begins(self.rest(), text) {
             self.at += text.len();
             Ok(())
         } else {
@@ -339,188 +349,4 @@ impl<'a> Reader<'a> {
         self.at = range.end;
         Ok(())
     }
-}
-
-const COMPILE_AGAIN: &str =
-    "compile the batch again instead of repairing the file: an edited program is not proved";
-
-/// What is wrong, and where.
-impl Reader<'_> {
-    fn fault(
-        &self,
-        code: &'static Code,
-        message: String,
-        range: Range<usize>,
-        label: &str,
-    ) -> Diagnostic {
-        Diagnostic::new(code, message).at(self.span(range), label)
-    }
-
-    fn span(&self, range: Range<usize>) -> Span {
-        // The text is no longer than its bytes twice over, and those fit 32 bits; a text too
-        // long for a span is shown at its end.
-        let at = |offset: usize| u32::try_from(offset).unwrap_or(u32::MAX);
-        Span::new(self.file, at(range.start), at(range.end))
-    }
-
-    /// The record that began at `start`, without its last line end.
-    fn line_span(&self, start: usize) -> Span {
-        let end = self.at.saturating_sub(self.of.line_end.text().len()).max(start);
-        self.span(start..end)
-    }
-
-    /// A place to show something at `at`: the rest of its line up to `most` characters, or the
-    /// character before where the line or the file ends there.
-    fn place(&self, at: usize, most: usize) -> Range<usize> {
-        let tail = self.text.get(at..).unwrap_or_default();
-        let line = tail.split(['\r', '\n']).next().unwrap_or_default();
-        let shown = line.chars().take(most).map(char::len_utf8).sum::<usize>();
-        if shown > 0 {
-            return at..at + shown;
-        }
-        let before = self.text.get(..at).unwrap_or_default();
-        let last = before.trim_end_matches(['\r', '\n']).chars().next_back();
-        let end = before.trim_end_matches(['\r', '\n']).len();
-        end - last.map_or(0, char::len_utf8)..end
-    }
-
-    fn truncated(&self) -> Box<Diagnostic> {
-        let found = self.fault(
-            &e::E0755,
-            "the program ends here, before its end record is complete".to_string(),
-            self.place(self.text.len(), 1),
-            "the file ends here",
-        );
-        Box::new(
-            found
-                .note("a controller would stop in the middle of a member")
-                .help("copy the file again, or compile the batch again"),
-        )
-    }
-
-    fn unknown_record(&self, scopes: &[Scope]) -> Box<Diagnostic> {
-        let leads: Vec<String> =
-            scopes.iter().map(|&scope| format!("`{}`", cut_short(self.lead(scope)))).collect();
-        let found = self.fault(
-            &e::E0750,
-            format!("no record of dialect `{}` begins like this line", self.of.name),
-            self.place(self.at, 40),
-            "unknown",
-        );
-        Box::new(found.note(format!("here a line begins {}", leads.join(", "))).help(COMPILE_AGAIN))
-    }
-
-    /// The file has something else than the literal `wanted`.
-    fn mismatch(&self, wanted: &str, before: Option<&Text>) -> Box<Diagnostic> {
-        let rest = self.rest();
-        let same = wanted.chars().zip(rest.chars()).take_while(|(a, b)| a == b);
-        let same: usize = same.map(|(c, _)| c.len_utf8()).sum();
-        let (wanted, got) =
-            (wanted.get(same..).unwrap_or_default(), rest.get(same..).unwrap_or_default());
-        let Some(first) = got.chars().next() else { return self.truncated() };
-        let at = self.at + same;
-        let line_end = |text: &str| text.starts_with('\n') || text.starts_with("\r\n");
-        if line_end(wanted) && line_end(got) {
-            let found = self.fault(
-                &e::E0757,
-                format!("this line does not end the way dialect `{}` ends lines", self.of.name),
-                self.place(at, 1),
-                "wrong line end",
-            );
-            return Box::new(found.help("copy the file again without converting line ends"));
-        }
-        if let Some(text) = before.filter(|_| same == 0)
-            && (text.begins_escape(first) || (first.is_control() && first != '\n'))
-        {
-            let found = self.fault(
-                &e::E0753,
-                format!("this is not how text format `{}` writes a character", text.name),
-                self.place(at, 2),
-                "no such spelling",
-            );
-            return Box::new(found.at(text.span, "this format").help(COMPILE_AGAIN));
-        }
-        let found = self.fault(
-            &e::E0751,
-            format!("dialect `{}` writes `{}` here", self.of.name, cut_short(wanted)),
-            self.place(at, wanted.chars().count().clamp(1, 20)),
-            &format!("the file has {}", shown(first)),
-        );
-        Box::new(found.help(COMPILE_AGAIN))
-    }
-
-    fn misspelled(
-        &self,
-        field: Field,
-        spelled: &str,
-        why: &str,
-        write: Option<String>,
-    ) -> Box<Diagnostic> {
-        // Every program ends with a line end: a field that reaches its end is cut short.
-        if self.at + spelled.len() == self.text.len() {
-            return self.truncated();
-        }
-        let what = match spelled {
-            "" => "nothing".to_string(),
-            some => format!("`{}`", cut_short(some)),
-        };
-        let found = self.fault(
-            &e::E0752,
-            format!("{what} for `{field}` {why}"),
-            match spelled {
-                "" => self.place(self.at, 1),
-                some => self.at..self.at + some.len(),
-            },
-            "not the spelling of a number",
-        );
-        Box::new(match write {
-            Some(write) => found.help(format!("the dialect writes `{write}`; {COMPILE_AGAIN}")),
-            None => found.help(COMPILE_AGAIN),
-        })
-    }
-
-    fn unknown_code(&self, field: Field, word: &str, length: usize) -> Box<Diagnostic> {
-        // As for numbers.
-        if self.at + length == self.text.len() {
-            return self.truncated();
-        }
-        let place = if length == 0 { self.place(self.at, 1) } else { self.at..self.at + length };
-        let word = match word {
-            "" => "an empty code".to_string(),
-            some => format!("`{}`", cut_short(some)),
-        };
-        let what = match field {
-            Field::Warm => "is neither of the two words for `warm`",
-            _ => "is the code of no tool of this line",
-        };
-        let found = self.fault(&e::E0754, format!("{word} {what}"), place, "unknown");
-        Box::new(
-            found.help("check that the program is for this line and dialect, and compile again"),
-        )
-    }
-
-    fn line_too_long(&self, line: Range<usize>) -> Box<Diagnostic> {
-        let bytes = self.of.bytes_of(self.text.get(line.clone()).unwrap_or_default());
-        let (most, limit) = self.of.limits.line.unzip();
-        let found = self.fault(
-            &e::E0732,
-            format!("this line has {bytes} bytes; the controller takes {}", most.unwrap_or(0)),
-            self.place(line.start, 40),
-            "too long",
-        );
-        let found = match limit {
-            Some(span) => found.at(span, "this limit"),
-            None => found,
-        };
-        Box::new(found.help(COMPILE_AGAIN))
-    }
-}
-
-/// A few characters of some text, printable.
-fn cut_short(text: &str) -> String {
-    let mut short: String = text.chars().take(40).flat_map(char::escape_debug).collect();
-    if text.chars().nth(40).is_some() {
-        short.push('…');
-    }
-    short.replace("\\\"", "\"").replace("\\'", "'")
 }

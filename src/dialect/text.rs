@@ -137,8 +137,19 @@ impl Text {
         self.escapes.values().any(|escape| escape.starts_with(character))
     }
 
+    /// Bytes of `rest` up to its first character that is not plain.
     fn plain_run(&self, rest: &str) -> usize {
-        rest.find(|c| !self.is_plain(c)).unwrap_or(rest.len())
+        let plain = |byte: &u8| self.plain.get(usize::from(*byte)).copied().unwrap_or(false);
+        let ascii = rest.bytes().take_while(plain).count();
+        match rest.as_bytes().get(ascii) {
+            // A wider character: go on character by character.
+            Some(byte) if !byte.is_ascii() => rest
+                .char_indices()
+                .skip(ascii)
+                .find(|&(_, c)| !self.is_plain(c))
+                .map_or(rest.len(), |(at, _)| at),
+            _ => ascii,
+        }
     }
     fn is_plain(&self, character: char) -> bool {
         match self.plain.get(character as usize) {

@@ -25,13 +25,14 @@ impl Rack {
                 coil.threaded = false;
             }
             let gone = run.account.consumed();
-            self.used.insert(Arc::clone(&run.coil.id), left(&run.coil, gone, run.stays));
+            self.used.insert(Arc::clone(&run.coil.id), coil_after(&run.coil, gone, run.stays));
         }
     }
 }
 
-/// A coil after `gone` of its strip.
-fn left(coil: &Coil, gone: Length, stays: bool) -> Coil {
+/// A coil when `gone` of its strip has left it: its defect zones are counted from the new edge, cost
+/// and mass go down with its length.
+pub fn coil_after(coil: &Coil, gone: Length, stays: bool) -> Coil {
     let length = coil.length - gone;
     let share = |whole: i64| {
         let of = i128::from(coil.length.nm()).max(1);
@@ -50,5 +51,43 @@ fn left(coil: &Coil, gone: Length, stays: bool) -> Coil {
         cost: coil.cost.map(share),
         mass: coil.mass.map(|mass| Mass::from_mg(share(mass.mg()))),
         ..coil.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::model::LengthBasis;
+    use crate::quantity::{FileId, Span};
+
+    #[test]
+    fn a_coil_is_counted_from_its_new_edge() {
+        let m = |m: i64| Length::from_mm(1000 * m);
+        let coil = Coil {
+            id: "K1".into(),
+            heat: "".into(),
+            certificate: "".into(),
+            docket: "".into(),
+            strip_width: Length::from_mm(188),
+            thickness: Length::from_um(750),
+            grade: "G550".into(),
+            coating: "Z275".into(),
+            length: m(100),
+            basis: LengthBasis::DocketMass,
+            uncertainty: 10_000,
+            defects: vec![(m(10), m(12)), (m(39), m(41)), (m(90), m(91))],
+            part_used: false,
+            threaded: true,
+            cost: Some(1_000),
+            mass: Some(Mass::from_kg(200)),
+            span: Span::new(FileId(0), 0, 0),
+        };
+        let after = coil_after(&coil, m(40), false);
+        assert_eq!(after.length, m(60));
+        assert_eq!(after.defects, [(m(0), m(1)), (m(50), m(51))]);
+        assert_eq!((after.cost, after.mass), (Some(600), Some(Mass::from_kg(120))));
+        assert!(after.part_used && !after.threaded);
+        assert!(coil_after(&coil, m(40), true).threaded);
+        assert!(!coil_after(&coil, m(100), true).threaded, "nothing is left to be threaded");
     }
 }

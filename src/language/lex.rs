@@ -147,18 +147,18 @@ impl<'a> Lexer<'a> {
         self.passed = mark.passed;
         self.line = mark.line;
     }
-    /// Forgets the brackets that are open. If a line end was passed inside them and `again`, goes
-    /// back to it, and says so.
-    pub fn leave_brackets(&mut self, again: bool) -> bool {
+    /// Forgets the brackets that are open. If a line end was passed inside them not more than
+    /// `most` bytes ago, goes back to it, and says how many bytes.
+    pub fn leave_brackets(&mut self, most: usize) -> Option<usize> {
         self.depth = 0;
         self.after_comma = false;
-        match self.passed.take() {
-            Some(line_end) if again => {
-                self.position = line_end;
-                true
-            }
-            _ => false,
+        let line_end = self.passed.take()?;
+        let bytes = self.position.saturating_sub(line_end);
+        if bytes > most {
+            return None;
         }
+        self.position = line_end;
+        Some(bytes)
     }
 
     /// Blanks before the first token of the line the last token stands on.
@@ -267,8 +267,12 @@ impl<'a> Lexer<'a> {
     /// Stands after the last character of the word that goes on here.
     fn pass_word(&mut self) {
         loop {
+            let rest = self.bytes.get(self.position..).unwrap_or(&[]);
+            self.position += rest
+                .iter()
+                .take_while(|byte| byte.is_ascii_alphanumeric() || **byte == b'_')
+                .count();
             match self.byte(0) {
-                b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'_' => self.position += 1,
                 b'-' if self.byte(1).is_ascii_alphanumeric() || self.byte(1) == b'_' => {
                     self.position += 2;
                 }
@@ -342,18 +346,25 @@ impl<'a> Lexer<'a> {
         }
     }
 
+    fn is_word_byte(&self, offset: usize) -> bool {
+        let byte = self.byte(offset);
+        byte.is_ascii_alphanumeric() || byte == b'_' || byte >= 0x80
+    }
+
     /// Whether the digits just passed are all there is of a number.
     fn is_plain(&self) -> bool {
         let mut ahead = 0;
         loop {
             match self.byte(ahead) {
                 b' ' | b'\t' => ahead += 1,
-                b'0'..=b'9' | b'm' | b'i' | b'f' => return false,
-                b'.' if ahead == 0 => return self.byte(1) == b'.',
-                b'/' | b'-' if ahead == 0 => {
-                    let next = self.byte(1);
-                    return !(next.is_ascii_alphanumeric() || next == b'_' || next >= 0x80);
+                b'0'..=b'9' => return false,
+                b'm' if !self.is_word_byte(ahead + 1) || self.byte(ahead + 1) == b'm' => {
+                    return false;
                 }
+                b'i' if self.byte(ahead + 1) == b'n' => return false,
+                b'f' if self.byte(ahead + 1) == b't' => return false,
+                b'.' if ahead == 0 => return self.byte(1) == b'.',
+                b'/' | b'-' if ahead == 0 => return !self.is_word_byte(1),
                 b'a'..=b'z' | b'A'..=b'Z' | b'_' | 0x80..=0xff if ahead == 0 => return false,
                 _ => return true,
             }
@@ -368,6 +379,8 @@ impl<'a> Lexer<'a> {
             return self.sign(end + 2, Kind::String);
         }
         let written = rest.get(..end).unwrap_or("").trim_end();
+        // The brace of a block that begins on this line is worth more than the string.
+        let written = written.strip_suffix('{').map_or(written, str::trim_end);
         self.sign(1 + written.len(), Kind::OpenString)
     }
 }

@@ -3,9 +3,11 @@
 mod lex;
 mod number;
 mod parse;
+mod print;
 pub mod tree;
 mod words;
 
 pub use parse::{DEEPEST, MOST_FINDINGS, parse};
+pub use print::format;
 pub use tree::Tree;
 pub use words::{FRAME_KINDS, RESERVED, USAGES};

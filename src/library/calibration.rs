@@ -27,10 +27,10 @@ wire! {
         /// lengthens.
         profiles: Option<Entries<At<PartsPerBillion>>>,
         /// By station: correction of its distance from the shear.
-        stations: Option<Entries<Correction>>,
+        stations: Option<Entries<StationCorrection>>,
     }
     /// Correction of a station's distance.
-    pub struct Correction {
+    pub struct StationCorrection {
         /// Factor on the distance, as a correction; none when left out.
         factor: Option<PartsPerBillion>,
         /// Shift after the factor, positive upstream; none when left out.

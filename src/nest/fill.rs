@@ -5,46 +5,64 @@ use crate::quantity::Length;
 /// Buckets of the filling problem.
 const BUCKETS: usize = 4096;
 
+/// A set of sums, one bit a bucket.
+type Sums = [u64; BUCKETS / 64 + 1];
+
+/// `sums` and the same moved up by `weight`.
+fn with(sums: &Sums, weight: usize) -> Sums {
+    let (words, bits) = (weight / 64, weight % 64);
+    let mut result = *sums;
+    for (i, word) in result.iter_mut().enumerate().skip(words) {
+        let from = |j: usize| sums.get(j).copied().unwrap_or(0);
+        *word |= from(i - words) << bits;
+        if bits > 0 && i > words {
+            *word |= from(i - words - 1) >> (64 - bits);
+        }
+    }
+    result
+}
+
+fn has(sums: &Sums, sum: usize) -> bool {
+    sums.get(sum / 64).is_some_and(|word| word & (1 << (sum % 64)) != 0)
+}
+
 /// Which of these lengths together come nearest to `room` without passing it. Lengths are
 /// rounded up to buckets, so the answer always fits.
 pub fn best_subset(lengths: &[Length], room: Length) -> Vec<bool> {
-    let quantum = (room.nm() / i64::try_from(BUCKETS).unwrap_or(1)).max(1);
-    let size = usize::try_from(room.nm() / quantum).unwrap_or(0);
-    let buckets: Vec<usize> = lengths
-        .iter()
-        .map(|l| {
-            usize::try_from(l.nm().div_euclid(quantum) + i64::from(l.nm() % quantum != 0))
-                .unwrap_or(usize::MAX)
-        })
-        .collect();
-    // via[s] = the item that first reached sum s.
-    let mut via: Vec<Option<usize>> = vec![None; size + 1];
-    let mut reached = vec![false; size + 1];
-    if let Some(origin) = reached.first_mut() {
-        *origin = true;
-    }
-    for (item, &weight) in buckets.iter().enumerate() {
-        if weight > size {
-            continue;
-        }
-        for sum in (weight..=size).rev() {
-            let from = reached.get(sum - weight).copied().unwrap_or(false);
-            if !from || reached.get(sum) != Some(&false) {
-                continue;
-            }
-            if let (Some(r), Some(v)) = (reached.get_mut(sum), via.get_mut(sum)) {
-                *r = true;
-                *v = Some(item);
-            }
-        }
-    }
     let mut chosen = vec![false; lengths.len()];
-    let mut sum = reached.iter().rposition(|&r| r).unwrap_or(0);
-    while let Some(item) = via.get(sum).copied().flatten() {
-        if let Some(flag) = chosen.get_mut(item) {
-            *flag = true;
+    if room <= Length::ZERO {
+        return chosen;
+    }
+    let buckets = i64::try_from(BUCKETS).unwrap_or(1);
+    let quantum = (room.nm() + buckets - 1) / buckets;
+    let size = usize::try_from(room.nm() / quantum).unwrap_or(0).min(BUCKETS);
+    let weights: Vec<usize> = lengths
+        .iter()
+        .map(|l| usize::try_from(-(-l.nm()).div_euclid(quantum)).unwrap_or(usize::MAX))
+        .collect();
+    let mut none: Sums = [0; BUCKETS / 64 + 1];
+    if let Some(first) = none.first_mut() {
+        *first = 1;
+    }
+    // What can be reached with the first so many lengths.
+    let mut reached: Vec<Sums> = Vec::with_capacity(lengths.len() + 1);
+    reached.push(none);
+    for &weight in &weights {
+        let before = reached.last().copied().unwrap_or(none);
+        reached.push(if weight > size { before } else { with(&before, weight) });
+    }
+    let Some(mut sum) = reached.last().and_then(|all| (0..=size).rev().find(|&s| has(all, s)))
+    else {
+        return chosen;
+    };
+    for (i, &weight) in weights.iter().enumerate().rev() {
+        let without = reached.get(i).is_some_and(|sums| has(sums, sum));
+        if !without {
+            if let Some(flag) = chosen.get_mut(i) {
+                *flag = true;
+            }
+            sum -= weight.min(sum);
         }
-        sum -= buckets.get(item).copied().unwrap_or(sum);
     }
     chosen
 }
@@ -52,6 +70,30 @@ pub fn best_subset(lengths: &[Length], room: Length) -> Vec<bool> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn as_good_as_trying_every_subset() {
+        // Lengths that are whole buckets: nothing is lost to rounding.
+        let mut seed = 7_u64;
+        let mut roll = |n: u64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) % n
+        };
+        for _ in 0..300 {
+            let count = roll(10) as usize;
+            let lengths: Vec<Length> =
+                (0..count).map(|_| Length::from_mm(1 + roll(900) as i64)).collect();
+            let room = Length::from_mm(4096);
+            let sum = |set: u32| -> Length {
+                lengths.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, l)| *l).sum()
+            };
+            let best = (0..1_u32 << count).map(sum).filter(|s| *s <= room).max().unwrap();
+            let chosen = best_subset(&lengths, room);
+            let ours: Length =
+                lengths.iter().zip(&chosen).filter(|(_, c)| **c).map(|(l, _)| *l).sum();
+            assert_eq!(ours, best, "{lengths:?}");
+        }
+    }
 
     #[test]
     fn a_subset_fills_as_far_as_it_can() {

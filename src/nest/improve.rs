@@ -1,6 +1,7 @@
 use super::construct;
 use super::instance::Instance;
 use super::solution::Solution;
+use std::collections::BTreeSet;
 
 /// A small linear congruential generator (Knuth's MMIX constants, from memory): only spreads
 /// tries, decides nothing.
@@ -14,7 +15,8 @@ impl Spread {
     }
 }
 
-/// Tries other orders of coils while work lasts, keeping the best. A tick is a bundle placed.
+/// Tries other orders of coils while work lasts, keeping the best. A tick is a bundle placed, or
+/// an order met again.
 pub(super) fn improve(
     instance: &Instance,
     first: Solution,
@@ -31,11 +33,14 @@ pub(super) fn improve(
     order.extend(unused);
     let fixed =
         usize::from(order.first().and_then(|&i| instance.coils.get(i)).is_some_and(|c| c.threaded));
+    // There are only so many orders: when all are tried, more effort finds nothing.
+    let movable = u64::try_from(coils - fixed).unwrap_or(u64::MAX);
+    let orders = (1..=movable).try_fold(1_u64, u64::checked_mul).unwrap_or(u64::MAX);
+    let mut seen: BTreeSet<Vec<usize>> = BTreeSet::from([order.clone()]);
     let mut best = first;
     let mut best_cost = best.cost(instance);
     let mut spread = Spread(0x5EED);
-    while work >= price && !stop() {
-        work -= price;
+    while work >= price && (seen.len() as u64) < orders && !stop() {
         let mut tried = order.clone();
         let a = fixed + spread.below(coils - fixed);
         let b = fixed + spread.below(coils - fixed);
@@ -45,9 +50,11 @@ pub(super) fn improve(
             let moved = tried.remove(a);
             tried.insert(b.min(tried.len()), moved);
         }
-        if tried == order {
+        if !seen.insert(tried.clone()) {
+            work -= 1;
             continue;
         }
+        work -= price;
         let solution = construct::fill(instance, &tried);
         let cost = solution.cost(instance);
         if cost <= best_cost {

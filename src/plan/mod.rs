@@ -6,6 +6,7 @@ mod model;
 mod nesting;
 mod pieces;
 mod run;
+mod shop;
 mod stock;
 mod threads;
 
@@ -13,6 +14,7 @@ pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Remnant, Run,
     Shortage, Watch,
 };
+pub use shop::Shop;
 
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::member::model::ProfileId;

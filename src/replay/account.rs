@@ -8,7 +8,7 @@ use crate::quantity::{Length, Strip};
 /// Books every nanometre of the strip from what dropped.
 ///
 /// Scrap before the last good piece is head; between two good pieces it is a gap, made to pass a
-/// defect where it (with the slug after it) touches one. Scrap after the last good piece is
+/// defect where it (with the slugs beside it) touches one. Scrap after the last good piece is
 /// tail. What is left on the coil is remnant if it is worth keeping once the coil is parted.
 pub(super) fn close(
     pieces: &[Piece],
@@ -53,7 +53,7 @@ pub(super) fn close(
 }
 
 fn touches_defect(piece: &Piece, machine: &Machine) -> bool {
-    let (from, to) = (piece.start, piece.cut + machine.slug);
+    let (from, to) = (piece.start - machine.slug, piece.cut + machine.slug);
     let next = machine.defects.partition_point(|&(_, end)| end <= from);
     machine.defects.get(next).is_some_and(|&(begin, _)| begin < to)
 }

@@ -1,8 +1,9 @@
 //! What a batch will come to, before anything is written: yield, scrap by cause and time, per
 //! coil and per job. A part of the report, for the detailer and the planner.
 
+use super::allot::allot;
 use super::model::{
-    Account, CoilReport, FindingReport, JobReport, ProfileReport, RemnantReport, Report, Total,
+    CoilReport, FindingReport, JobReport, ProfileReport, RemnantReport, Report, Total,
 };
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -61,7 +62,7 @@ impl Preview {
             line: report.line.clone(),
             cut_short: report.cut_short,
             total: report.total.clone(),
-            scrap: scrap(&report.total.account),
+            scrap: scrap(report),
             profiles: report.profiles.clone(),
             coils: report.coils.clone(),
             jobs: report.jobs.clone(),
@@ -71,26 +72,34 @@ impl Preview {
     }
 }
 
-/// Scrap by cause, largest first. The mass of each is its share of the scrap's mass.
-fn scrap(account: &Account) -> Vec<ScrapReport> {
-    let head = account.head_nm - account.head_at_defects_nm - account.head_at_gaps_nm;
-    let causes = [
-        ("slug", account.slug_nm),
-        ("thread-up", head),
-        ("defects", account.head_at_defects_nm),
-        ("gaps", account.head_at_gaps_nm),
-        ("tail", account.tail_nm),
-    ];
-    let weights = causes.map(|(_, nm)| nm);
-    let masses = super::allot::allot(account.scrap_mg, &weights);
+/// Scrap by cause, largest first. In a run of one profile every metre weighs the same: each cause
+/// has its share of the run's scrap.
+fn scrap(report: &Report) -> Vec<ScrapReport> {
+    let mut causes: [(&str, i64, i64); 5] =
+        [("slug", 0, 0), ("thread-up", 0, 0), ("defects", 0, 0), ("gaps", 0, 0), ("tail", 0, 0)];
+    for run in &report.runs {
+        let account = &run.account;
+        let lengths = [
+            account.slug_nm,
+            account.head_nm - account.head_at_defects_nm - account.head_at_gaps_nm,
+            account.head_at_defects_nm,
+            account.head_at_gaps_nm,
+            account.tail_nm,
+        ];
+        let masses = allot(account.scrap_mg, &lengths);
+        for ((cause, length), mass) in causes.iter_mut().zip(lengths).zip(masses) {
+            cause.1 += length;
+            cause.2 += mass;
+        }
+    }
+    let used = report.total.account.used_nm;
     let mut scrap: Vec<ScrapReport> = causes
         .into_iter()
-        .zip(masses)
-        .map(|((cause, strip_nm), mass_mg)| ScrapReport {
+        .map(|(cause, strip_nm, mass_mg)| ScrapReport {
             cause: cause.to_string(),
             strip_nm,
             mass_mg,
-            share_ppm: ppm(strip_nm, account.used_nm),
+            share_ppm: ppm(strip_nm, used),
         })
         .collect();
     scrap.sort_by_key(|of| std::cmp::Reverse(of.strip_nm));

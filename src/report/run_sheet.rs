@@ -159,6 +159,11 @@ fn one_run(
     ));
     put(&format!("| length after | {} m |", metres(nm(run.account.remnant_nm), 1)));
     put("| measured after | ____________ m |");
+    let doubt = nm(run.account.strip_nm).scaled(run.coil.uncertainty_ppm, 1_000_000);
+    if nm(run.account.remnant_nm) < doubt {
+        put("| **may run out** | what is left is less than the length may be off: watch for the \
+             end, and have the next coil ready |");
+    }
     for defect in &run.coil.defects {
         put(&format!(
             "| defect | {} m to {} m from the leading edge: nothing good lies there |",

@@ -63,6 +63,25 @@ fn a_shortage_is_the_answer_of_an_estimate_and_an_error_elsewhere() {
 }
 
 #[test]
+fn findings_of_many_batches_are_one_document() {
+    let shop = Shop::new();
+    for folder in ["a", "b"] {
+        shop.copy_into(folder);
+        shop.edit(format!("{folder}/job.members"), "hole 12", "hoel 12");
+    }
+    let args = ["--diagnostics", "json", "estimate", "a/batch.toml", "batch.toml", "b/batch.toml"];
+    let run = shop.exits(1, &args);
+    let found: Value = serde_json::from_str(&run.err).unwrap();
+    let places: Vec<&str> = found["diagnostics"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|finding| finding["labels"][0]["file"].as_str().unwrap())
+        .collect();
+    assert_eq!(places, ["a/job.members", "b/job.members"]);
+}
+
+#[test]
 fn one_bad_batch_spoils_the_sum_and_says_which() {
     let shop = Shop::new();
     shop.copy_into("bad");

@@ -159,8 +159,22 @@ fn the_run_sheet_has_what_an_operator_needs() {
     ] {
         assert!(sheet.contains(needed), "{needed} is not in\n{sheet}");
     }
+    assert!(!sheet.contains("may run out"), "41 m are left");
     // Each of the two shapes has one table, at its first piece.
     assert_eq!(sheet.matches("| what | at | tolerance | measured |").count(), 2);
+}
+
+#[test]
+fn a_coil_used_to_within_its_uncertainty_is_told() {
+    let shop = Shop::new();
+    shop.edit(
+        "stock.toml",
+        "length = \"58 m\"\nuncertainty = \"0.5 %\"",
+        "length = \"32 m\"\nuncertainty = \"50 %\"",
+    );
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let sheet = shop.read("out/run-sheet.md");
+    assert!(sheet.contains("| **may run out** |"), "{sheet}");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
 
 pub const PROGRAM: &str = env!("CARGO_BIN_EXE_coilwright");
@@ -54,7 +54,8 @@ impl Shop {
     }
     pub fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(PROGRAM);
-        command.args(args).current_dir(self.folder.path()).env_remove("NO_COLOR");
+        command.args(args).current_dir(self.folder.path()).stdin(Stdio::null());
+        command.env_remove("NO_COLOR").env_remove("COLUMNS");
         command
     }
     pub fn run(&self, args: &[&str]) -> Run {

@@ -102,6 +102,37 @@ fn quiet_says_nothing_but_errors() {
     shop.exits(2, &["-q", "check", "nowhere.toml"]).finds("E0901");
 }
 
+/// Every command's short help, as a page.
+fn reference(shop: &Shop) -> String {
+    let top = shop.exits(0, &["-h"]).out;
+    let listed = top.split("\nCommands:\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    let commands: Vec<&str> =
+        listed.lines().filter_map(|line| line.split_whitespace().next()).collect();
+    assert!(commands.len() >= 7, "{commands:?}");
+    let mut page = "# Commands\n\nThis page is made from the program's own help; \
+                    `COILWRIGHT_BLESS=1 cargo test --test cli` makes it anew. Exit codes: 0 \
+                    clean, 1 the input has errors, 2 usage, configuration or something outside \
+                    the input, such as a full disk.\n"
+        .to_string();
+    for name in std::iter::once("coilwright").chain(commands) {
+        let help =
+            if name == "coilwright" { top.clone() } else { shop.exits(0, &[name, "-h"]).out };
+        page.push_str(&format!("\n## {name}\n\n```text\n{}\n```\n", help.trim_end()));
+    }
+    page
+}
+
+#[test]
+fn the_page_of_commands_is_fresh() {
+    let fresh = reference(&Shop::new());
+    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar/commands.md");
+    if std::env::var_os("COILWRIGHT_BLESS").is_some() {
+        std::fs::write(&file, &fresh).unwrap();
+    }
+    let stands = std::fs::read_to_string(&file).unwrap_or_default();
+    assert!(stands == fresh, "stale: COILWRIGHT_BLESS=1 cargo test --test cli");
+}
+
 #[test]
 fn every_code_is_explained() {
     let shop = Shop::new();

@@ -2,6 +2,8 @@
 //! ones near the shear, one that straddles the cut, one past the shear; an ink marker.
 #![allow(dead_code)] // each test file uses a part of it
 
+pub mod compile;
+
 use coilwright::library::model::*;
 use coilwright::member::model::*;
 use coilwright::program::{Event, Program, Serial, Stroke};

@@ -5,7 +5,7 @@ use crate::cli::disk::DiskFiles;
 use crate::cli::exit::Exit;
 use crate::cli::planned;
 use crate::cli::shop::shown;
-use crate::diagnostic::Diagnostic;
+use crate::cli::told::Told;
 use crate::library::load_library;
 use crate::member::resolve::resolve;
 use crate::quantity::{Sources, Span, join};
@@ -56,7 +56,7 @@ impl Check {
         for path in &self.files {
             match shown(path) {
                 Ok(name) => names.push((name, None)),
-                Err(refusal) => return session.console.refuse(*refusal),
+                Err(refusal) => return session.console.tell(refusal),
             }
         }
         let beside = || {
@@ -67,7 +67,7 @@ impl Check {
         let library = match &self.library {
             Some(path) => match shown(path) {
                 Ok(name) => Some(name),
-                Err(refusal) => return session.console.refuse(*refusal),
+                Err(refusal) => return session.console.tell(refusal),
             },
             None => beside(),
         };
@@ -86,27 +86,26 @@ impl Check {
             found.extend(faults);
             found.extend(check::check(&jobs, &library).diagnostics);
         }
-        done(session, found, &sources)
+        done(session, Told { found, sources })
     }
 }
 
 /// A batch is also held against its line and its stock, by planning it without a search: what
 /// `compile` would refuse is told here.
 fn check_batch(session: &Session, path: &Path) -> Exit {
-    let mut opened = match planned::open(session, path) {
+    let mut opened = match planned::open(path) {
         Ok(opened) => opened,
-        Err(exit) => return exit,
+        Err(told) => return session.console.tell(told),
     };
     if let Err(refusal) = opened.plan(session, 0) {
-        return session.console.refuse(*refusal);
+        return session.console.tell(refusal);
     }
-    let shown = opened.named.shown(&opened.sources);
-    done(session, opened.found, &shown)
+    done(session, opened.told())
 }
 
-fn done(session: &Session, found: Vec<Diagnostic>, sources: &Sources) -> Exit {
-    let clean = found.is_empty();
-    let exit = session.console.findings(found, sources);
+fn done(session: &Session, told: Told) -> Exit {
+    let clean = told.found.is_empty();
+    let exit = session.console.tell(told);
     if clean {
         session.console.summary("Nothing found.");
     }

@@ -8,7 +8,7 @@ use crate::cli::planned::{self, Effort, Opened};
 use crate::diagnostic::any_error;
 use crate::plan::{Plan, Run};
 use crate::quantity::{Length, Time};
-use crate::report::model::{Report, RunReport};
+use crate::report::model::{PieceReport, Report, RunReport};
 use crate::report::words::{count, hours, metres, percent};
 use crate::report::{json, mark_table, run_sheet};
 use clap::Args;
@@ -39,33 +39,35 @@ pub struct Compile {
 impl Compile {
     pub fn run(self, session: &Session) -> Exit {
         let console = &session.console;
-        let mut opened = match planned::open(session, &self.batch) {
+        let mut opened = match planned::open(&self.batch) {
             Ok(opened) => opened,
-            Err(exit) => return exit,
+            Err(told) => return session.console.tell(told),
         };
         let files = &opened.named.files;
         let inputs = files.taken().into_keys().map(|name| files.path(&name));
         let destination = match Destination::claim(&self.out, inputs) {
             Ok(destination) => destination,
-            Err(refusal) => return console.refuse(*refusal),
+            Err(refusal) => return console.tell(refusal),
         };
         let ticks = opened.ticks(self.effort);
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return console.refuse(*refusal),
+            Err(refusal) => return console.tell(refusal),
         };
-        let told = opened.tell(session);
         let Some(plan) = plan.filter(|_| !any_error(&opened.found)) else {
+            let exit = console.tell(opened.told());
             console.summary("Nothing was written.");
-            return told;
+            return exit;
         };
         let report = opened.report(&plan, ticks);
         let files = files_of(&opened, &plan, &report);
-        match destination.publish(&files, &session.interrupt) {
-            Ok(()) => console.summary(&summary(&self.out.display().to_string(), &report)),
-            Err(refusal) => return told.max(console.refuse(*refusal)),
+        if let Err(refusal) = destination.publish(&files, &session.interrupt) {
+            opened.found.push(*refusal);
+            return console.tell(opened.told());
         }
-        told
+        let exit = console.tell(opened.told());
+        console.summary(&summary(&self.out.display().to_string(), &report));
+        exit
     }
 }
 
@@ -105,11 +107,13 @@ fn program(run: &Run, of: &RunReport) -> ProgramEntry {
             sha256: sha256(text),
         })
     };
+    let pieces: BTreeMap<u32, &PieceReport> =
+        of.pieces.iter().map(|piece| (piece.serial, piece)).collect();
     let begin = run.printed.blocks.first().map_or(bytes.len(), |block| block.bytes.start);
     blocks.extend(outside(Part::Head, 1, 0, begin));
     for block in &run.printed.blocks {
         let piece = block.serial.and_then(|serial| {
-            let piece = of.pieces.iter().find(|piece| piece.serial == serial.0)?;
+            let piece = pieces.get(&serial.0)?;
             Some(PieceEntry {
                 serial: piece.serial,
                 job: piece.job.clone(),

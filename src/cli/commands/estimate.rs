@@ -2,6 +2,7 @@ use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
 use crate::cli::exit::Exit;
 use crate::cli::planned::{self, Effort};
+use crate::cli::told::Told;
 use crate::diagnostic::codes::stock::{E0601, E0602};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::estimate::{self, Rack};
@@ -34,12 +35,12 @@ impl Estimate {
     pub fn run(self, session: &Session) -> Exit {
         let mut rack = Rack::default();
         let mut reports = Vec::new();
-        let mut worst = Exit::Clean;
+        let mut told = Told::default();
         for path in &self.batches {
-            let mut opened = match planned::open(session, path) {
+            let mut opened = match planned::open(path) {
                 Ok(opened) => opened,
-                Err(exit) => {
-                    worst = worst.max(exit);
+                Err(faults) => {
+                    told.absorb(faults);
                     continue;
                 }
             };
@@ -47,17 +48,18 @@ impl Estimate {
             opened.shop.loaded.stock = rack.now(&opened.shop.loaded.stock);
             let plan = match opened.plan(session, self.effort.0) {
                 Ok(plan) => plan,
-                Err(refusal) => return session.console.refuse(*refusal),
+                Err(refusal) => return session.console.tell(refusal),
             };
             opened.found = opened.found.into_iter().map(lowered).collect();
-            worst = worst.max(opened.tell(session));
+            told.absorb(opened.told());
             let Some(plan) = plan else { continue };
             rack.take(&plan);
             reports.push(opened.report(&plan, self.effort.0));
         }
-        if worst != Exit::Clean {
+        let exit = session.console.tell(told);
+        if exit != Exit::Clean {
             session.console.summary("No estimate: the batches above have errors.");
-            return worst;
+            return exit;
         }
         let estimate = estimate::Estimate::of(&reports);
         session.console.product(&match self.format {

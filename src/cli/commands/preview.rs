@@ -29,17 +29,17 @@ pub struct Show {
 
 impl Show {
     pub fn run(self, session: &Session) -> Exit {
-        let mut opened = match planned::open(session, &self.batch) {
+        let mut opened = match planned::open(&self.batch) {
             Ok(opened) => opened,
-            Err(exit) => return exit,
+            Err(told) => return session.console.tell(told),
         };
         let ticks = opened.ticks(self.effort);
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return session.console.refuse(*refusal),
+            Err(refusal) => return session.console.tell(refusal),
         };
         // A shortage is told as an error, and what can be made is shown all the same.
-        let told = opened.tell(session);
+        let told = session.console.tell(opened.told());
         let Some(plan) = plan else { return told };
         let preview = Preview::of(&opened.report(&plan, ticks));
         let text = match self.format {

@@ -6,11 +6,13 @@ use crate::cli::difference::differences;
 use crate::cli::exit::Exit;
 use crate::cli::judged::{Judged, judge};
 use crate::cli::manifest::Fault;
-use crate::cli::shop::{Shop, shown};
+use crate::cli::shop::shown;
 use crate::cli::survey::{Survey, Unsurveyed};
+use crate::cli::told::Told;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0901, E0904, E0911, E0912, E0913, E0914, E0915};
 use crate::library::model::AppliedBy;
+use crate::plan::Shop;
 use crate::quantity::{MemoryFiles, SourceFile, Sources, Span, join};
 use crate::report::words::count;
 use clap::Args;
@@ -39,11 +41,11 @@ impl Verify {
         let console = &session.console;
         let name = match shown(&self.folder) {
             Ok(name) => name.trim_end_matches('/').to_string(),
-            Err(refusal) => return console.refuse(*refusal),
+            Err(refusal) => return console.tell(refusal),
         };
         let survey = match survey(&self.folder, &name) {
             Ok(survey) => survey,
-            Err(refusal) => return console.refuse(refusal),
+            Err(refusal) => return console.tell(Box::new(refusal)),
         };
         let mut sources = Sources::default();
         let mut found = compared(&survey, &mut sources);
@@ -76,7 +78,7 @@ impl Verify {
             format!("{name}/{path}")
         });
         let right = judged.as_ref().is_some_and(Judged::is_right);
-        let told = console.findings(found, &sources);
+        let told = console.tell(Told { found, sources });
         let written = console.product(&verdict(&name, &survey, shop.as_ref(), judged.as_ref()));
         let verdict = if whole && right { Exit::Clean } else { Exit::Input };
         told.max(written).max(verdict)
@@ -137,7 +139,7 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
             found.push(
                 Diagnostic::new(
                     &E0912,
-                    format!("in `{path}`, {} is not as it was written", difference.words()),
+                    format!("in `{path}`, {}, is not as it was written", difference.words()),
                 )
                 .at(span, "this block")
                 .note("a changed program was not proved when it was written")

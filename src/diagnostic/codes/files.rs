@@ -33,7 +33,7 @@ E0909 "output-over-inputs" Error "the output would replace something it was made
 "The output folder is replaced as a whole. An input of this batch, or the folder this command was started in, lies inside it and would go with it. Write the output beside the inputs or anywhere else."
 
 E0910 "interrupted" Error "stopped before it was done"
-"Somebody asked the program to stop. Nothing was written: an output folder appears whole or not at all, and one that was there before is unchanged."
+"Somebody asked the program to stop. An output folder appears whole or not at all, and one that was there before is unchanged; of files to be rewritten, those not yet reached are as they were."
 
 E0911 "not-an-output-folder" Error "this folder has no manifest of ours"
 "`verify` works on a folder written by `compile`. Its manifest.json lists every file with its hash and every record block of every program. The manifest is missing, is of a version this program does not read, or cannot be read as one.

@@ -150,7 +150,7 @@ W0270 "unused-recipe" Warning "a recipe or group is never used"
 "Nothing of it is on any member. Either members that should call it do not, or it is left over from a revision."
 
 W0271 "unused-constant" Warning "a constant is never used"
-"Nothing depends on it. Changing it changes nothing, which surprises whoever tries."
+"Nothing depends on this `let`. Whoever changes it later expects the members to follow, and they do not: use it, or take it out."
 
 W0272 "unused-profile" Warning "a short profile name is never used"
 "No frame or member is of this profile. Members that should be of it may be of another."

@@ -8,13 +8,13 @@ use super::{Context, Parsed, Parser};
 use crate::member::model::End;
 
 impl Parser<'_> {
-    /// A body; `{` should stand here. `of` says what is written in it.
-    pub(super) fn body(&mut self, of: &str) -> Parsed<Block> {
-        let open = self.open_block(of)?;
+    /// A body; `{` stands here.
+    fn body(&mut self) -> Parsed<Block> {
         if self.depth >= super::DEEPEST {
             return Err(self.say_deep());
         }
         self.depth += 1;
+        let open = self.open_block();
         let first = self.scratch.statements.len();
         while !self.block_ends(open, Context::BODY) {
             let statement = match self.entry(Context::BODY) {
@@ -30,9 +30,9 @@ impl Parser<'_> {
         Ok(Block { at: self.since(open.at), statements })
     }
 
-    /// A body that is read even if what stands before it could not be.
+    /// A body, `of` what is said; it is read even if what stands before it could not be.
     pub(super) fn body_after(&mut self, header: Parsed<()>, of: &str) -> (Block, bool) {
-        let mut broken = header.is_err();
+        let mut broken = header.and_then(|()| self.expect_block(of)).is_err();
         if broken {
             self.recover(true);
         }
@@ -40,7 +40,7 @@ impl Parser<'_> {
         if broken && !self.on(Kind::OpenBrace) {
             return (Block { at: start, statements: Slice::EMPTY }, true);
         }
-        let block = self.body(of).unwrap_or_else(|_| {
+        let block = self.body().unwrap_or_else(|_| {
             broken = true;
             self.recover(false);
             Block { at: start, statements: Slice::EMPTY }

@@ -148,7 +148,7 @@ impl Parser<'_> {
         self.bump();
         let inner = self.expression("a value")?;
         if !self.take(Kind::CloseParen) {
-            return Err(self.say_unclosed_bracket(open, ")"));
+            return Err(self.say_unclosed_bracket(open, ")", true));
         }
         self.grow()?;
         let at = self.since(open);
@@ -184,7 +184,7 @@ impl Parser<'_> {
         if self.take(Kind::CloseBracket) {
             Ok(())
         } else {
-            Err(self.say_unclosed_bracket(open, "]"))
+            Err(self.say_unclosed_bracket(open, "]", false))
         }
     }
 
@@ -213,7 +213,11 @@ impl Parser<'_> {
             }
         }
         self.height = height;
-        if self.take(Kind::CloseParen) { Ok(()) } else { Err(self.say_unclosed_bracket(open, ")")) }
+        if self.take(Kind::CloseParen) {
+            Ok(())
+        } else {
+            Err(self.say_unclosed_bracket(open, ")", false))
+        }
     }
 
     fn arg(&mut self) -> Parsed<Arg> {

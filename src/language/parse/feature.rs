@@ -187,7 +187,7 @@ impl Parser<'_> {
             Kind::Word(Word::Every) if from_start => {
                 self.bump();
                 let step = self.expression("a step")?;
-                let (from, to) = self.from_to()?;
+                let (from, to) = self.bounds()?;
                 Ok(Spot::Every { at: self.since(start), step, from, to })
             }
             Kind::Word(Word::Equal) if from_start => {
@@ -199,7 +199,7 @@ impl Parser<'_> {
                     ));
                 }
                 let most = self.expression("the largest space")?;
-                let (from, to) = self.from_to()?;
+                let (from, to) = self.bounds()?;
                 let round = if self.take_text("round") {
                     Some(self.expression("a step to round to")?)
                 } else {
@@ -217,7 +217,7 @@ impl Parser<'_> {
         }
     }
 
-    fn from_to(&mut self) -> Parsed<(ExprId, ExprId)> {
+    fn bounds(&mut self) -> Parsed<(ExprId, ExprId)> {
         let help = "write `every 600 from 300 to end - 300`: where the first and the last may be";
         if !self.take_word(Word::From) {
             return Err(self.say_expected("`from`", help));

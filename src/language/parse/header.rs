@@ -126,7 +126,11 @@ impl Parser<'_> {
                 }
             }
         }
-        if self.take(Kind::CloseParen) { Ok(()) } else { Err(self.say_unclosed_bracket(open, ")")) }
+        if self.take(Kind::CloseParen) {
+            Ok(())
+        } else {
+            Err(self.say_unclosed_bracket(open, ")", false))
+        }
     }
 
     /// `frame N1 wall "title" profile C90 quantity 2 { … }`.
@@ -142,18 +146,14 @@ impl Parser<'_> {
             parts: Slice::EMPTY,
             broken: false,
         };
-        if self.frame_header(&mut frame).is_err() {
+        let header = self.frame_header(&mut frame);
+        if header.and_then(|()| self.expect_block("the frame's members")).is_err() {
             frame.broken = true;
             self.recover(true);
         }
-        if !(frame.broken && !self.on(Kind::OpenBrace)) {
-            match self.open_block("the frame's members") {
-                Ok(open) => self.frame_body(open, &mut frame),
-                Err(_) => {
-                    frame.broken = true;
-                    self.recover(false);
-                }
-            }
+        if self.on(Kind::OpenBrace) {
+            let open = self.open_block();
+            self.frame_body(open, &mut frame);
         }
         frame.at = self.since(start);
         frame
@@ -275,9 +275,12 @@ impl Parser<'_> {
 
     /// Reports one it does not know, and passes over it.
     fn usage(&mut self) -> Option<Usage> {
-        for &(phrase, usage) in USAGES {
-            if self.take_phrase(phrase) {
-                return Some(usage);
+        if self.on_word(Word::Name) {
+            let first = self.token.at.text(self.text);
+            for &(phrase, usage) in USAGES {
+                if phrase.first() == Some(&first) && self.take_phrase(phrase) {
+                    return Some(usage);
+                }
             }
         }
         self.say_usage();
@@ -287,14 +290,11 @@ impl Parser<'_> {
         None
     }
 
+    /// Takes a phrase of which the first word stands here.
     fn take_phrase(&mut self, phrase: &[&str]) -> bool {
-        let Some((first, rest)) = phrase.split_first() else { return false };
-        if !self.on_text(first) && !(self.on_word(Word::Member) && *first == "member") {
-            return false;
-        }
         let stand = self.stand();
         self.bump();
-        for word in rest {
+        for word in phrase.iter().skip(1) {
             let member = *word == "member" && self.take_word(Word::Member);
             if !member && !self.take_text(word) {
                 self.back_to(stand);

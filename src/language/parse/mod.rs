@@ -20,8 +20,6 @@ use crate::quantity::FileId;
 pub const DEEPEST: u32 = 100;
 /// Most findings kept of one file.
 pub const MOST_FINDINGS: usize = 200;
-/// How often the parser goes back to the line where an unclosed bracket stands: bounds the work.
-const MOST_RETURNS: u32 = 100;
 
 /// A piece could not be read, and why is reported.
 struct Failed;
@@ -71,9 +69,12 @@ struct Parser<'a> {
     depth: u32,
     /// Height of the last expression read.
     height: u32,
-    returns: u32,
+    /// Bytes that may still be read again, by going back to the line of an unclosed bracket.
+    again: usize,
     found: Vec<Diagnostic>,
     unsaid: usize,
+    /// A block was taken to end before the statement that stands here.
+    cut_short: bool,
 }
 
 /// Reads a members file. The tree holds all that could be read; the findings say what could not.
@@ -85,13 +86,14 @@ pub fn parse(file: FileId, text: &str) -> (Tree, Vec<Diagnostic>) {
         lexer,
         token,
         last: At::default(),
-        tree: Tree::empty(file),
+        tree: Tree::empty(file, text.len()),
         scratch: Scratch::default(),
         depth: 0,
         height: 0,
-        returns: 0,
+        again: text.len(),
         found: Vec::new(),
         unsaid: 0,
+        cut_short: false,
     };
     parser.file();
     parser.finish()
@@ -201,6 +203,7 @@ impl Parser<'_> {
     /// After a statement: its line must end here.
     fn end_of_statement(&mut self) -> Parsed<()> {
         match self.token.kind {
+            _ if std::mem::take(&mut self.cut_short) => Ok(()),
             Kind::LineEnd | Kind::End | Kind::CloseBrace => Ok(()),
             _ => Err(self.say_leftover()),
         }
@@ -209,9 +212,8 @@ impl Parser<'_> {
     /// Passes over the rest of a line that could not be read. Stops before `{` where `at_block`,
     /// else passes over the block that begins there.
     fn recover(&mut self, at_block: bool) {
-        let again = self.returns < MOST_RETURNS;
-        if self.lexer.leave_brackets(again) {
-            self.returns += 1;
+        if let Some(bytes) = self.lexer.leave_brackets(self.again) {
+            self.again -= bytes;
             self.bump();
         }
         loop {
@@ -221,7 +223,7 @@ impl Parser<'_> {
                 Kind::OpenBrace => self.pass_block(),
                 _ => {
                     self.bump();
-                    self.lexer.leave_brackets(false);
+                    self.lexer.leave_brackets(0);
                 }
             }
         }
@@ -238,23 +240,24 @@ impl Parser<'_> {
                 _ => {}
             }
             self.bump();
-            self.lexer.leave_brackets(false);
+            self.lexer.leave_brackets(0);
             if open == 0 {
                 return;
             }
         }
     }
 
-    /// Opens a block; `{` must stand here.
-    fn open_block(&mut self, of: &str) -> Parsed<Open> {
+    /// A block must begin here.
+    fn expect_block(&mut self, of: &str) -> Parsed<()> {
         if self.on(Kind::OpenBrace) {
-            let indent = self.lexer.indent();
-            return Ok(Open { at: self.bump(), indent });
+            return Ok(());
         }
-        Err(self.say_expected(
-            "`{`",
-            &format!("write {of} between `{{` and `}}`, the `{{` on the same line"),
-        ))
+        let help = format!("write {of} between `{{` and `}}`, the `{{` on the same line");
+        Err(self.say_expected("`{`", &help))
+    }
+    fn open_block(&mut self) -> Open {
+        let indent = self.lexer.indent();
+        Open { at: self.bump(), indent }
     }
 
     /// Whether the block opened at `open` ends here: at its `}`, at the end of the file, or where
@@ -277,6 +280,7 @@ impl Parser<'_> {
                     && self.lexer.indent() <= open.indent;
                 if closes {
                     self.say_unclosed(open.at);
+                    self.cut_short = true;
                 }
                 closes
             }

@@ -72,7 +72,7 @@ impl Parser<'_> {
                     "½" | "¼" | "¾" | "⅛" | "⅜" | "⅝" | "⅞" => {
                         "write fractions as `3 1/2in` or `1/2`"
                     }
-                    "Ø" | "ø" | "⌀" => "write the diameter alone: `hole 12`",
+                    "⌀" => "write the diameter alone: `hole 12`",
                     "±" => "write `tolerance 0.5`: it holds both ways",
                     "–" | "—" | "−" => "write minus and hyphen as `-`",
                     "\\" | "/" | "|" | "&" | "@" | "$" | "%" | "^" | "~" | "`" | "?" | "!"
@@ -214,13 +214,14 @@ impl Parser<'_> {
         })
     }
 
-    pub(super) fn say_unclosed_bracket(&mut self, open: At, close: &str) -> Failed {
+    pub(super) fn say_unclosed_bracket(&mut self, open: At, close: &str, value: bool) -> Failed {
         if let Some(failed) = self.say_bad_token() {
             return failed;
         }
         self.say(|p| {
             let file = p.tree.file;
-            let message = format!("expected `{close}` or `,`, found {}", p.quoted());
+            let wanted = if value { format!("`{close}`") } else { format!("`{close}` or `,`") };
+            let message = format!("expected {wanted}, found {}", p.quoted());
             let finding = p.finding(&E0110, p.token_place(), message);
             let finding = match open.text(p.text) {
                 bracket @ ("(" | "[") if open.span(file) != p.token_place().span(file) => {
@@ -228,7 +229,10 @@ impl Parser<'_> {
                 }
                 _ => finding,
             };
-            finding.help(format!("close it with `{close}`; put `,` between two values"))
+            finding.help(match value {
+                true => format!("close it with `{close}`"),
+                false => format!("close it with `{close}`; put `,` between two values"),
+            })
         })
     }
 

@@ -27,21 +27,26 @@ impl<'n, 'a> Table<'n, 'a> {
         };
         let known: Vec<String> = known.iter().map(|name| name.replace('_', "-")).collect();
         let mut meant = Vec::new();
-        for name in entries.keys() {
-            if known.iter().any(|k| k == name.get_ref().as_ref()) {
-                continue;
-            }
-            meant.extend(
-                closest(name.get_ref(), known.iter().map(String::as_str)).map(str::to_string),
-            );
-            let span = reader.span(name.span());
+        let strangers = entries
+            .keys()
+            .filter(|name| !known.iter().any(|k| k == name.get_ref().as_ref()))
+            .enumerate();
+        for (count, name) in strangers {
+            // A table with hundreds of them is no slip of the finger: no likeness is looked for.
+            let help = if count < 200 {
+                let near = closest(name.get_ref(), known.iter().map(String::as_str));
+                meant.extend(near.map(str::to_string));
+                one_of(name.get_ref(), known.iter().map(String::as_str))
+            } else {
+                "check that this is the right file".to_string()
+            };
             reader.report(
                 Diagnostic::new(
                     &codes::E0302,
                     format!("there is no key `{}` here", name.get_ref()),
                 )
-                .at(span, "not a key of this table")
-                .help(one_of(name.get_ref(), known.iter().map(String::as_str))),
+                .at(reader.span(name.span()), "not a key of this table")
+                .help(help),
             );
         }
         Some(Table { entries, meant, span: reader.span(node.span()) })

@@ -319,6 +319,8 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             }
         }
         resolver.locals.clear();
+        // What could not be read may have said what now seems missing.
+        said.spoiled |= broken;
         let outer = self.outer(&said, file, job_file);
         let quantity = said.quantity.map_or(1, |(quantity, _)| quantity);
         let mut members = Vec::new();

@@ -57,10 +57,12 @@ impl Face<'_> {
         let Bench { matching, order } = bench;
         matching.clear(seen.len());
         for one in &wanted {
-            let within = Self::near(one, &seen);
-            matching.add(within.filter(|&index| {
+            // A feature with as many candidates as there are features always finds a free one:
+            // more need not be kept.
+            let fitting = Self::near(one, &seen).filter(|&index| {
                 seen.get(index).is_some_and(|mark| one.is_made_by(mark, self.length, true))
-            }));
+            });
+            matching.add(fitting.take(wanted.len()));
         }
         order.clear();
         order.extend(0..wanted.len());

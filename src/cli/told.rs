@@ -1,0 +1,33 @@
+use crate::diagnostic::Diagnostic;
+use crate::quantity::{FileId, SourceFile, Sources};
+
+/// Findings with the sources they point into, under the names the user knows: what one command
+/// has to say, said at once, so that a script reads one document.
+#[derive(Debug, Default)]
+pub struct Told {
+    pub found: Vec<Diagnostic>,
+    pub sources: Sources,
+}
+
+impl Told {
+    /// Adds what another batch has to say.
+    pub fn absorb(&mut self, other: Told) {
+        let before = u32::try_from(self.sources.iter().count()).unwrap_or(u32::MAX);
+        for (_, file) in other.sources.iter() {
+            self.sources.add(SourceFile::new(file.name().clone(), file.text().clone()));
+        }
+        self.found.extend(other.found.into_iter().map(|mut found| {
+            for label in &mut found.labels {
+                label.span.file = FileId(label.span.file.0.saturating_add(before));
+            }
+            found
+        }));
+    }
+}
+
+/// A refusal that points nowhere.
+impl From<Box<Diagnostic>> for Told {
+    fn from(refusal: Box<Diagnostic>) -> Told {
+        Told { found: vec![*refusal], sources: Sources::default() }
+    }
+}

@@ -1,0 +1,258 @@
+//! What a description's file says.
+
+use super::single;
+use crate::library::model::Field;
+use crate::library::reading::{At, Entries, Figure, Node, Reader, Wire, wire, words};
+use ::toml::de::DeValue;
+use schemars::JsonSchema;
+
+words! {
+    /// How much the controller is told.
+    pub enum LevelWord {
+        /// Every advance and every stroke.
+        Stop = "stop",
+        /// Members.
+        Member = "member",
+    }
+    /// A character set.
+    pub enum CharactersWord {
+        /// 7-bit ASCII.
+        Ascii = "ascii",
+        /// ISO 8859-1.
+        Latin1 = "latin-1",
+        /// UTF-8.
+        Utf8 = "utf-8",
+    }
+    /// How lines end.
+    pub enum LineEndWord {
+        /// Line feed.
+        Lf = "lf",
+        /// Carriage return and line feed.
+        CrLf = "crlf",
+    }
+    /// What a number counts.
+    pub enum UnitWord {
+        /// Nanometres.
+        Nanometre = "nm",
+        /// Micrometres.
+        Micrometre = "um",
+        /// Millimetres.
+        Millimetre = "mm",
+        /// Inches.
+        Inch = "in",
+        /// Things.
+        Count = "count",
+    }
+    /// When a number bears a sign.
+    pub enum SignWord {
+        /// Never: numbers below zero are refused.
+        Never = "never",
+        /// Below zero.
+        Minus = "minus",
+        /// Always, `+` included.
+        Always = "always",
+    }
+    /// What fills a number up to its width.
+    pub enum PaddingWord {
+        /// Zeros, after the sign.
+        Zero = "zero",
+        /// Blanks, before the sign.
+        Blank = "blank",
+    }
+    /// Decimals that are zero at the end.
+    pub enum ZerosWord {
+        /// Written.
+        Keep = "keep",
+        /// Left out, and the point with the last of them.
+        Drop = "drop",
+    }
+    /// What an advance is counted from.
+    pub enum AdvanceWord {
+        /// From advance 0.
+        Absolute = "absolute",
+        /// From the event before.
+        Relative = "relative",
+    }
+    /// What a list holds.
+    pub enum ListWord {
+        /// The strokes of a stop.
+        Strokes = "strokes",
+    }
+}
+
+/// One character, in quotes.
+#[derive(Clone, Copy, Debug, JsonSchema)]
+#[schemars(transparent)]
+pub struct Letter(pub char);
+
+impl Wire for Letter {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<Letter> {
+        let text = String::read(node, key, reader)?;
+        match single(&text) {
+            Some(letter) => Some(Letter(letter)),
+            None => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "one single character, in quotes"
+    }
+}
+
+/// A field's name.
+#[derive(Clone, Copy, Debug)]
+pub struct FieldWord(pub Field);
+
+impl Wire for FieldWord {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<FieldWord> {
+        let words: Vec<&'static str> = Field::ALL.iter().map(|field| field.word()).collect();
+        let word = reader.word(node, key, &words)?;
+        Field::ALL.iter().copied().find(|field| field.word() == word).map(FieldWord)
+    }
+    fn expected() -> &'static str {
+        "the name of a field"
+    }
+}
+impl JsonSchema for FieldWord {
+    fn inline_schema() -> bool {
+        true
+    }
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "FieldWord".into()
+    }
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        let words: Vec<&str> = Field::ALL.iter().map(|field| field.word()).collect();
+        schemars::json_schema!({ "type": "string", "enum": words })
+    }
+}
+
+wire! {
+    /// How one controller reads a program.
+    pub struct DialectFile {
+        /// Its name.
+        name: At<String>,
+        /// How much the controller is told.
+        level: At<LevelWord>,
+        /// Characters a program may hold.
+        characters: CharactersWord,
+        /// How lines end.
+        line_end: LineEndWord,
+        /// What the controller has room for.
+        limits: Option<LimitsTable>,
+        /// Number formats by name.
+        numbers: Option<Entries<NumberTable>>,
+        /// Text formats by name.
+        texts: Option<Entries<TextTable>>,
+        /// What the controller calls each tool of the line; left out, it calls them as the line
+        /// does.
+        tools: Option<Entries<At<String>>>,
+        /// What is written for what.
+        records: RecordsTable,
+    }
+    /// What the controller has room for, in bytes.
+    pub struct LimitsTable {
+        /// Longest line, without its line end.
+        line: Option<At<Figure>>,
+        /// Longest field, without its quotes.
+        field: Option<At<Figure>>,
+    }
+    /// How a number is written.
+    pub struct NumberTable {
+        /// What it counts.
+        unit: UnitWord,
+        /// Digits after the point; none if left out.
+        decimals: Option<At<Figure>>,
+        /// The decimal point; `.` if left out.
+        point: Option<Letter>,
+        /// Decimals that are zero at the end; kept if left out.
+        trailing_zeros: Option<ZerosWord>,
+        /// Exact width in characters; as wide as needed if left out.
+        width: Option<At<Figure>>,
+        /// What fills it up to its width; zeros if left out.
+        padding: Option<At<PaddingWord>>,
+        /// When it bears a sign; below zero if left out.
+        sign: Option<SignWord>,
+        /// What an advance is counted from; advance 0 if left out.
+        advance: Option<AdvanceWord>,
+    }
+    /// How a text is written.
+    pub struct TextTable {
+        /// The character before and after it.
+        quote: Option<Letter>,
+        /// What is written for some characters.
+        escapes: Option<Entries<At<String>>>,
+        /// How control characters without an escape of their own are written; refused if left
+        /// out.
+        control: Option<ControlTable>,
+        /// Characters that are refused.
+        refuse: Option<String>,
+    }
+    /// A code point in lower-case hexadecimal digits.
+    pub struct ControlTable {
+        /// What stands before the digits.
+        before: String,
+        /// How many digits.
+        digits: At<Figure>,
+    }
+    /// What is written for what. A record ends its line by itself; `\n` in a literal is a line
+    /// end inside it.
+    pub struct RecordsTable {
+        /// At the head of the program.
+        run_begin: At<Vec<PartEntry>>,
+        /// For each stop.
+        stop: At<Vec<PartEntry>>,
+        /// For each stroke: an item of the stop's list of strokes or, where the stop has none,
+        /// a line of its own after the stop's.
+        stroke: At<Vec<PartEntry>>,
+        /// For a cut that drops a piece.
+        cut_piece: At<Vec<PartEntry>>,
+        /// For a cut that drops scrap.
+        cut_scrap: At<Vec<PartEntry>>,
+        /// For the start of a mark.
+        mark: At<Vec<PartEntry>>,
+        /// At the end of the program.
+        run_end: At<Vec<PartEntry>>,
+    }
+    /// A value.
+    pub struct FieldPart {
+        /// Which.
+        field: FieldWord,
+        /// Its number or text format; left out, a tool is written as its code alone.
+        format: Option<At<String>>,
+        /// What is written for yes.
+        yes: Option<String>,
+        /// What is written for no.
+        no: Option<String>,
+    }
+    /// A list.
+    pub struct ListPart {
+        /// Of what.
+        list: ListWord,
+        /// What stands between two items.
+        separator: String,
+    }
+}
+
+/// A part of a record: fixed text, a value, or the list of strokes.
+#[derive(Clone, Debug, JsonSchema)]
+#[schemars(untagged)]
+pub enum PartEntry {
+    Literal(At<String>),
+    Field(FieldPart),
+    List(ListPart),
+}
+
+impl Wire for PartEntry {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<PartEntry> {
+        match node.get_ref() {
+            DeValue::String(_) => At::read(node, key, reader).map(PartEntry::Literal),
+            DeValue::Table(table) if table.contains_key("list") => {
+                ListPart::read(node, key, reader).map(PartEntry::List)
+            }
+            DeValue::Table(_) => FieldPart::read(node, key, reader).map(PartEntry::Field),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "a text, or a table such as { field = \"at\", format = \"position\" }"
+    }
+}
