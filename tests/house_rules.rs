@@ -15,6 +15,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("diagnostic", &["quantity"]),
     ("member::model", &["quantity"]),
+    ("member::hash", &["quantity", "member::model"]),
     ("library", &["quantity", "diagnostic", "member::model"]),
     // The tree speaks of faces, ends and usages in the words of the model.
     ("language", &["quantity", "diagnostic", "member::model"]),
@@ -59,7 +60,10 @@ const ROOMS: &[(&str, &[&str])] = &[
             "proof",
         ],
     ),
-    ("report", &["quantity", "diagnostic", "member::model", "library", "program", "plan"]),
+    (
+        "report",
+        &["quantity", "diagnostic", "member::model", "member::hash", "library", "program", "plan"],
+    ),
     (
         "estimate",
         &["quantity", "diagnostic", "member::model", "library", "program", "plan", "report"],
