@@ -112,9 +112,9 @@ const MM: i64 = 1_000_000;
 fn astm_c955_01() {
     let b = Bench::new("astm-c955-01", Usage::Stud);
     let at = 1500 * MM;
-    assert_eq!(b.broken(vec![b.slot(at, 114 * MM, 64 * MM)]), [""; 0]);
-    assert_eq!(b.broken(vec![b.slot(at, 114 * MM, 64 * MM + NM)]), ["W0411"]);
-    assert_eq!(b.broken(vec![b.slot(at, 114 * MM + NM, 64 * MM)]), ["W0412"]);
+    assert_eq!(b.broken(vec![b.slot(at, inch_64ths(288), 64 * MM)]), [""; 0]);
+    assert_eq!(b.broken(vec![b.slot(at, inch_64ths(288), 64 * MM + NM)]), ["W0411"]);
+    assert_eq!(b.broken(vec![b.slot(at, inch_64ths(288) + NM, 64 * MM)]), ["W0412"]);
     // Near edge at 254 mm from the start, and from the end of a member of 3000 mm.
     let edge = |x| b.broken(vec![b.slot(x, 100 * MM, 38 * MM)]);
     assert_eq!(edge(304 * MM), [""; 0]);
@@ -124,8 +124,8 @@ fn astm_c955_01() {
     let two = |apart: i64| {
         b.broken(vec![b.slot(at, 100 * MM, 38 * MM), b.slot(at + apart, 60 * MM, 38 * MM)])
     };
-    assert_eq!(two(610 * MM), [""; 0]);
-    assert_eq!(two(610 * MM - NM), ["W0413"]);
+    assert_eq!(two(inch_64ths(24 * 64)), [""; 0]);
+    assert_eq!(two(inch_64ths(24 * 64) - NM), ["W0413"]);
     // On a web of 90 mm half the web rules: 45 mm.
     let narrow = Bench::new("astm-c955-01", Usage::Stud).on("C90");
     assert_eq!(narrow.broken(vec![narrow.slot(at, 100 * MM, 45 * MM)]), [""; 0]);

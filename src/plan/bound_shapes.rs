@@ -42,7 +42,15 @@ pub(super) fn bind_all(
             let (name, span) = name_of(inputs, first);
             let (made, found) =
                 tooling::bind(shape, &name, span, inputs.library, inputs.line, &of.geometry);
-            diagnostics.extend(found);
+            // One place in a recipe serves many shapes: it is told once.
+            for one in found {
+                let told = |d: &Diagnostic| {
+                    d.code == one.code && d.span() == one.span() && d.message == one.message
+                };
+                if !diagnostics.iter().any(told) {
+                    diagnostics.push(one);
+                }
+            }
             of.shapes.push(made?);
             Some((p, u32::try_from(of.shapes.len() - 1).ok()?))
         });

@@ -7,7 +7,6 @@ use crate::member::model::{Datum, Feature, FeatureTypeId, Place, Position, Shape
 use crate::plan::{Inputs, Plan, Run};
 use crate::quantity::{Length, Time, Tolerance};
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 /// What stands on every sheet, whatever is made. STANDARDS.md's last section; titles of standards
 /// from memory, so the sheet refers to "the standards in force".
@@ -20,7 +19,8 @@ const CAUTIONS: &[&str] = &[
     "Strapped coils recoil when the strap is cut; loads hang. Stand clear.",
     "Cut edges and burrs are sharp: gloves and sleeves.",
     "Run new tooling dry and slow.",
-    "Measure the first member of each shape with a tape before the run goes on (tables below).",
+    "Measure the first piece of each run, and the first of each shape, with a tape before the run \
+     goes on (tables below).",
     "After an emergency stop, an opened guard or an unknown stroke the position is lost: do not \
      resume; inspect or scrap what is in the line, and thread up afresh.",
 ];
@@ -81,8 +81,10 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
     }
     put("");
     let mut before: Option<&RunReport> = None;
+    // Shapes whose dimensions stand on the sheet already.
+    let mut taped = BTreeSet::new();
     for (run, planned) in report.runs.iter().zip(&plan.runs) {
-        sheet.push_str(&one_run(run, planned, before, inputs));
+        sheet.push_str(&one_run(run, planned, before, inputs, &mut taped));
         before = Some(run);
     }
     sheet.push_str(&after(report));
@@ -94,6 +96,7 @@ fn one_run(
     planned: &Run,
     before: Option<&RunReport>,
     inputs: &Inputs<'_>,
+    taped: &mut BTreeSet<String>,
 ) -> String {
     let mut sheet = String::new();
     let nm = Length::from_nm;
@@ -181,9 +184,10 @@ fn one_run(
     put("### First off");
     put("");
     put("Measure from the leading end (the end that leaves the line first), long point, unless \
-         the line says otherwise. mm.");
+         the line says otherwise. mm. The first piece of the run is always here; shapes \
+         checked in an earlier run are not repeated.");
     put("");
-    sheet.push_str(&first_off(run, planned, inputs.library));
+    sheet.push_str(&first_off(run, planned, inputs.library, taped));
     sheet.push_str(&order(run));
     sheet.push_str(&balance(run));
     sheet
@@ -307,11 +311,15 @@ fn after(report: &Report) -> String {
 }
 
 /// One table for each shape that occurs in the run, at the first piece of it.
-fn first_off(run: &RunReport, planned: &Run, library: &Library) -> String {
+fn first_off(
+    run: &RunReport,
+    planned: &Run,
+    library: &Library,
+    taped: &mut BTreeSet<String>,
+) -> String {
     let mut sheet = String::new();
-    let mut seen: BTreeSet<*const Shape> = BTreeSet::new();
-    for (piece, of) in run.pieces.iter().zip(&planned.pieces) {
-        if !seen.insert(Arc::as_ptr(&of.shape)) {
+    for (i, (piece, of)) in run.pieces.iter().zip(&planned.pieces).enumerate() {
+        if !taped.insert(piece.drawn.clone()) && i > 0 {
             continue;
         }
         let shape = &*of.shape;

@@ -6,6 +6,7 @@ use crate::cli::exit::Exit;
 use crate::cli::planned;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
+use crate::diagnostic::any_error;
 use crate::library::load_library;
 use crate::member::resolve::resolve;
 use crate::quantity::{Sources, Span, join};
@@ -81,7 +82,8 @@ impl Check {
         let files = DiskFiles::here();
         let mut sources = Sources::default();
         let (library, mut found) = load_library(&files, &mut sources, &library);
-        if let Some(library) = library {
+        // Against half a library every second name would be unknown.
+        if let Some(library) = library.filter(|_| !any_error(&found)) {
             let (jobs, faults) = resolve(&files, &mut sources, &names, &library, MARK_TEXT);
             found.extend(faults);
             found.extend(check::check(&jobs, &library).diagnostics);

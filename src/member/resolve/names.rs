@@ -292,7 +292,12 @@ impl<'a> Walk<'_, 'a> {
             let near = closest(self.words(node.kind), self.names.kind_names());
             let known: Vec<String> =
                 self.names.kind_names().take(12).map(|n| format!("`{n}`")).collect();
-            let help = format!("the shop's library has {}", known.join(", "));
+            let help = if known.is_empty() {
+                "the shop's library has no feature types yet; add some, or `shipped` ones"
+                    .to_string()
+            } else {
+                format!("the shop's library has {}", known.join(", "))
+            };
             self.unknown(&codes::E0203, node.kind, near, &help);
         }
         if let Some(size) = node.size {
