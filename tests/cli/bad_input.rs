@@ -23,7 +23,8 @@ fn names_that_lead_nowhere() {
     let shop = Shop::new();
     shop.exits(2, &["check", "nowhere.toml"]).finds("E0901");
     shop.exits(2, &["compile", "nowhere/batch.toml", "--out", "out"]).finds("E0901");
-    shop.exits(2, &["check", "no.members", "--library", "batch.toml"]);
+    shop.write("library.toml", "features = [\"features.toml\"]\nprofiles = [\"profiles.toml\"]\n");
+    shop.exits(2, &["check", "no.members", "--library", "library.toml"]).finds("E0901");
     shop.exits(2, &["verify", "nowhere"]).finds("E0901");
     shop.edit("batch.toml", "\"job.members\"", "\"lost.members\"");
     let run = shop.exits(1, &["check", "batch.toml"]);
