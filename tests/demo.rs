@@ -15,12 +15,13 @@ mod house;
 use coilwright::check;
 use coilwright::diagnostic::Diagnostic;
 use coilwright::dialect::Invertible;
+use coilwright::language;
 use coilwright::library::model::{AppliedBy, How, Works};
 use coilwright::library::{Loaded, load_batch, load_dialect};
 use coilwright::member::model::*;
 use coilwright::member::resolve::resolve;
 use coilwright::plan::{self, Inputs, Options, Plan};
-use coilwright::quantity::{Files, Length, ReadFault, Sources};
+use coilwright::quantity::{FileId, Files, Length, ReadFault, Sources};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -188,6 +189,25 @@ fn the_boatshed_has_no_findings_but_the_one_that_is_waived() {
     assert!(demo.found.is_empty(), "{:#?}", demo.found);
     let [waived] = demo.waived.as_slice() else { panic!("{:#?}", demo.waived) };
     assert_eq!(&*demo.jobs[waived.job].waivers[waived.waiver].rule, "hole-to-end");
+}
+
+#[test]
+fn the_demos_are_written_in_canonical_form() {
+    for (folder, files) in [
+        ("boatshed", &["job", "common", "walls", "loft", "trusses"][..]),
+        ("slip-office", &["office"][..]),
+    ] {
+        for name in files {
+            let path = match folder {
+                "boatshed" => format!("members/{name}.members"),
+                _ => format!("{name}.members"),
+            };
+            let text = String::from_utf8(Folder(folder).read(&path).unwrap()).unwrap();
+            let (tree, found) = language::parse(FileId(0), &text);
+            assert!(found.is_empty(), "{path}: {found:#?}");
+            assert!(language::format(&tree, &text).unwrap() == text, "{path}: run `fmt` on it");
+        }
+    }
 }
 
 #[test]

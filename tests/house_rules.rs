@@ -60,7 +60,10 @@ const ROOMS: &[(&str, &[&str])] = &[
             "proof",
         ],
     ),
-    ("report", &["quantity", "diagnostic", "member::model", "library", "program", "plan"]),
+    (
+        "report",
+        &["quantity", "diagnostic", "member::model", "member::hash", "library", "program", "plan"],
+    ),
     (
         "estimate",
         &["quantity", "diagnostic", "member::model", "library", "program", "plan", "report"],

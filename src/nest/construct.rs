@@ -36,7 +36,9 @@ fn coil_orders(instance: &Instance) -> Vec<Vec<usize>> {
     part_used_first.sort_by_key(|i| !used(i));
     let mut orders = vec![part_used_first, ascending.clone(), descending, all];
     // One coil that holds everything alone, the shortest such first.
-    for &alone in &ascending {
+    let material: Length = instance.bundles.iter().map(|b| b.length).sum();
+    let holds = |i: &&usize| instance.coils.get(**i).is_some_and(|c| c.capacity() >= material);
+    for &alone in ascending.iter().filter(holds) {
         let mut order = vec![alone];
         order.extend(ascending.iter().copied().filter(|&i| i != alone));
         orders.push(order);

@@ -8,7 +8,7 @@ use crate::library::model::AtEnd;
 use crate::member::model::Member;
 use crate::program::{Program, StripAccount};
 use crate::quantity::{Length, Strip};
-use crate::replay::{self, Ending, Expected, Situation};
+use crate::replay::{self, Ending, Expected, MachineTime, Situation};
 use crate::sequence::{self, Due, Marking, TimeBreakdown};
 use crate::tooling::{self, BoundShape};
 use std::sync::Arc;
@@ -97,8 +97,9 @@ pub(super) fn make(
         .collect();
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
-    diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
+    diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
+    diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
     if !warm {
         time.coil_change = inputs.line.coil_change;
     }
@@ -214,9 +215,29 @@ fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Opt
     )
 }
 
+/// Planning and the judge time the program apart from each other.
+fn compare_clocks(id: &str, planned: &TimeBreakdown, judged: &MachineTime) -> Option<Diagnostic> {
+    let judged = [judged.moves, judged.settle, judged.strokes, judged.cuts, judged.unloading];
+    let planned = [planned.moves, planned.settle, planned.strokes, planned.cuts, planned.unloading];
+    if planned == judged {
+        return None;
+    }
+    Some(
+        Diagnostic::new(
+            &E0890,
+            format!("program `{id}`: planning and the judge time it otherwise"),
+        )
+        .note(format!("planned {planned:?}"))
+        .note(format!("judged {judged:?}"))
+        .note("moves, settling, strokes, cuts, clearing")
+        .help("report this with the batch; nothing was made from it"),
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::Time;
 
     #[test]
     fn books_that_differ_are_a_finding() {
@@ -228,6 +249,15 @@ mod tests {
         assert_eq!(compare_books("B1-01", &books, &books), None);
         let other = StripAccount { good: Length::from_mm(9), tail: Length::from_mm(1), ..books };
         let found = compare_books("B1-01", &books, &other).unwrap();
+        assert_eq!(found.code, &E0890);
+    }
+
+    #[test]
+    fn clocks_that_differ_are_a_finding() {
+        let judged = MachineTime { moves: Time::from_ms(5), ..Default::default() };
+        let planned = TimeBreakdown { moves: Time::from_ms(5), ..Default::default() };
+        assert_eq!(compare_clocks("B1-01", &planned, &judged), None);
+        let found = compare_clocks("B1-01", &TimeBreakdown::default(), &judged).unwrap();
         assert_eq!(found.code, &E0890);
     }
 }

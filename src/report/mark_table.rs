@@ -5,7 +5,7 @@ use super::model::Report;
 use crate::quantity::Length;
 
 /// Column heads.
-const HEADS: [&str; 13] = [
+const HEADS: [&str; 14] = [
     "order",
     "serial",
     "printed",
@@ -19,9 +19,11 @@ const HEADS: [&str; 13] = [
     "coil",
     "program",
     "position",
+    "drawn",
 ];
 
-/// The table. Lengths are exact millimetres; `position` is the place in its program, from 1.
+/// The table. Lengths are exact millimetres; `position` is the place in its program,
+/// from 1; `drawn` changes when the drawing does.
 pub fn print(report: &Report) -> String {
     let mut table = String::new();
     row(&mut table, HEADS.map(str::to_string));
@@ -45,6 +47,7 @@ pub fn print(report: &Report) -> String {
                     run.coil.id.clone(),
                     run.program.clone(),
                     (position + 1).to_string(),
+                    piece.drawn.clone(),
                 ],
             );
         }
@@ -52,7 +55,7 @@ pub fn print(report: &Report) -> String {
     table
 }
 
-fn row(table: &mut String, fields: [String; 13]) {
+fn row(table: &mut String, fields: [String; 14]) {
     for (i, field) in fields.iter().enumerate() {
         if i > 0 {
             table.push(',');

@@ -7,7 +7,8 @@ use super::allot::allot;
 use super::words;
 use crate::diagnostic::Diagnostic;
 use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile};
-use crate::member::model::{Frame, Job, Member, Waiver};
+use crate::member::hash::content_hash;
+use crate::member::model::{Frame, Job, Member, Shape, Waiver};
 use crate::plan::{Inputs, Plan, PlannedPiece, Run};
 use crate::program::StripAccount;
 use crate::quantity::{Length, Time};
@@ -315,6 +316,9 @@ pub struct PieceReport {
     pub printed: Option<String>,
     /// What it is for.
     pub usage: String,
+    /// Hash of the member as drawn, in hexadecimal: equal for members that are alike, whatever they
+    /// are called; another one when the drawing changed.
+    pub drawn: String,
     /// Finished length.
     pub length_nm: i64,
     /// Where it starts on the strip.
@@ -634,10 +638,18 @@ fn piece_report(inputs: &Inputs<'_>, piece: &PlannedPiece) -> Option<PieceReport
         mark: member.mark.to_string(),
         printed: piece.mark.as_ref().map(ToString::to_string),
         usage: words::usage(member.usage).to_string(),
+        drawn: drawn(inputs, &piece.shape),
         length_nm: piece.shape.length.nm(),
         start_nm: piece.start.distance().nm(),
         cut_nm: piece.cut.distance().nm(),
     })
+}
+
+/// Identity of a member as drawn.
+fn drawn(inputs: &Inputs<'_>, shape: &Shape) -> String {
+    let profile = inputs.library.profile(shape.profile).map_or("", |p| &p.name);
+    let kind = |id| inputs.library.feature(id).map_or("", |kind| &*kind.name);
+    content_hash(shape, profile, kind).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// What the strip a run uses costs: the coil's cost by length. `None` where it is not known.

@@ -49,21 +49,20 @@ impl TimeBreakdown {
     }
 }
 
-/// Time of a program, its moves rest to rest between standstills; thread-up and set-up apart.
+/// Time of a program, its moves rest to rest between standstills, from where the strip is threaded
+/// to; thread-up and set-up apart.
 pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
     let mut time = TimeBreakdown::default();
-    let mut stood = Advance::ZERO;
-    let mut standing = false;
+    let mut stood = if program.warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     for event in &program.events {
         let at = match event {
             Event::Mark { .. } => continue,
             Event::Stop { at, .. } | Event::Cut { at, .. } => *at,
         };
-        if at != stood || !standing {
+        if at != stood {
             time.moves += move_time(&line.feed, at - stood);
             time.settle += line.feed.settle;
             stood = at;
-            standing = true;
         }
         match event {
             Event::Stop { strokes, .. } => {
