@@ -152,7 +152,7 @@ fn faces_merge_and_the_same_thing_twice_is_refused() {
     refused("swage start\nswage both ends", &["E0255"]);
     is(
         "hole 12 on web at 310\nhole 10 on web at 310",
-        &["hole Ø10 web @ 310 ±1", "hole Ø12 web @ 310 ±1"].map(|s| s).as_slice(),
+        &["hole Ø10 web @ 310 ±1", "hole Ø12 web @ 310 ±1"],
     );
     // A pattern that comes to a place of the same list: once, as written.
     is(
@@ -466,6 +466,36 @@ fn files_of_one_job_are_one_job() {
     assert_eq!(differ.codes(), ["E0266"]);
     let twice = of(&file("N1", "", ""), &file("N1", "", ""));
     assert_eq!(twice.codes(), ["E0238"]);
+}
+
+#[test]
+fn waivers_speak_of_what_is_there() {
+    let of = |outside: &str, inside: &str| {
+        let text = format!(
+            "job J1\n{outside}\nframe N1 wall profile \"C90x40-0.75\" {{\n{inside}\n\
+             member S1..S3 stud length 2400\n}}\n"
+        );
+        let made = make(&[("job.members", &text)]);
+        let said: Vec<String> = made.jobs[0]
+            .waivers
+            .iter()
+            .map(|w| format!("{} {:?} {:?} {} {}", w.rule, w.frame, w.mark, w.reference, w.by))
+            .collect();
+        (said.join(", "), made.codes().join(" "))
+    };
+    let ok = |text: &str| (text.to_string(), String::new());
+    let by = "reference \"letter 12\" by \"M. Aroha\"";
+    assert_eq!(of(&format!("waive near {by}"), ""), ok("near None None letter 12 M. Aroha"));
+    assert_eq!(
+        of("", &format!("waive near mark S3 {by}")),
+        ok("near Some(\"N1\") Some(\"S3\") letter 12 M. Aroha")
+    );
+    let refused = |said: (String, String)| assert_eq!(said, (String::new(), "E0240".to_string()));
+    refused(of(&format!("waive near frame N2 {by}"), ""));
+    refused(of(&format!("waive near frame N1 mark S4 {by}"), ""));
+    refused(of(&format!("waive near mark S4 {by}"), ""));
+    refused(of("", &format!("waive near frame N2 {by}")));
+    assert_eq!(of("waive near reference \"\" by \"M. Aroha\"", "").1, "E0241");
 }
 
 #[test]

@@ -40,7 +40,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0222", include_str!("../../../fixtures/diagnostics/E0222-number-too-large.wrong"), include_str!("../../../fixtures/diagnostics/E0222-number-too-large.right")),
     ("E0223", include_str!("../../../fixtures/diagnostics/E0223-mixed-units.wrong"), include_str!("../../../fixtures/diagnostics/E0223-mixed-units.right")),
     ("E0224", include_str!("../../../fixtures/diagnostics/E0224-not-even.wrong"), include_str!("../../../fixtures/diagnostics/E0224-not-even.right")),
-    ("E0225", include_str!("../../../fixtures/diagnostics/E0225-too-long.wrong"), include_str!("../../../fixtures/diagnostics/E0225-too-long.right")),
+    ("E0225", include_str!("../../../fixtures/diagnostics/E0225-beyond-ten-kilometres.wrong"), include_str!("../../../fixtures/diagnostics/E0225-beyond-ten-kilometres.right")),
     ("E0226", include_str!("../../../fixtures/diagnostics/E0226-not-positive.wrong"), include_str!("../../../fixtures/diagnostics/E0226-not-positive.right")),
     ("E0227", include_str!("../../../fixtures/diagnostics/E0227-bad-quantity.wrong"), include_str!("../../../fixtures/diagnostics/E0227-bad-quantity.right")),
     ("E0230", include_str!("../../../fixtures/diagnostics/E0230-no-length.wrong"), include_str!("../../../fixtures/diagnostics/E0230-no-length.right")),

@@ -53,7 +53,7 @@ E0223 "mixed-units" Error "bare numbers of two units meet"
 E0224 "not-even" Error "a length does not come out even"
 "Lengths are whole nanometres, so that no two of them ever differ by a rounding nobody wrote. A third of a length seldom is one. Say how it shall be rounded: `round(height / 3, 0.5)`, or `round 0.5` at a pattern."
 
-E0225 "too-long" Error "a length is beyond 10 km"
+E0225 "beyond-ten-kilometres" Error "a length is beyond 10 km"
 "No coil holds that much strip. Most likely a unit or a digit is wrong: bare numbers are millimetres unless the file says `units in`."
 
 E0226 "not-positive" Error "a length must be more than nought"

@@ -3,9 +3,9 @@
 //! What depends on the member's length, which a later line may say, is left for
 //! [`settle`](super::settle).
 
+use super::args::match_args;
 use super::eval::Resolver;
 use super::limits;
-use super::names::match_args;
 use super::said::Said;
 use super::scope::Kind;
 use super::value::Value;

@@ -16,6 +16,7 @@
 //! `both ends` mirrors tolerances as well: a tolerance there is of the distance inward.
 
 mod along;
+mod args;
 mod draft;
 mod eval;
 mod files;

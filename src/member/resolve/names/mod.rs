@@ -3,6 +3,10 @@
 //! What is said here is not said again while members are made: there, an unknown name is
 //! something already reported.
 
+mod circles;
+mod unused;
+
+use super::args::match_args;
 use super::findings::Findings;
 use super::limits;
 use super::scope::{Found, Kind, Names};
@@ -10,9 +14,8 @@ use super::value;
 use crate::diagnostic::codes::resolve as codes;
 use crate::diagnostic::{Code, Diagnostic, closest};
 use crate::language::tree::{
-    Arg, At, Block, Call, Expr, ExprId, Feature, Frame, FramePart, Item, Let, Member, Param,
-    Placed, Places, PlacesKind, Recipe, Setting, SettingKind, Slice, Spot, Statement, Tolerance,
-    Tree,
+    At, Block, Call, Expr, ExprId, Feature, Frame, FramePart, Item, Let, Member, Placed, Places,
+    PlacesKind, Recipe, Setting, SettingKind, Slice, Spot, Statement, Tolerance, Tree,
 };
 use crate::quantity::Span;
 
@@ -598,167 +601,4 @@ impl<'a> Walk<'_, 'a> {
             }
         }
     }
-
-    /// Recipes that come back to themselves, each circle once.
-    fn report_circles(&mut self) {
-        // Grey: on the way from the root; black: done.
-        let count = self.edges.len();
-        let (mut grey, mut black) = (vec![false; count], vec![false; count]);
-        let mut circles = 0;
-        for root in 0..count {
-            let mut way: Vec<(usize, usize)> = vec![(root, 0)];
-            while let Some((node, next)) = way.last_mut() {
-                let node = *node;
-                if black.get(node).copied().unwrap_or(true) {
-                    way.pop();
-                    continue;
-                }
-                if let Some(grey) = grey.get_mut(node) {
-                    *grey = true;
-                }
-                let edge = self.edges.get(node).and_then(|edges| edges.get(*next)).copied();
-                *next += 1;
-                match edge {
-                    Some((to, span)) if grey.get(to).copied().unwrap_or(false) => {
-                        let from = way.iter().position(|&(n, _)| n == to).unwrap_or(0);
-                        let circle: Vec<usize> = way.iter().skip(from).map(|&(n, _)| n).collect();
-                        self.report_circle(&circle, span);
-                        circles += 1;
-                        if circles >= limits::CIRCLES {
-                            return;
-                        }
-                    }
-                    Some((to, _)) => way.push((to, 0)),
-                    None => {
-                        if let Some(grey) = grey.get_mut(node) {
-                            *grey = false;
-                        }
-                        if let Some(black) = black.get_mut(node) {
-                            *black = true;
-                        }
-                        way.pop();
-                    }
-                }
-            }
-        }
-    }
-    fn report_circle(&mut self, circle: &[usize], span: Span) {
-        let name = |id: usize| {
-            self.names.callables.get(id).map_or("", |c| self.names.words(c.file, c.node.name))
-        };
-        let first = circle.first().map_or("", |&id| name(id));
-        let message = if circle.len() == 1 {
-            format!("`{first}` calls itself")
-        } else {
-            let mut way: Vec<&str> = circle.iter().take(8).map(|&id| name(id)).collect();
-            if circle.len() > way.len() {
-                way.push("…");
-            }
-            format!("`{first}` comes back to itself: {} → {first}", way.join(" → "))
-        };
-        self.findings.say(
-            Diagnostic::new(&codes::E0211, message)
-                .at(span, "called again here")
-                .note("a member made so would never be finished")
-                .help("repeat with `for`, `every` or `equal at most` instead"),
-        );
-    }
-
-    fn report_unused(&mut self) {
-        for (id, callable) in self.names.callables.iter().enumerate() {
-            let Some(file) = self.names.files.get(callable.file) else { continue };
-            let used = self.used_callables.get(id).copied().unwrap_or(true);
-            let name = file.words(callable.node.name);
-            // A second definition of a name is told already.
-            let second = self.names.first(callable.file, name, Kind::Callable) != Some(id);
-            if used || second || !file.listed || file.tree.broken {
-                continue;
-            }
-            let word = callable.word();
-            self.findings.say(
-                Diagnostic::new(&codes::W0270, format!("{word} `{name}` is never used"))
-                    .at(file.span(callable.node.name), "defined here")
-                    .note("nothing of it is on any member of this job")
-                    .help("use it, take it out, or keep it in a file that is included"),
-            );
-        }
-        for (id, &(index, node)) in self.names.lets.iter().enumerate() {
-            let Some(file) = self.names.files.get(index) else { continue };
-            let used = self.used_lets.get(id).copied().unwrap_or(true);
-            let name = file.words(node.name);
-            let second = self.names.first(index, name, Kind::Let) != Some(id);
-            if !used && !second && file.listed && !file.tree.broken && !name.is_empty() {
-                self.unused_name(name, file.span(node.name));
-            }
-        }
-        for (id, alias) in self.names.aliases.iter().enumerate() {
-            let Some(file) = self.names.files.get(alias.file) else { continue };
-            let used = self.used_aliases.get(id).copied().unwrap_or(true);
-            let name = file.words(alias.at);
-            let second = self.names.first(alias.file, name, Kind::Alias) != Some(id);
-            if !used && !second && file.listed && !file.tree.broken {
-                self.findings.say(
-                    Diagnostic::new(
-                        &codes::W0272,
-                        format!("no frame or member is of profile `{name}`"),
-                    )
-                    .at(file.span(alias.at), "never used")
-                    .help("use it or take it out"),
-                );
-            }
-        }
-    }
-}
-
-/// Which argument each parameter gets; `None` where its default stands.
-///
-/// The error has its place and a message with `{}` for the recipe's name.
-pub(super) fn match_args<'t>(
-    args: &[Arg],
-    params: &[Param],
-    words: &[&str],
-    name_of: impl Fn(At) -> &'t str,
-) -> Result<Vec<Option<ExprId>>, (Option<At>, String)> {
-    let mut bound: Vec<Option<ExprId>> = vec![None; params.len()];
-    let mut named = false;
-    for (i, arg) in args.iter().enumerate() {
-        let index = match arg.name {
-            Some(at) => {
-                named = true;
-                let wanted = name_of(at);
-                match words.iter().position(|&word| word == wanted) {
-                    Some(index) => index,
-                    None => {
-                        let near = closest(wanted, words.iter().copied());
-                        let near = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-                        let message = format!("`{{}}` has no parameter `{wanted}`{near}");
-                        return Err((Some(at), message));
-                    }
-                }
-            }
-            None if named => {
-                let message = "values without a name stand before those with one".to_string();
-                return Err((None, message));
-            }
-            None => i,
-        };
-        match bound.get_mut(index) {
-            None => {
-                let message =
-                    format!("`{{}}` takes {} values and is given {}", params.len(), args.len());
-                return Err((None, message));
-            }
-            Some(Some(_)) => {
-                let word = words.get(index).copied().unwrap_or("");
-                return Err((arg.name, format!("`{word}` of `{{}}` is given twice")));
-            }
-            Some(slot) => *slot = Some(arg.value),
-        }
-    }
-    for ((param, value), word) in params.iter().zip(&bound).zip(words) {
-        if param.default.is_none() && value.is_none() {
-            return Err((None, format!("`{{}}` needs a value for `{word}`")));
-        }
-    }
-    Ok(bound)
 }
