@@ -10,7 +10,7 @@ E0502 "footprint-over-slug" Error "a tool would stand over the cut"
 E0503 "impossible-order" Error "the stations stand in the wrong order for these features"
 "Where two tools overlap, the line says which fires first. The strip passes stations in the order in which they stand; a feature at x meets a station at distance d when the advance is x - d. If the tool that must be first comes due later, no choice of stops helps."
 
-E0504 "footprints-overlap" Error "two tools clamp over the same place"
+E0504 "tools-too-near" Error "two tools clamp over the same place"
 "The footprints of the two tools overlap on a common face, and the line does not declare that one may fire over the other. The second stroke would flatten, tear or jam on what the first one made."
 
 E0505 "no-grid-point" Error "no stop of the line lies within the tolerance"
@@ -39,7 +39,7 @@ E0511 "no-set-up" Error "the line is not described for this profile"
 E0512 "slope-not-possible" Error "the shear does not cut this slope"
 "This shear cuts square. A member drawn with a sloped end would come off too long on one side."
 
-E0513 "refire-too-near" Error "two strokes of one tool are too near"
+E0513 "strokes-too-near" Error "two strokes of one tool are too near"
 "A tool needs a least distance between two of its strokes, or it fires into the edge of its own last mark, draws the punch aside and breaks it."
 
 E0514 "already-cut-off" Error "a station below the shear is reached too late"
