@@ -1,7 +1,6 @@
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::{Diagnostic, any_error};
-use crate::estimate::coil_after;
 use crate::library::model::{AtEnd, Coil};
 use crate::member::model::{Job, Member};
 use crate::plan::Shop;
@@ -168,7 +167,11 @@ fn one(
     judged.right += verdict.right;
     judged.features += verdict.features;
     judged.at_fault.extend(verdict.at_fault);
-    if let Some(coil) = at.and_then(|at| rack.get_mut(at)) {
-        *coil = coil_after(coil, products.account.consumed(), stays);
+    for (i, coil) in rack.iter_mut().enumerate() {
+        *coil = if Some(i) == at {
+            coil.after(products.account.consumed(), stays)
+        } else {
+            coil.out_of_the_line(loaded.line.parting)
+        };
     }
 }

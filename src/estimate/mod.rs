@@ -6,4 +6,4 @@ mod rack;
 pub mod text;
 
 pub use model::Estimate;
-pub use rack::{Rack, coil_after};
+pub use rack::Rack;

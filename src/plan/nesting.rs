@@ -6,7 +6,7 @@ use super::model::{Inputs, Options, ProfilePlan, Shortage, Watch};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603};
+use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603, W0605};
 use crate::library::model::{AtEnd, Coil, JobOrder};
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
@@ -115,8 +115,17 @@ pub(super) fn nest_profile(
             account,
             stays,
         });
-        leave(&mut state.coil, &account, stays);
-        state.touched = true;
+        let running = coil;
+        for (i, state) in coils.iter_mut().enumerate() {
+            if i == running {
+                state.coil = state.coil.after(account.consumed(), stays);
+                state.touched = true;
+            } else if state.coil.threaded {
+                diagnostics.push(taken_off(&state.coil, inputs.line.parting));
+                state.coil = state.coil.out_of_the_line(inputs.line.parting);
+                state.touched = true;
+            }
+        }
     }
     let planned: usize = drafts.iter().map(|d| d.pieces.len()).sum();
     Outcome {
@@ -356,21 +365,6 @@ fn account(
     account
 }
 
-/// The coil after its run.
-fn leave(coil: &mut Coil, account: &StripAccount, stays: bool) {
-    let gone = account.consumed();
-    // Parted upstream of the line, or cut at the shear: either way the front is gone.
-    coil.defects = coil
-        .defects
-        .iter()
-        .filter(|(_, to)| *to > gone)
-        .map(|(from, to)| ((*from - gone).max(Length::ZERO), *to - gone))
-        .collect();
-    coil.length = account.remnant;
-    coil.part_used = true;
-    coil.threaded = stays && account.remnant > Length::ZERO;
-}
-
 /// The least heads any coils can start with, ascending: those of the pieces that ask for least,
 /// but none under the line's own; a threaded coil may need none.
 fn least_heads(
@@ -391,6 +385,20 @@ fn least_heads(
 /// What the end of a coil costs at least.
 fn least_end(inputs: &Inputs<'_>) -> Length {
     inputs.line.parting.min((inputs.line.tail - inputs.line.shear.slug).max(Length::ZERO))
+}
+
+/// A coil was in the line, and the batch begins on another.
+fn taken_off(coil: &Coil, parting: Length) -> Diagnostic {
+    Diagnostic::new(
+        &W0605,
+        format!("coil `{}` is in the line, and the batch begins on another coil", coil.id),
+    )
+    .at(coil.span, "has to be taken off first")
+    .note(format!(
+        "{} mm of it are lost in parting, which no run of this batch books",
+        parting.min(coil.length)
+    ))
+    .help("if it can stay, put the job that uses it first, or say in the stock that it is not threaded")
 }
 
 fn shortage(

@@ -53,7 +53,7 @@ impl Estimate {
             opened.found = opened.found.into_iter().map(lowered).collect();
             told.absorb(opened.told());
             let Some(plan) = plan else { continue };
-            rack.take(&plan);
+            rack.take(&plan, opened.shop.loaded.line.parting);
             reports.push(opened.report(&plan, self.effort.0));
         }
         let exit = session.console.tell(told);

@@ -51,9 +51,82 @@ pub struct Coil {
     pub span: Span,
 }
 
+impl Coil {
+    /// What it is when `gone` of its strip has left it: its defect zones are counted from the new
+    /// edge, cost and mass go down with its length.
+    #[must_use]
+    pub fn after(&self, gone: Length, stays: bool) -> Coil {
+        let length = self.length - gone;
+        let share = |whole: i64| {
+            let of = i128::from(self.length.nm()).max(1);
+            i64::try_from(i128::from(whole) * i128::from(length.nm()) / of).unwrap_or(0)
+        };
+        Coil {
+            length,
+            defects: self
+                .defects
+                .iter()
+                .filter(|(_, to)| *to > gone)
+                .map(|(from, to)| ((*from - gone).max(Length::ZERO), *to - gone))
+                .collect(),
+            part_used: true,
+            threaded: stays && length > Length::ZERO,
+            cost: self.cost.map(share),
+            mass: self.mass.map(|mass| Mass::from_mg(share(mass.mg()))),
+            ..self.clone()
+        }
+    }
+    /// What it is when another coil is threaded: one that was in the line is parted and loses
+    /// that much strip, any other stays as it is.
+    #[must_use]
+    pub fn out_of_the_line(&self, parting: Length) -> Coil {
+        if self.threaded { self.after(parting.min(self.length), false) } else { self.clone() }
+    }
+}
+
 /// What is on the rack.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Stock {
     /// Coils, as listed.
     pub coils: Vec<Coil>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::FileId;
+
+    #[test]
+    fn a_coil_is_counted_from_its_new_edge() {
+        let m = |m: i64| Length::from_mm(1000 * m);
+        let coil = Coil {
+            id: "K1".into(),
+            heat: "".into(),
+            certificate: "".into(),
+            docket: "".into(),
+            strip_width: Length::from_mm(188),
+            thickness: Length::from_um(750),
+            grade: "G550".into(),
+            coating: "Z275".into(),
+            length: m(100),
+            basis: LengthBasis::DocketMass,
+            uncertainty: 10_000,
+            defects: vec![(m(10), m(12)), (m(39), m(41)), (m(90), m(91))],
+            part_used: false,
+            threaded: true,
+            cost: Some(1_000),
+            mass: Some(Mass::from_kg(200)),
+            span: Span::new(FileId(0), 0, 0),
+        };
+        let after = coil.after(m(40), false);
+        assert_eq!(after.length, m(60));
+        assert_eq!(after.defects, [(m(0), m(1)), (m(50), m(51))]);
+        assert_eq!((after.cost, after.mass), (Some(600), Some(Mass::from_kg(120))));
+        assert!(after.part_used && !after.threaded);
+        assert!(coil.after(m(40), true).threaded);
+        assert!(!coil.after(m(100), true).threaded, "nothing is left to be threaded");
+        let out = coil.out_of_the_line(m(3));
+        assert_eq!((out.length, out.threaded), (m(97), false));
+        assert_eq!(out.out_of_the_line(m(3)), out, "it is out already");
+    }
 }
