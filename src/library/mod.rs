@@ -12,7 +12,6 @@ mod load;
 pub mod model;
 mod profile;
 pub mod reading;
-
 mod rule;
 mod schema;
 mod shelf;

@@ -8,8 +8,8 @@ use crate::plan::{Inputs, Plan, Run};
 use crate::quantity::{Length, Time, Tolerance};
 use std::collections::BTreeSet;
 
-/// What stands on every sheet, whatever is made. STANDARDS.md's last section; titles of standards
-/// from memory, so the sheet refers to "the standards in force".
+/// What stands on every sheet, whatever is made. Titles of standards are from memory, so the sheet
+/// refers to "the standards in force".
 const CAUTIONS: &[&str] = &[
     "This program is no safety function and designs no structure. Guards, lock-out and emergency \
      stop are the machine's, to the standards in force where it stands (among them ANSI B11.12, \
