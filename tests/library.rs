@@ -159,8 +159,8 @@ fn the_read_rule_set_has_the_figures_read() {
         rules.iter().find(|rule| rule.measure == measure).unwrap().limit
     };
     assert_eq!(limit(Measure::Width), Limit::Length(Length::from_mm(64)));
-    assert_eq!(limit(Measure::Length), Limit::Length(Length::from_mm(114)));
-    assert_eq!(limit(Measure::CentreToCentre), Limit::Length(Length::from_mm(610)));
+    assert_eq!(limit(Measure::Length), Limit::Length(Length::from_um(114_300)));
+    assert_eq!(limit(Measure::CentreToCentre), Limit::Length(Length::from_um(609_600)));
     assert_eq!(limit(Measure::EdgeToEnd), Limit::Length(Length::from_mm(254)));
     assert!(matches!(limit(Measure::WidthToWeb), Limit::Ratio(r) if r.to_string() == "1/2"));
 }
