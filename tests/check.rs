@@ -154,7 +154,12 @@ fn a_range_runs_forward() {
     // On a short member a range from the start can pass one from the end.
     let notch = vec![range(LIP_NOTCH, Faces::LIPS, from(400), end(-400), 1)];
     assert_eq!(codes(shape(801, notch.clone()), &library()), [""; 0]);
-    assert_eq!(codes(shape(799, notch), &library()), ["E0404"], "and nothing else about it");
+    assert_eq!(codes(shape(799, notch.clone()), &library()), ["E0404"], "and nothing else of it");
+    // Turning it round would be a range nobody drew.
+    let help = |shape| check(&one(shape), &library()).diagnostics[0].help.clone().unwrap();
+    assert!(help(shape(799, notch)).contains("make the member longer"));
+    let turned = vec![range(LIP_NOTCH, Faces::LIPS, from(48), from(0), 1)];
+    assert!(help(shape(799, turned)).contains("`0 .. 48`"));
 }
 
 #[test]
@@ -217,6 +222,15 @@ fn an_end_has_one_shape() {
         |a, b| on_stud(vec![at_end(COPE, a, End::End, 45, 1), at_end(BEVEL, b, End::End, 30, 2)]);
     assert_eq!(two(Faces::WEB, Faces::WEB | Faces::LIPS), ["W0410"]);
     assert_eq!(two(Faces::WEB, Faces::LIPS), [""; 0]);
+    // The second is the one written second, whichever reaches further in.
+    for (cope, bevel, second) in [(1, 2, "bevel"), (2, 1, "cope")] {
+        let features = vec![
+            at_end(COPE, Faces::WEB, End::Start, 45, cope),
+            at_end(BEVEL, Faces::WEB, End::Start, 30, bevel),
+        ];
+        let found = check(&one(shape(2400, features)), &library());
+        assert!(found.diagnostics[0].message.contains(&format!("{second} on web")), "{found:?}");
+    }
 }
 
 #[test]

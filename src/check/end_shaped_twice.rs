@@ -8,7 +8,9 @@ use crate::member::model::{End, Place};
 /// Only types whose purpose is the end itself count: a swage (a joint) may share its end with a
 /// notch.
 pub(super) fn look(subject: &mut Subject<'_>) {
-    let items = subject.sound();
+    // As written, so that the second one named is the second one read.
+    let mut items = subject.sound();
+    items.sort_by_key(|item| item.feature.span);
     for end in [End::Start, End::End] {
         let mut firsts: Vec<&Item<'_>> = Vec::new();
         for second in &items {

@@ -14,19 +14,35 @@ pub(super) fn look(subject: &mut Subject<'_>) {
         let item = *item;
         let length = subject.shape.length;
         let (first, last) = (from.on(length), to.on(length));
-        let (says, help) = if first == last {
+        let says = if first == last {
+            "has no length: it ends where it begins".to_string()
+        } else {
+            format!("runs backwards: it begins at {first} mm and ends at {last} mm")
+        };
+        // Places with two datums pass each other where the member is too short: turning them
+        // round would be a range nobody drew.
+        let (help, note) = if from.datum != to.datum {
             (
-                "has no length: it ends where it begins".to_string(),
+                "make the member longer, or leave the range out of members as short as this (a \
+                 condition in the recipe)"
+                    .to_string(),
+                format!(
+                    "its two places are measured from different ends, and pass each other on a \
+                     member of {length} mm"
+                ),
+            )
+        } else if first == last {
+            (
                 format!("give it a length: `{from} .. …`"),
+                "no tool makes a stretch of nothing".to_string(),
             )
         } else {
             (
-                format!("runs backwards: it begins at {first} mm and ends at {last} mm"),
                 format!("write `{to} .. {from}`, the lower place first"),
+                "which of its edges is which decides its tolerances".to_string(),
             )
         };
-        let found = Draft::new(&E0404, says, "ends before it begins", help)
-            .note("on a shorter member a range from the start can pass one from the end: look at the length too");
+        let found = Draft::new(&E0404, says, "ends before it begins", help).note(note);
         subject.report(&item, item.feature.faces, found);
     }
 }

@@ -99,6 +99,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0401", include_str!("../../../fixtures/diagnostics/E0401-outside-member.wrong"), include_str!("../../../fixtures/diagnostics/E0401-outside-member.right")),
     ("E0402", include_str!("../../../fixtures/diagnostics/E0402-off-face.wrong"), include_str!("../../../fixtures/diagnostics/E0402-off-face.right")),
     ("E0403", include_str!("../../../fixtures/diagnostics/E0403-no-such-face.wrong"), include_str!("../../../fixtures/diagnostics/E0403-no-such-face.right")),
+    ("E0404", include_str!("../../../fixtures/diagnostics/E0404-reversed-range.wrong"), include_str!("../../../fixtures/diagnostics/E0404-reversed-range.right")),
     ("E0405", include_str!("../../../fixtures/diagnostics/E0405-overlapping.wrong"), include_str!("../../../fixtures/diagnostics/E0405-overlapping.right")),
     ("E0421", include_str!("../../../fixtures/diagnostics/E0421-waiver-names-nothing.wrong"), include_str!("../../../fixtures/diagnostics/E0421-waiver-names-nothing.right")),
     ("E0422", include_str!("../../../fixtures/diagnostics/E0422-waiver-of-error.wrong"), include_str!("../../../fixtures/diagnostics/E0422-waiver-of-error.right")),
