@@ -33,6 +33,10 @@ pub fn plan(
 ) -> (Option<Plan>, Vec<Diagnostic>) {
     let mut diagnostics: Vec<Diagnostic> = Vec::new();
     diagnostics.extend(tooling::order_runs_in_circles(inputs.line));
+    if let Some(found) = pieces::too_many(inputs.jobs) {
+        diagnostics.push(found);
+        return (None, diagnostics);
+    }
     let pieces = pieces::collect(inputs.jobs);
     let mut bound = bound_shapes::bind_all(inputs, &pieces, &mut diagnostics);
     if any_error(&diagnostics) {

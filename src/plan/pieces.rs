@@ -1,5 +1,7 @@
 use super::model::PieceRef;
-use crate::member::model::{Job, ProfileId, Shape};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::stock::E0606;
+use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -11,6 +13,32 @@ pub(super) struct Pieces<'a> {
     pub shape_of: Vec<u32>,
     /// Distinct shapes, with the first member that has each.
     pub shapes: Vec<(&'a Arc<Shape>, PieceRef)>,
+}
+
+/// Most pieces one batch is planned for: five thousand houses. Each is placed, printed and judged
+/// by itself, so a slip in a quantity must not fill the machine's memory.
+const MOST: u64 = 5_000_000;
+
+/// A batch of more pieces than are planned at once, told at the member that asks for most.
+pub(super) fn too_many(jobs: &[Job]) -> Option<Diagnostic> {
+    let count = |frame: &Frame, member: &Member| {
+        u64::from(frame.quantity).saturating_mul(u64::from(member.quantity))
+    };
+    let members = || jobs.iter().flat_map(Job::members);
+    let all = members().fold(0_u64, |sum, (f, m)| sum.saturating_add(count(f, m)));
+    if all <= MOST {
+        return None;
+    }
+    let (frame, most) = members().max_by_key(|(frame, member)| count(frame, member))?;
+    Some(
+        Diagnostic::new(
+            &E0606,
+            format!("the batch asks for {all} pieces; {MOST} are planned at once"),
+        )
+        .at(most.span, format!("{} of them here, in frame {}", count(frame, most), frame.name))
+        .note("no shift makes that many: most likely a quantity has a digit too many")
+        .help("check the quantities, or spread the jobs over several batches"),
+    )
 }
 
 /// Lists the pieces of all jobs.

@@ -13,4 +13,7 @@ E0604 "nesting-contradicts-itself" Error "a nesting did not survive its own chec
 
 W0605 "threaded-coil-not-used-first" Warning "the coil in the line is not the one the batch begins on"
 "A coil that is threaded saves a thread-up and a head when the batch begins on it. Here no member that comes first can be made from it, so it is parted and taken off, and the strip between the shear and the parting place is lost before the batch begins."
+
+E0606 "too-many-pieces" Error "a batch asks for more pieces than are planned at once"
+"Every piece is placed on a coil, written into a program and judged by itself. A batch is a shift's work or a week's; millions of pieces mean that a quantity has a digit too many. Spread real work over several batches."
 }
