@@ -51,6 +51,10 @@ impl Files for DiskFiles {
                     .to_string(),
             ));
         }
+        if name.is_empty() {
+            // What `.` comes to: the folder the names are relative to.
+            return Err(ReadFault::Folder);
+        }
         let bytes = read_file(&self.path(name))?;
         self.read.borrow_mut().insert(name.to_string(), bytes.clone().into());
         Ok(bytes)
@@ -62,7 +66,7 @@ fn is_absolute(name: &str) -> bool {
     name.starts_with('/') || name.get(1..2) == Some(":") || Path::new(name).is_absolute()
 }
 
-/// The content of one file, never more than just above 1 GiB: an endless device ends there.
+/// The content of one file, never more than just above 1 GiB even if it grows meanwhile.
 pub fn read_file(path: &Path) -> Result<Vec<u8>, ReadFault> {
     let fault = |error: std::io::Error| match error.kind() {
         ErrorKind::NotFound | ErrorKind::NotADirectory => ReadFault::Missing,
@@ -72,6 +76,10 @@ pub fn read_file(path: &Path) -> Result<Vec<u8>, ReadFault> {
     let metadata = std::fs::metadata(path).map_err(fault)?;
     if metadata.is_dir() {
         return Err(ReadFault::Folder);
+    }
+    if !metadata.is_file() {
+        // A pipe may wait for ever, and a device may never end.
+        return Err(ReadFault::Other("it is a pipe or a device, not a file".to_string()));
     }
     if metadata.len() >= LARGEST {
         return Err(ReadFault::TooLarge);
@@ -115,6 +123,8 @@ mod tests {
         std::fs::write(folder.path().join("a"), "x").unwrap();
         let files = DiskFiles::of_batch(folder.path());
         assert_eq!(files.read("walls"), Err(ReadFault::Folder));
+        assert_eq!(files.read(""), Err(ReadFault::Folder));
+        assert_eq!(DiskFiles::here().read(""), Err(ReadFault::Folder));
         assert_eq!(files.read("nowhere"), Err(ReadFault::Missing));
         assert_eq!(files.read("a/b"), Err(ReadFault::Missing));
         let absolute = folder.path().join("a").to_str().unwrap().to_string();
