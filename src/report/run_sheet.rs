@@ -228,7 +228,7 @@ fn order(run: &RunReport) -> String {
             group.len(),
             match &first.printed {
                 Some(printed) => text(printed),
-                None => "by hand: too short for its mark".to_string(),
+                None => "by hand: the marker cannot print it".to_string(),
             },
         ));
     }

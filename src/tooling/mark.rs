@@ -11,6 +11,10 @@ pub fn mark_fits(
     characters: usize,
 ) -> bool {
     let Ok(count) = i64::try_from(characters) else { return false };
+    // A marker below the shear prints what has gone past it: the rest of the text must have
+    // before the piece is cut off.
+    let beyond = Length::ZERO.max(-geometry.marker_offset());
     characters <= marker.most
-        && marker.from_start + marker.pitch.times(count) + geometry.grid.increment() <= strip_length
+        && marker.from_start + marker.pitch.times(count) + geometry.grid.increment() + beyond
+            <= strip_length
 }
