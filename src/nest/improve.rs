@@ -15,6 +15,10 @@ impl Spread {
     }
 }
 
+/// Coils in the orders remembered, all together: 128 MB on a machine of 64 bits. Beyond that an
+/// order may be tried twice.
+const MOST_SEEN: usize = 16_000_000;
+
 /// Tries other orders of coils while work lasts, keeping the best. A tick is a bundle placed, or
 /// an order met again.
 pub(super) fn improve(
@@ -23,8 +27,9 @@ pub(super) fn improve(
     mut work: u64,
     stop: &dyn Fn() -> bool,
 ) -> Solution {
-    let price = instance.bundles.len() as u64 + 1;
     let coils = instance.coils.len();
+    // To copy and compare an order of a long rack is work too: of 64 coils, as much as a bundle.
+    let price = instance.bundles.len() as u64 + 1 + coils as u64 / 64;
     if coils < 3 {
         return first;
     }
@@ -50,9 +55,12 @@ pub(super) fn improve(
             let moved = tried.remove(a);
             tried.insert(b.min(tried.len()), moved);
         }
-        if !seen.insert(tried.clone()) {
+        if seen.contains(&tried) {
             work -= 1;
             continue;
+        }
+        if seen.len() * coils < MOST_SEEN {
+            seen.insert(tried.clone());
         }
         work -= price;
         let solution = construct::fill(instance, &tried);
