@@ -15,9 +15,9 @@ pub(super) struct Pieces<'a> {
     pub shapes: Vec<(&'a Arc<Shape>, PieceRef)>,
 }
 
-/// Most pieces one batch is planned for: five thousand houses. Each is placed, printed and judged
-/// by itself, so a slip in a quantity must not fill the machine's memory.
-const MOST: u64 = 5_000_000;
+/// Most pieces one batch is planned for: five hundred houses. Each is placed, printed and judged
+/// by itself, in about three kilobytes, so a slip in a quantity must not fill the machine's memory.
+const MOST: u64 = 500_000;
 
 /// A batch of more pieces than are planned at once, told at the member that asks for most.
 pub(super) fn too_many(jobs: &[Job]) -> Option<Diagnostic> {
