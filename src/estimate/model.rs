@@ -81,16 +81,16 @@ impl Estimate {
                 strip.pieces += profile.pieces;
                 if let Some(short) = profile.shortage {
                     strip.pieces_short += short.pieces;
-                    strip.short_nm += short.strip_nm;
-                    strip.short_mg += short.mass_mg;
+                    more(&mut strip.short_nm, short.strip_nm);
+                    more(&mut strip.short_mg, short.mass_mg);
                 }
             }
             for run in &report.runs {
                 let strip = entry(&mut strips, &run.coil.strip);
-                strip.used_nm += run.account.used_nm;
-                strip.used_mg += run.account.used_mg;
-                strip.good_nm += run.account.good_nm;
-                strip.planned_ns += planned(report, run.time.total_ns);
+                more(&mut strip.used_nm, run.account.used_nm);
+                more(&mut strip.used_mg, run.account.used_mg);
+                more(&mut strip.good_nm, run.account.good_nm);
+                more(&mut strip.planned_ns, planned(report, run.time.total_ns));
                 loaded.entry(run.coil.strip.clone()).or_default().insert(run.coil.id.clone());
             }
         }
@@ -113,7 +113,9 @@ impl Estimate {
                 })
                 .collect(),
             strips: strips.into_values().collect(),
-            planned_ns: reports.iter().map(|report| report.total.planned_ns).sum(),
+            planned_ns: reports
+                .iter()
+                .fold(0, |sum, report| i64::saturating_add(sum, report.total.planned_ns)),
         }
     }
 }
@@ -126,6 +128,12 @@ fn planned(report: &Report, running_ns: i64) -> i64 {
     }
     let product = i128::from(running_ns) * i128::from(report.total.planned_ns);
     i64::try_from((2 * product + total).div_euclid(2 * total)).unwrap_or(i64::MAX)
+}
+
+/// Adds, and stays at the most instead of overflowing: hundreds of batches, each of every piece
+/// that is planned at once, come to more nanometres than there are numbers for.
+fn more(sum: &mut i64, one: i64) {
+    *sum = sum.saturating_add(one);
 }
 
 fn entry<'a>(
@@ -144,4 +152,18 @@ fn entry<'a>(
         short_nm: 0,
         short_mg: 0,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sums_stay_at_the_most() {
+        let mut sum = 40;
+        more(&mut sum, 2);
+        assert_eq!(sum, 42);
+        more(&mut sum, i64::MAX);
+        assert_eq!(sum, i64::MAX);
+    }
 }

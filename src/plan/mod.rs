@@ -16,9 +16,11 @@ pub use model::{
 };
 pub use shop::Shop;
 
+use crate::diagnostic::codes::line::E0517;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::member::model::ProfileId;
 use crate::program::Serial;
+use crate::quantity::Time;
 use crate::tooling;
 use nesting::CoilState;
 
@@ -89,5 +91,31 @@ pub fn plan(
         return (None, diagnostics);
     }
     model::attach_set_ups(inputs.line, &mut runs);
-    (Some(Plan { profiles, runs, remnants: stock::remnants(&coils) }), diagnostics)
+    let plan = Plan { profiles, runs, remnants: stock::remnants(&coils) };
+    if let Some(found) = years(&plan, inputs) {
+        diagnostics.push(found);
+        return (None, diagnostics);
+    }
+    (Some(plan), diagnostics)
+}
+
+/// Most machine time one batch may take: a year. Nobody means more, and sums of less are safe.
+const YEAR: Time = Time::from_ns(31_557_600_000_000_000);
+
+/// A plan that takes years, told with where the time goes.
+fn years(plan: &Plan, inputs: &Inputs<'_>) -> Option<Diagnostic> {
+    let time = plan.time(inputs.line);
+    if time.planned <= YEAR {
+        return None;
+    }
+    let parts = time.parts;
+    Some(
+        Diagnostic::new(&E0517, format!("the batch would take {} of machine time", time.planned))
+            .at(inputs.line.span, "as this line is described")
+            .note(format!(
+                "{} of it moving, {} settling, {} of strokes, {} of cuts, {} unloading",
+                parts.moves, parts.settle, parts.strokes, parts.cuts, parts.unloading
+            ))
+            .help("check the units of the feed's speeds and accelerations and of all times"),
+    )
 }

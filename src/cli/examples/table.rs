@@ -118,6 +118,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0514", include_str!("../../../fixtures/diagnostics/E0514-already-cut-off.wrong"), include_str!("../../../fixtures/diagnostics/E0514-already-cut-off.right")),
     ("E0515", include_str!("../../../fixtures/diagnostics/E0515-order-in-circles.wrong"), include_str!("../../../fixtures/diagnostics/E0515-order-in-circles.right")),
     ("E0516", include_str!("../../../fixtures/diagnostics/E0516-crowded-station.wrong"), include_str!("../../../fixtures/diagnostics/E0516-crowded-station.right")),
+    ("E0517", include_str!("../../../fixtures/diagnostics/E0517-years-of-machine-time.wrong"), include_str!("../../../fixtures/diagnostics/E0517-years-of-machine-time.right")),
     ("E0601", include_str!("../../../fixtures/diagnostics/E0601-stock-short.wrong"), include_str!("../../../fixtures/diagnostics/E0601-stock-short.right")),
     ("E0602", include_str!("../../../fixtures/diagnostics/E0602-no-coil-fits.wrong"), include_str!("../../../fixtures/diagnostics/E0602-no-coil-fits.right")),
     ("E0606", include_str!("../../../fixtures/diagnostics/E0606-too-many-pieces.wrong"), include_str!("../../../fixtures/diagnostics/E0606-too-many-pieces.right")),

@@ -50,4 +50,7 @@ E0515 "order-in-circles" Error "the declared orders of overlapping tools contrad
 
 E0516 "crowded-station" Error "one station has two strokes due at the same stop"
 "A station fires one of its tools once per stop. Two features need it at the same stop and neither window leaves room for a second stop beside it. Move one of them by the line's increment or more, or allow more on it."
+
+E0517 "years-of-machine-time" Error "a batch would take more than a year of machine time"
+"Feed, presses and shear as the line file describes them would need more than a year for this batch. No line is that slow: one of its speeds, accelerations or times has a unit or a digit wrong. The note says where the time goes."
 }
