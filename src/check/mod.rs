@@ -17,6 +17,7 @@
 //! | `end_shaped_twice` | W0410 | two shapes for one end |
 //! | `limits/` | W0411–W0415, N0416 | what the rule sets in force limit |
 //! | `waivers` | W0420, E0421, E0422 | waivers that meet nothing, or may not be |
+//! | here | E0423 | more than anybody would read |
 
 mod end_shaped_twice;
 mod face;
@@ -36,8 +37,10 @@ mod too_close;
 mod waivers;
 
 use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::member::E0423;
 use crate::library::model::Library;
 use crate::member::model::{Job, Shape, Usage};
+use crate::quantity::Span;
 use marks::Wearer;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -72,11 +75,14 @@ pub fn check(jobs: &[Job], library: &Library) -> Findings {
     for (job_index, job) in jobs.iter().enumerate() {
         for (frame_index, frame) in job.frames.iter().enumerate() {
             for (member_index, member) in frame.members.iter().enumerate() {
+                if collected.left_out.is_some() {
+                    continue; // refused already; nobody reads more
+                }
                 // Rules may go by usage, so the same shape is another subject as another usage.
                 let key = (Arc::as_ptr(&member.shape), member.usage);
                 let result = *seen.entry(key).or_insert_with(|| {
                     let found = look(&member.shape, member.usage, library);
-                    results.push(found.into_iter().map(|f| collected.place(f)).collect());
+                    results.push(found.into_iter().filter_map(|f| collected.place(f)).collect());
                     results.len() - 1
                 });
                 let wearer = Wearer { job: job_index, frame: frame_index, member: member_index };
@@ -86,7 +92,10 @@ pub fn check(jobs: &[Job], library: &Library) -> Findings {
             }
         }
     }
-    waivers::settle(jobs, library, collected.entries)
+    let refused = collected.too_many();
+    let mut findings = waivers::settle(jobs, library, collected.entries);
+    findings.diagnostics.extend(refused);
+    findings
 }
 
 /// Everything there is to find about one shape.
@@ -113,14 +122,38 @@ fn look(shape: &Shape, usage: Usage, library: &Library) -> Vec<Found> {
 struct Collected {
     entries: Vec<(Found, Vec<Wearer>)>,
     index: BTreeMap<subject::Key, usize>,
+    /// Where the first stands that is not kept.
+    left_out: Option<Span>,
 }
 
+/// Most different findings of all members together. Nobody reads more, and each takes room.
+const MOST: usize = 50_000;
+
 impl Collected {
-    fn place(&mut self, found: Found) -> usize {
-        *self.index.entry(found.key()).or_insert_with(|| {
-            self.entries.push((found, Vec::new()));
-            self.entries.len() - 1
-        })
+    /// The number of this finding; `None` when there are too many already.
+    fn place(&mut self, found: Found) -> Option<usize> {
+        let key = found.key();
+        if let Some(&known) = self.index.get(&key) {
+            return Some(known);
+        }
+        let index = self.entries.len();
+        if index == MOST {
+            self.left_out.get_or_insert(found.span);
+            return None;
+        }
+        self.index.insert(key, index);
+        self.entries.push((found, Vec::new()));
+        Some(index)
+    }
+    /// An error where not everything was kept: what nobody was told, nobody has accepted.
+    fn too_many(&self) -> Option<Diagnostic> {
+        let span = self.left_out?;
+        Some(
+            Diagnostic::new(&E0423, format!("the checks have more than {MOST} different findings"))
+                .at(span, "from here on nothing is checked")
+                .note("nothing is made from members whose findings nobody has read")
+                .help("correct what the first findings have in common, and check again"),
+        )
     }
     fn add(&mut self, index: usize, wearer: Wearer) {
         if let Some((_, wearers)) = self.entries.get_mut(index) {

@@ -16,7 +16,13 @@ pub(super) struct Subject<'a> {
     pub(super) items: Vec<Item<'a>>,
     found: Vec<Found>,
     index: BTreeMap<Key, usize>,
+    /// How many findings of one code and rule there are, and the last of them.
+    alike: BTreeMap<(&'static str, Option<(String, String)>), (usize, usize)>,
 }
+
+/// Most findings of one code and rule that are told of one shape; the others are counted. A
+/// thousand holes on top of each other are one mistake.
+const MOST_ALIKE: usize = 100;
 
 /// A feature with what is known about it.
 #[derive(Clone, Copy)]
@@ -50,6 +56,8 @@ pub(super) struct Found {
     pub(super) also: Option<(Span, String)>,
     pub(super) notes: Vec<String>,
     pub(super) help: String,
+    /// How many more of the kind the shape has, which are not told.
+    pub(super) left_out: usize,
 }
 
 /// What makes two findings the same.
@@ -101,6 +109,7 @@ impl<'a> Subject<'a> {
             items,
             found: Vec::new(),
             index: BTreeMap::new(),
+            alike: BTreeMap::new(),
         })
     }
 
@@ -139,10 +148,11 @@ impl<'a> Subject<'a> {
             also: found.also,
             notes: found.notes,
             help: found.help,
+            left_out: 0,
         };
         // Keyed without its places and faces: they are what is gathered.
-        let index = *self.index.entry(new.key()).or_insert(self.found.len());
-        match self.found.get_mut(index) {
+        let key = new.key();
+        match self.index.get(&key).and_then(|&index| self.found.get_mut(index)) {
             Some(same) => {
                 same.faces |= faces;
                 // Features come in order, so the same one again (both flanges) is the last noted.
@@ -151,6 +161,15 @@ impl<'a> Subject<'a> {
                 }
             }
             None => {
+                let alike = self.alike.entry((new.code.number, new.rule.clone())).or_default();
+                if alike.0 == MOST_ALIKE {
+                    if let Some(last) = self.found.get_mut(alike.1) {
+                        last.left_out += 1;
+                    }
+                    return;
+                }
+                *alike = (alike.0 + 1, self.found.len());
+                self.index.insert(key, self.found.len());
                 new.faces = faces;
                 new.at.push(at);
                 self.found.push(new);

@@ -168,5 +168,8 @@ fn tell(found: &Found, wearers: &[Wearer], jobs: &[Job]) -> Diagnostic {
     for note in &found.notes {
         told = told.note(note.clone());
     }
+    if found.left_out > 0 {
+        told = told.note(format!("{} more like it there are not shown", found.left_out));
+    }
     told.help(found.help.clone())
 }

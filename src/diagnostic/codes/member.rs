@@ -65,4 +65,7 @@ E0421 "waiver-names-nothing" Error "a waiver names neither a rule nor a code"
 
 E0422 "waiver-of-error" Error "a waiver is for something that cannot be waived"
 "Rules are somebody's judgement and can be answered by somebody else's. That a feature lies off its member or over another one is not: the piece cannot be made, or not as drawn."
+
+E0423 "more-findings" Error "the checks find more than is kept"
+"Only the first fifty thousand different findings are kept. So many mean one mistake made everywhere: a wrong profile, a wrong unit, a pattern placed on itself. Correct what the first ones have in common and check again."
 }
