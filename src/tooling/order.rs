@@ -70,10 +70,8 @@ fn meet(
             Diagnostic::new(
                 &E0513,
                 format!(
-                    "two strokes of tool `{}` lie {} mm apart; it needs {} mm",
-                    left.tool.name,
-                    bench.geometry.told(apart),
-                    left.tool.refire
+                    "two strokes of tool `{}` lie {apart} mm of strip apart; it needs {} mm",
+                    left.tool.name, left.tool.refire
                 ),
             )
             .at(right.feature.span, "too near the one before")

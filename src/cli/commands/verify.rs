@@ -40,7 +40,10 @@ impl Verify {
     pub fn run(self, session: &Session) -> Exit {
         let console = &session.console;
         let name = match shown(&self.folder) {
-            Ok(name) => name.trim_end_matches('/').to_string(),
+            Ok(name) => match name.trim_end_matches('/') {
+                "" => name,
+                trimmed => trimmed.to_string(),
+            },
             Err(refusal) => return console.tell(refusal),
         };
         let survey = match survey(&self.folder, &name) {
