@@ -5,7 +5,7 @@ use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::W0510;
 use crate::member::model::{Member, ProfileId};
 use crate::tooling::{self, BoundShape, Geometry};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A profile's pieces, bound to the line.
 pub(super) struct BoundProfile {
@@ -37,6 +37,7 @@ pub(super) fn bind_all(
         .collect();
     // Where each shape of the batch went: profile, and number there.
     let mut places: Vec<Option<(usize, u32)>> = Vec::with_capacity(pieces.shapes.len());
+    let mut told = BTreeSet::new();
     for (shape, first) in &pieces.shapes {
         let place = bound.iter().position(|b| b.profile == shape.profile);
         let placed = place.and_then(|p| bound.get_mut(p).map(|b| (p, b))).and_then(|(p, of)| {
@@ -45,10 +46,7 @@ pub(super) fn bind_all(
                 tooling::bind(shape, &name, span, inputs.library, inputs.line, &of.geometry);
             // One place in a recipe serves many shapes: it is told once.
             for one in found {
-                let told = |d: &Diagnostic| {
-                    d.code == one.code && d.span() == one.span() && d.message == one.message
-                };
-                if !diagnostics.iter().any(told) {
+                if told.insert((one.code.number, one.span(), one.message.clone())) {
                     diagnostics.push(one);
                 }
             }
