@@ -144,23 +144,35 @@ pub fn any_error(diagnostics: &[Diagnostic]) -> bool {
 /// "did you mean".
 pub fn closest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let limit = (word.chars().count() / 3).clamp(1, 3);
+    let word = folded(word);
     candidates
         .into_iter()
-        .map(|candidate| (edits(word, candidate), candidate))
-        .filter(|&(distance, _)| distance <= limit)
+        .filter_map(|candidate| Some((edits(&word, &folded(candidate), limit)?, candidate)))
         .min_by_key(|&(distance, _)| distance)
         .map(|(_, candidate)| candidate)
 }
 
-/// Optimal string alignment distance on characters, case ignored.
-fn edits(a: &str, b: &str) -> usize {
-    let a: Vec<char> = a.chars().take(64).flat_map(char::to_lowercase).collect();
-    let b: Vec<char> = b.chars().take(64).flat_map(char::to_lowercase).collect();
+/// The first characters of a name, case ignored.
+fn folded(name: &str) -> Vec<char> {
+    name.chars().take(64).flat_map(char::to_lowercase).collect()
+}
+
+/// Optimal string alignment distance; `None` beyond `limit`, which is mostly seen early: a file
+/// may have ten thousand misspelt names, and ten thousand they could be.
+fn edits(a: &[char], b: &[char], limit: usize) -> Option<usize> {
+    let alike = a.iter().zip(b).take_while(|(a, b)| a == b).count();
+    let (a, b) = (a.get(alike..)?, b.get(alike..)?);
+    let alike = a.iter().rev().zip(b.iter().rev()).take_while(|(a, b)| a == b).count();
+    let (a, b) = (a.get(..a.len() - alike)?, b.get(..b.len() - alike)?);
+    if a.len().abs_diff(b.len()) > limit {
+        return None;
+    }
     let get = |row: &[usize], i: usize| row.get(i).copied().unwrap_or(usize::MAX / 2);
     let mut before: Vec<usize> = Vec::new();
     let mut above: Vec<usize> = (0..=b.len()).collect();
     for (i, ca) in a.iter().enumerate() {
-        let mut row = vec![i + 1];
+        let mut row = Vec::with_capacity(b.len() + 1);
+        row.push(i + 1);
         for (j, cb) in b.iter().enumerate() {
             let mut best = (get(&above, j) + usize::from(ca != cb))
                 .min(get(&above, j + 1) + 1)
@@ -171,14 +183,51 @@ fn edits(a: &str, b: &str) -> usize {
             }
             row.push(best);
         }
+        // Distances only grow from row to row; a swap reaches over one.
+        if row.iter().chain(&above).all(|&distance| distance > limit) {
+            return None;
+        }
         before = std::mem::replace(&mut above, row);
     }
-    get(&above, b.len())
+    above.last().copied().filter(|&distance| distance <= limit)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The same distance from its definition, without short cuts.
+    fn plainly(a: &[char], b: &[char]) -> usize {
+        let (Some((la, ra)), Some((lb, rb))) = (a.split_last(), b.split_last()) else {
+            return a.len().max(b.len());
+        };
+        let mut best = (plainly(ra, rb) + usize::from(la != lb))
+            .min(plainly(ra, b) + 1)
+            .min(plainly(a, rb) + 1);
+        if ra.last() == Some(lb) && rb.last() == Some(la) {
+            best = best.min(plainly(&ra[..ra.len() - 1], &rb[..rb.len() - 1]) + 1);
+        }
+        best
+    }
+
+    #[test]
+    fn short_cuts_do_not_change_a_distance() {
+        let mut seed = 3_u64;
+        let mut roll = |n: u64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) % n
+        };
+        let mut near = 0;
+        for _ in 0..3_000 {
+            let (m, n, limit) = (roll(7), roll(7), roll(4) as usize);
+            let a: Vec<char> = (0..m).map(|_| ['a', 'b', 'c'][roll(3) as usize]).collect();
+            let b: Vec<char> = (0..n).map(|_| ['a', 'b', 'c'][roll(3) as usize]).collect();
+            let plain = plainly(&a, &b);
+            assert_eq!(edits(&a, &b, limit), (plain <= limit).then_some(plain), "{a:?} {b:?}");
+            near += usize::from(plain <= limit);
+        }
+        assert!(near > 300, "{near}");
+    }
 
     #[test]
     fn suggests_a_slip_but_not_a_stranger() {
