@@ -84,6 +84,18 @@ pub(super) fn settle(
     }
 }
 
+/// Days of a month of the Gregorian calendar; none where there is no such month.
+fn days(year: u32, month: u32) -> u32 {
+    let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+    match month {
+        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+        4 | 6 | 9 | 11 => 30,
+        2 if leap => 29,
+        2 => 28,
+        _ => 0,
+    }
+}
+
 fn check_date(date: &At<String>, found: &mut Found) {
     let parts: Vec<&str> = date.value.split('-').collect();
     let number = |text: &str, digits: usize| {
@@ -92,11 +104,10 @@ fn check_date(date: &At<String>, found: &mut Found) {
             .flatten()
     };
     let good = match parts.as_slice() {
-        [year, month, day] => {
-            number(year, 4).is_some()
-                && number(month, 2).is_some_and(|m| (1..=12).contains(&m))
-                && number(day, 2).is_some_and(|d| (1..=31).contains(&d))
-        }
+        [year, month, day] => match (number(year, 4), number(month, 2), number(day, 2)) {
+            (Some(year), Some(month), Some(day)) => (1..=days(year, month)).contains(&day),
+            _ => false,
+        },
         _ => false,
     };
     if !good {
@@ -107,5 +118,18 @@ fn check_date(date: &At<String>, found: &mut Found) {
             "not year-month-day",
             "write it as \"2026-11-20\": papers show how old the calibration is",
         ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::days;
+
+    #[test]
+    fn days_of_months() {
+        let february = [(2024, 29), (2026, 28), (1900, 28), (2000, 29)];
+        assert!(february.iter().all(|&(year, last)| days(year, 2) == last));
+        assert_eq!((1..=12).map(|month| days(2026, month)).sum::<u32>(), 365);
+        assert_eq!((days(2026, 0), days(2026, 13)), (0, 0));
     }
 }
