@@ -133,6 +133,26 @@ fn members_that_are_wrong_everywhere_are_refused_in_time() {
     shop.exits(1, &["check", "batch.toml", "--max-errors", "0"]).finds("E0423");
 }
 
+#[test]
+fn the_same_mistake_on_every_member_is_told_in_time() {
+    // Told once a place, which must not mean comparing each with all before it.
+    let wrong: String = (0..30_000)
+        .map(|i| format!("member A{i} stud length 2000 {{ hole 13 on web at 300 }}\n"))
+        .collect();
+    let run = refused(&with(&wrong));
+    assert!(run.finds("E0501").err.contains("30000 errors"), "{}", run.err);
+    // As many names nobody knows, each compared with as many it might have been.
+    let waivers: String = (0..8_000)
+        .map(|i| format!("waive W0406 frame N{} reference \"r\" by \"b\"\n", 1_000 + i))
+        .collect();
+    let frames: String = (0..1_000)
+        .map(|i| format!("frame N{i} wall profile C90 {{ member A stud length 2160 }}\n"))
+        .collect();
+    let shop = Shop::new();
+    shop.write("job.members", format!("{HEAD}{waivers}{frames}"));
+    refused(&shop).finds("E0240");
+}
+
 // ---- Lines, coils and lengths ----------------------------------------------------------------
 
 #[test]
@@ -249,6 +269,15 @@ fn figures_of_forty_digits_and_below_nought_in_every_file() {
             let run = refused(&shop);
             assert!(run.err.contains(&format!("─[{file}:")), "{file}: {}", run.err);
         }
+    }
+}
+
+#[test]
+fn days_that_never_were() {
+    for date in ["2026-02-29", "2026-13-01", "2026-04-31", "0-1-1", "yesterday", ""] {
+        let shop = Shop::new();
+        shop.edit("calibration.toml", "\"2026-11-20\"", &format!("\"{date}\""));
+        refused(&shop).finds("E0318");
     }
 }
 

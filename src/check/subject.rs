@@ -17,8 +17,11 @@ pub(super) struct Subject<'a> {
     found: Vec<Found>,
     index: BTreeMap<Key, usize>,
     /// How many findings of one code and rule there are, and the last of them.
-    alike: BTreeMap<(&'static str, Option<(String, String)>), (usize, usize)>,
+    alike: BTreeMap<Kind, (usize, usize)>,
 }
+
+/// Code and rule of a finding.
+type Kind = (&'static str, Option<(String, String)>);
 
 /// Most findings of one code and rule that are told of one shape; the others are counted. A
 /// thousand holes on top of each other are one mistake.
