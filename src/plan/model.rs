@@ -186,9 +186,10 @@ impl Plan {
     }
 }
 
-/// The first run of a profile pays for setting the line up.
+/// The first run of a profile pays for setting the line up, unless its coil is in the line: then
+/// the line is set up for it.
 pub(super) fn attach_set_ups(line: &Line, runs: &mut [Run]) {
-    let mut now = None;
+    let mut now = runs.first().filter(|run| run.program.warm).map(|run| run.profile);
     for run in runs {
         if now != Some(run.profile) {
             now = Some(run.profile);

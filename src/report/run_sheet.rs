@@ -115,7 +115,7 @@ fn one_run(
     put("");
     put("### Changeover");
     put("");
-    if before.is_none_or(|b| b.profile != run.profile) {
+    if before.is_none_or(|b| b.profile != run.profile) && run.time.set_up_ns > 0 {
         put(&format!(
             "- Set the line up for {}: {}.",
             text(&run.profile),
@@ -162,10 +162,16 @@ fn one_run(
     ));
     put(&format!("| length after | {} m |", metres(nm(run.account.remnant_nm), 1)));
     put("| measured after | ____________ m |");
+    // What the drives can still bring under the shear after the last piece.
+    let end = run.pieces.last().map_or(Length::ZERO, |piece| nm(piece.cut_nm));
+    let spare = nm(run.account.strip_nm) - inputs.line.tail - end;
     let doubt = nm(run.account.strip_nm).scaled(run.coil.uncertainty_ppm, 1_000_000);
-    if nm(run.account.remnant_nm) < doubt {
-        put("| **may run out** | what is left is less than the length may be off: watch for the \
-             end, and have the next coil ready |");
+    if spare < doubt {
+        put(&format!(
+            "| **may run out** | {} m of drivable strip are spare, and the length may be off by \
+             more: watch for the end, and have another coil ready |",
+            metres(spare, 1)
+        ));
     }
     for defect in &run.coil.defects {
         put(&format!(
@@ -228,7 +234,7 @@ fn order(run: &RunReport) -> String {
             group.len(),
             match &first.printed {
                 Some(printed) => text(printed),
-                None => "by hand: the marker cannot print it".to_string(),
+                None => "leaves blank: write it by hand".to_string(),
             },
         ));
     }

@@ -195,6 +195,17 @@ fn verdict(name: &str, survey: &Survey, shop: Option<&Shop>, judged: Option<&Jud
             survey.missing.len(),
             survey.extra.len()
         ));
+        for (what, paths) in [
+            ("Changed", &survey.changed),
+            ("Missing", &survey.missing),
+            ("Not ours", &survey.extra),
+        ] {
+            let shown: Vec<&str> = paths.iter().take(8).map(String::as_str).collect();
+            let more = if paths.len() > shown.len() { ", …" } else { "" };
+            if !shown.is_empty() {
+                text.push_str(&format!("{what}: {}{more}.\n", shown.join(", ")));
+            }
+        }
     }
     match judged {
         None => text.push_str(
@@ -222,7 +233,7 @@ fn verdict(name: &str, survey: &Survey, shop: Option<&Shop>, judged: Option<&Jud
     if judged.is_some() && survey.changed.iter().any(|path| path.starts_with("inputs/")) {
         text.push_str("They were judged by the stored inputs, which are changed themselves.\n");
     }
-    if let Some(shop) = shop {
+    if let Some(shop) = shop.filter(|_| judged.is_some_and(Judged::is_right)) {
         let calibration = &shop.loaded.calibration;
         text.push_str(&format!(
             "Proved at stop level: the programs tell every advance and every stroke, and leave \

@@ -153,6 +153,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("W0271", include_str!("../../../fixtures/diagnostics/W0271-unused-constant.wrong"), include_str!("../../../fixtures/diagnostics/W0271-unused-constant.right")),
     ("W0272", include_str!("../../../fixtures/diagnostics/W0272-unused-profile.wrong"), include_str!("../../../fixtures/diagnostics/W0272-unused-profile.right")),
     ("W0273", include_str!("../../../fixtures/diagnostics/W0273-empty-job.wrong"), include_str!("../../../fixtures/diagnostics/W0273-empty-job.right")),
+    ("W0275", include_str!("../../../fixtures/diagnostics/W0275-hyphen-in-range.wrong"), include_str!("../../../fixtures/diagnostics/W0275-hyphen-in-range.right")),
     ("W0314", include_str!("../../../fixtures/diagnostics/W0314-strip-against-blank.wrong"), include_str!("../../../fixtures/diagnostics/W0314-strip-against-blank.right")),
     ("W0315", include_str!("../../../fixtures/diagnostics/W0315-unusual-radius.wrong"), include_str!("../../../fixtures/diagnostics/W0315-unusual-radius.right")),
     ("W0325", include_str!("../../../fixtures/diagnostics/W0325-station-without-tool.wrong"), include_str!("../../../fixtures/diagnostics/W0325-station-without-tool.right")),

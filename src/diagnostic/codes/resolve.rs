@@ -157,4 +157,7 @@ W0272 "unused-profile" Warning "a short profile name is never used"
 
 W0273 "empty-job" Warning "a job has no members"
 "A batch with this job makes nothing of it. Its frames may be in a file that is not listed."
+
+W0275 "hyphen-in-range" Warning "a mark looks like a range and is one member"
+"A hyphen belongs to a mark, as in `2B-14`. `S1-S7` therefore is one member with this text for its mark, and only one piece is made; a range is written with two dots. If the mark is meant as it stands, leave it."
 }

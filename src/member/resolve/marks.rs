@@ -18,6 +18,21 @@ fn parts(mark: &str) -> (&str, &str) {
 }
 
 impl Resolver<'_, '_> {
+    /// `S1-S7` is one mark, and hardly ever meant as one: six studs would never be made.
+    fn doubt_hyphen(&mut self, mark: &str, span: Span) {
+        let Some((from, to)) = mark.split_once('-') else { return };
+        let ((before, first), (other, last)) = (parts(from), parts(to));
+        if before.is_empty() || before != other || first.is_empty() || last.is_empty() {
+            return;
+        }
+        self.say(
+            Diagnostic::new(&codes::W0275, format!("`{mark}` is one member, not a range"))
+                .at(span, "one mark")
+                .note("only one piece is made, and it bears this whole text")
+                .help(format!("write `{from}..{to}` if members from {from} to {to} are meant")),
+        );
+    }
+
     /// The marks an entry means, each with its place, added to `marks`. `None` once it is
     /// reported why it means none.
     pub(super) fn marks(
@@ -35,6 +50,7 @@ impl Resolver<'_, '_> {
             if marks.len() >= limits::MARKS_OF_A_JOB {
                 return self.bad_range(span, "too many marks", "split the member");
             }
+            self.doubt_hyphen(from, span);
             marks.push((Arc::from(from), span));
             return Some(());
         };
