@@ -202,6 +202,14 @@ fn extreme_lines_are_refused_or_serve() {
 }
 
 #[test]
+fn a_straddling_tool_finds_room_at_both_cuts_of_a_scrap_piece() {
+    // Dimples too near over a shared cut part the members; then the ends are shaped one by one.
+    let shop = Shop::new();
+    shop.edit("line.toml", "refire = \"15 mm\"", "refire = \"100 mm\"");
+    made(&shop);
+}
+
+#[test]
 fn a_line_that_takes_years_is_refused() {
     // Ten kilometres at a micrometre a second are more nanoseconds than there are numbers for.
     let shop = with("member A1 stud length 2000 quantity 4900");

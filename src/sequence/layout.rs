@@ -118,7 +118,17 @@ fn least_gap(
     let reach =
         edges.into_iter().flatten().map(|e| beyond(geometry, &e)).max().unwrap_or(Length::ZERO);
     let refire = before.map_or(Length::ZERO, |before| refire_lacking(line, before, after));
-    geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop).max(refire))
+    // A straddling tool that shapes both ends fires at both cuts, wherever in its windows.
+    let both = match edges {
+        [Some(end), Some(start)] if end.stroke.tool == start.stroke.tool => {
+            let needed = line.tool(end.stroke.tool).map_or(Length::ZERO, |tool| tool.refire);
+            let late = (geometry.length(end.stroke.hi) - end.stroke.nominal).abs();
+            let early = (start.stroke.nominal - geometry.length(start.stroke.lo)).abs();
+            needed + late + early
+        }
+        _ => Length::ZERO,
+    };
+    geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop).max(refire).max(both))
 }
 
 /// Lays bundles of ordered pieces on a strip. Where the next piece would lie on a defect, the
