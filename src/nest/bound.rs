@@ -15,7 +15,8 @@ pub struct Bound {
 /// Members and slugs are the same in every plan. At least as many coils are needed as the
 /// longest ones hold; each of them starts with a head no smaller than the `least_heads` listed
 /// (ascending, one a coil), and all but one that may stay threaded lose the lesser of what
-/// parting costs and what cannot be driven. The head part is proved by exchange, the end part
+/// parting costs and what cannot be driven (less than nothing where the last slug may fall off
+/// the coil's end; a further coil still costs its head, which is no shorter than a slug). The head part is proved by exchange, the end part
 /// argued: see DEVELOPERS.md.
 pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> Bound {
     let material: Length = instance.bundles.iter().map(|b| b.length).sum();
@@ -30,11 +31,13 @@ pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> 
         if held >= material {
             break;
         }
-        held += length;
+        // A last slug that falls off the end lets a coil hold that much more.
+        held += length - least_end.min(Length::ZERO);
         coils += 1;
     }
     let heads: Length = least_heads.iter().take(coils).copied().sum();
-    let ends = coils.saturating_sub(usize::from(instance.policy.last_stays));
+    let stays = instance.policy.last_stays && !least_end.is_negative();
+    let ends = coils.saturating_sub(usize::from(stays));
     let end_loss = least_end.times(i64::try_from(ends).unwrap_or(0));
     Bound { strip: material + heads + end_loss, coils }
 }

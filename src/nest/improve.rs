@@ -36,8 +36,10 @@ pub(super) fn improve(
     let mut order: Vec<usize> = first.loads.iter().map(|load| load.coil).collect();
     let unused: Vec<usize> = (0..coils).filter(|i| !order.contains(i)).collect();
     order.extend(unused);
-    let fixed =
-        usize::from(order.first().and_then(|&i| instance.coils.get(i)).is_some_and(|c| c.threaded));
+    // A coil in the line is used first or not at all: whatever else is threaded takes it out.
+    let threaded = |i: &usize| instance.coils.get(*i).is_some_and(|c| c.threaded);
+    order.sort_by_key(|i| !threaded(i));
+    let fixed = order.iter().filter(|i| threaded(i)).count().min(coils - 1);
     // There are only so many orders: when all are tried, more effort finds nothing.
     let movable = u64::try_from(coils - fixed).unwrap_or(u64::MAX);
     let orders = (1..=movable).try_fold(1_u64, u64::checked_mul).unwrap_or(u64::MAX);

@@ -9,7 +9,10 @@ pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
     let mut seen = vec![0_u32; instance.bundles.len()];
     let mut coils = vec![false; instance.coils.len()];
     let mut rank = 0;
-    for load in &solution.loads {
+    for (place, load) in solution.loads.iter().enumerate() {
+        if place > 0 && instance.coils.get(load.coil).is_some_and(|coil| coil.threaded) {
+            return Err(format!("coil {} is in the line and not used first", load.coil));
+        }
         match coils.get_mut(load.coil) {
             Some(used) if !*used => *used = true,
             Some(_) => return Err(format!("coil {} is used twice", load.coil)),

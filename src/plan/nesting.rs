@@ -384,7 +384,8 @@ fn least_heads(
 
 /// What the end of a coil costs at least.
 fn least_end(inputs: &Inputs<'_>) -> Length {
-    inputs.line.parting.min((inputs.line.tail - inputs.line.shear.slug).max(Length::ZERO))
+    // Less than nothing where the last slug may fall off the coil's end.
+    inputs.line.parting.min(inputs.line.tail - inputs.line.shear.slug)
 }
 
 /// A coil was in the line, and the batch begins on another.

@@ -1,7 +1,7 @@
 use super::machine::Machine;
 use super::refusals::{Refusals, numbered};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::{How, ToolId};
+use crate::library::model::ToolId;
 use crate::quantity::{Advance, Length, Strip};
 use std::collections::VecDeque;
 use std::sync::Arc;
@@ -79,8 +79,8 @@ impl<'m> VirtualStrip<'m> {
         false
     }
 
-    /// What stays on the coil goes back into use: nothing may lie on it but the far side of a
-    /// straddling stroke at the last cut.
+    /// What stays on the coil goes back into use: nothing may lie on it, not even the far side of
+    /// a straddling stroke at the last cut. The next batch starts from a clean edge.
     pub(super) fn leave(&self, remnant: Length, refusals: &mut Refusals) {
         if remnant == Length::ZERO {
             return;
@@ -89,10 +89,7 @@ impl<'m> VirtualStrip<'m> {
         for (index, queue) in self.struck.iter().enumerate() {
             let Some(tool) = self.machine.tools.get(index) else { continue };
             for stroke in queue {
-                let (begins, ends) = (stroke.c - tool.before, stroke.c + tool.after);
-                let at_last_cut = tool.how == How::Straddle
-                    && self.last_cut.is_some_and(|cut| begins < cut && cut < ends);
-                if ends > from && !at_last_cut {
+                if stroke.c + tool.after > from {
                     refusals.add(Some(stroke.event), || {
                         let id = ToolId(u16::try_from(index).unwrap_or(u16::MAX));
                         let message = format!(

@@ -301,6 +301,8 @@ fn pass(
 ) -> i64 {
     let least = match before {
         Some(_) => from + least_gap(line, geometry, before, shape),
+        // The scrap of a warm strip begins at a cut and has to drop; a cold head is long enough.
+        None if strip.warm => from.max(geometry.ceil_steps(line.shear.least_drop)),
         None => from,
     };
     let mut base = least.max(geometry.ceil_steps(defect.1 - geometry.slug));

@@ -268,8 +268,8 @@ fn pitch(
         return None;
     };
     let nominal = geometry.slug + geometry.strip(shape.length);
-    let lo = geometry.ceil_steps(nominal + window.lo);
-    let hi = geometry.floor_steps(nominal + window.hi);
+    let lo = geometry.ceil_steps(nominal + geometry.strip(window.lo));
+    let hi = geometry.floor_steps(nominal + geometry.strip(window.hi));
     if lo > hi {
         diagnostics.push(
             Diagnostic::new(
@@ -348,7 +348,9 @@ fn bind_feature<'a>(
                 hi: hi - back,
                 nominal: due - bench.geometry.length(back),
             };
-            let reach = bench.geometry.strip(tool.makes.outline.length()) + taken;
+            // What it clamps counts as well as what it marks: neither may meet a neighbour.
+            let clamped = tool.footprint - bench.geometry.slug.half();
+            let reach = (bench.geometry.strip(tool.makes.outline.length()) + taken).max(clamped);
             let slot = if end == End::Start { edges.first_mut() } else { edges.last_mut() };
             if let Some(slot) = slot {
                 if let Some(other) = slot.as_ref() {
