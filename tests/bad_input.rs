@@ -222,7 +222,7 @@ fn a_line_that_takes_years_is_refused() {
 fn a_marker_below_the_shear_prints_only_while_the_piece_is_there() {
     for (offset, blank) in [("-1 m", 0), ("-3 m", 1), ("-100 m", 1)] {
         let shop = Shop::new();
-        shop.edit("line.toml", "offset = \"3.2 m\"", &format!("offset = \"{offset}\""));
+        shop.edit("line.toml", "offset = \"0.3 m\"", &format!("offset = \"{offset}\""));
         assert_eq!(made(&shop).found("W0510"), blank, "{offset}");
     }
 }

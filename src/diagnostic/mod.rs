@@ -22,7 +22,7 @@ pub enum Severity {
     Error,
     /// It can be made; someone should look.
     Warning,
-    /// Worth knowing: a decision that is somebody else's, such as the engineer's.
+    /// Worth knowing: something for somebody to do or decide, such as the engineer.
     Note,
 }
 

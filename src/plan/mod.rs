@@ -11,8 +11,7 @@ mod stock;
 mod threads;
 
 pub use model::{
-    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Remnant, Run,
-    Shortage, Watch,
+    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, Shortage, Watch,
 };
 pub use shop::Shop;
 
@@ -91,7 +90,8 @@ pub fn plan(
         return (None, diagnostics);
     }
     model::attach_set_ups(inputs.line, &mut runs);
-    let plan = Plan { profiles, runs, remnants: stock::remnants(&coils) };
+    let rack = coils.into_iter().filter(|state| state.touched).map(|state| state.coil).collect();
+    let plan = Plan { profiles, runs, rack };
     if let Some(found) = years(&plan, inputs) {
         diagnostics.push(found);
         return (None, diagnostics);

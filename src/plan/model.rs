@@ -143,17 +143,6 @@ pub struct ProfilePlan {
     pub cut_short: bool,
 }
 
-/// A coil after the batch.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Remnant {
-    /// Which coil.
-    pub coil: Arc<str>,
-    /// What is left on it.
-    pub length: Length,
-    /// Whether it is still in the line.
-    pub threaded: bool,
-}
-
 /// What comes out of planning.
 #[derive(Clone, Debug)]
 pub struct Plan {
@@ -161,8 +150,8 @@ pub struct Plan {
     pub profiles: Vec<ProfilePlan>,
     /// Runs in the order they are made.
     pub runs: Vec<Run>,
-    /// What the coils used have left, worth keeping.
-    pub remnants: Vec<Remnant>,
+    /// Coils this batch used or took out of the line, as it leaves them.
+    pub rack: Vec<Coil>,
 }
 
 /// Machine time of a plan.

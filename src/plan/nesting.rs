@@ -59,13 +59,16 @@ pub(super) fn nest_profile(
     let Some(profile) = inputs.library.profile(of.profile) else {
         return Outcome { profile: empty(of), drafts: Vec::new() };
     };
+    // In the figures of the programs, which the controller may stretch.
+    let factor = inputs.calibration.controller_factor(of.profile);
+    let counted: Vec<Coil> = coils.iter().map(|state| state.coil.as_counted(factor)).collect();
     let fitting: Vec<usize> = coils
         .iter()
         .enumerate()
         .filter(|(_, state)| stock::fits(&state.coil, profile))
         .map(|(i, _)| i)
         .collect();
-    let mut instance = instance(inputs, pieces, of, coils, &fitting, last_profile);
+    let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
     if fitting.is_empty() {
         let reason = stock::why_none(coils, profile);
         let shortage =
@@ -79,7 +82,7 @@ pub(super) fn nest_profile(
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let (solution, laid) =
-        settle(inputs, options, watch, pieces, of, coils, &mut instance, diagnostics);
+        settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -93,7 +96,8 @@ pub(super) fn nest_profile(
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
         let stays = last_profile && i + 1 == count && inputs.batch.at_end == AtEnd::StayThreaded;
-        let account = account(inputs, of, &state.coil, &laid, stays);
+        let Some(strip) = counted.get(coil) else { continue };
+        let account = account(inputs, of, strip, &laid, stays);
         used += account.consumed();
         drafts.push(RunDraft {
             profile: of.profile,
@@ -118,7 +122,7 @@ pub(super) fn nest_profile(
         let running = coil;
         for (i, state) in coils.iter_mut().enumerate() {
             if i == running {
-                state.coil = state.coil.after(account.consumed(), stays);
+                state.coil = state.coil.after_counted(account.consumed(), stays, factor);
                 state.touched = true;
             } else if state.coil.threaded {
                 diagnostics.push(taken_off(&state.coil, inputs.line.parting));
@@ -156,7 +160,7 @@ fn instance(
     inputs: &Inputs<'_>,
     pieces: &Pieces<'_>,
     of: &BoundProfile,
-    coils: &[CoilState],
+    coils: &[Coil],
     fitting: &[usize],
     last_profile: bool,
 ) -> Instance {
@@ -187,7 +191,7 @@ fn instance(
     let spaces = fitting
         .iter()
         .filter_map(|&i| {
-            let coil = &coils.get(i)?.coil;
+            let coil = coils.get(i)?;
             Some(CoilSpace {
                 coil: i,
                 length: coil.length,
@@ -232,7 +236,7 @@ fn settle(
     watch: &dyn Watch,
     pieces: &Pieces<'_>,
     of: &BoundProfile,
-    coils: &[CoilState],
+    coils: &[Coil],
     instance: &mut Instance,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Solution, Vec<(usize, Laid)>) {
@@ -276,13 +280,13 @@ fn settle(
 fn lay_load(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
-    coils: &[CoilState],
+    coils: &[Coil],
     instance: &Instance,
     load: &nest::Load,
     stays: bool,
 ) -> Result<(usize, Laid), Length> {
     let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
-    let Some(state) = coils.get(space.coil) else { return Err(Length::ZERO) };
+    let Some(coil) = coils.get(space.coil) else { return Err(Length::ZERO) };
     let bundles: Vec<&Bundle> =
         load.bundles.iter().filter_map(|&b| instance.bundles.get(b)).collect();
     let first_rank = bundles.first().map(|b| b.rank);
@@ -301,9 +305,9 @@ fn lay_load(
     );
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
     let strip = Strip {
-        length: state.coil.length,
-        defects: &state.coil.defects,
-        warm: state.coil.threaded,
+        length: coil.length,
+        defects: &coil.defects,
+        warm: coil.threaded,
         parting: if stays { Length::ZERO } else { inputs.line.parting },
         keep: inputs.batch.keep,
     };

@@ -407,12 +407,13 @@ impl Report {
             coils,
             jobs: jobs(inputs, plan, &runs),
             remnants: plan
-                .remnants
+                .rack
                 .iter()
-                .map(|remnant| RemnantReport {
-                    coil: remnant.coil.to_string(),
-                    length_nm: remnant.length.nm(),
-                    threaded: remnant.threaded,
+                .filter(|coil| coil.length > Length::ZERO)
+                .map(|coil| RemnantReport {
+                    coil: coil.id.to_string(),
+                    length_nm: coil.length.nm(),
+                    threaded: coil.threaded,
                 })
                 .collect(),
             waived: waived(source.waived),
