@@ -135,6 +135,9 @@ pub struct ProfilePlan {
     pub pieces: usize,
     /// Strip used up: what was on the coils less what goes back.
     pub used: Length,
+    /// Whether profiles before it have used coils that fit it: the bound is then for what they
+    /// left on the rack.
+    pub on_leftovers: bool,
     /// What no plan can beat; `None` where stock is short, for then nothing is bounded.
     pub bound: Option<Length>,
     /// Strip that is missing.

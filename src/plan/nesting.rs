@@ -81,6 +81,7 @@ pub(super) fn nest_profile(
     }
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
+    let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
     let (solution, laid) =
         settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
     let shortage =
@@ -131,13 +132,17 @@ pub(super) fn nest_profile(
             }
         }
     }
+    if shortage.is_none() && used < bound {
+        diagnostics.push(under_bound(used, bound));
+    }
     let planned: usize = drafts.iter().map(|d| d.pieces.len()).sum();
     Outcome {
         profile: ProfilePlan {
             profile: of.profile,
             pieces: planned,
             used,
-            bound: shortage.is_none().then_some(bound.strip),
+            bound: shortage.is_none().then_some(bound),
+            on_leftovers,
             shortage,
             cut_short: watch.stopped(),
         },
@@ -151,6 +156,7 @@ fn empty(of: &BoundProfile) -> ProfilePlan {
         pieces: 0,
         used: Length::ZERO,
         bound: None,
+        on_leftovers: false,
         shortage: None,
         cut_short: false,
     }
@@ -361,8 +367,8 @@ fn account(
         account.slug += rest;
         Length::ZERO
     } else {
-        let parted = if stays { Length::ZERO } else { inputs.line.parting.min(rest) };
-        if rest - parted >= inputs.batch.keep { parted } else { rest }
+        let parting = if stays { Length::ZERO } else { inputs.line.parting };
+        nest::lost_at_end(rest, parting, inputs.batch.keep)
     };
     account.tail += lost;
     account.remnant = rest.max(Length::ZERO) - lost;
@@ -508,6 +514,17 @@ fn contradiction(instance: &Instance, solution: &Solution) -> Option<Diagnostic>
         Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
             .help("report this with the batch; nothing was made from it"),
     )
+}
+
+/// A plan better than any can be: one of the two is reckoned wrongly.
+fn under_bound(used: Length, bound: Length) -> Diagnostic {
+    Diagnostic::new(
+        &E0604,
+        format!(
+            "the plan uses {used} mm of strip, less than the {bound} mm that none can do without"
+        ),
+    )
+    .help("report this with the batch; nothing was made from it")
 }
 
 #[cfg(test)]

@@ -96,6 +96,8 @@ pub(super) fn make(
         .collect();
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
+    let mut diagnostics: Vec<Diagnostic> =
+        diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
@@ -161,7 +163,7 @@ fn mark(
 ) -> Option<Arc<str>> {
     let marker = inputs.line.marker.as_ref()?;
     let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
-    let at = sequence::print_advance(marker, &draft.geometry, base);
+    let at = tooling::print_advance(marker, &draft.geometry, base);
     let characters = member.mark_text.chars().count();
     let printed = at.distance() >= first
         && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters);
@@ -199,6 +201,21 @@ fn left_blank(
         .note("where their marks belong had passed the marker when the strip was threaded")
         .help("write the marks by hand as the pieces come off: the run sheet names them"),
     )
+}
+
+/// What the judge finds in a program just planned is no news of the batch or the shop: planning
+/// has made it wrong.
+fn refused(found: Diagnostic, program: &Program, members: &[&Member]) -> Diagnostic {
+    let found = found
+        .note(format!(
+            "planning made program `{}` and the judge refuses it: a fault in Coilwright, not in the batch",
+            program.id
+        ))
+        .help("report this with the batch; nothing was made from it");
+    match members.first() {
+        Some(member) => found.at(member.span, "in the run that begins with this member"),
+        None => found,
+    }
 }
 
 fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {

@@ -157,7 +157,10 @@ pub struct ProfileReport {
     pub bound_nm: Option<i64>,
     /// How far the plan is above that.
     pub gap_nm: Option<i64>,
-    /// The same in plain words.
+    /// Whether profiles before it have used coils that fit it: the bound is then for the rack as
+    /// they leave it.
+    pub on_leftovers: bool,
+    /// The gap in plain words.
     pub gap: String,
     /// Strip that is missing.
     pub shortage: Option<ShortageReport>,
@@ -525,7 +528,8 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
         used_nm: of.used.nm(),
         bound_nm: of.bound.map(Length::nm),
         gap_nm: of.bound.map(|bound| (of.used - bound).nm()),
-        gap: gap(of.used, of.bound),
+        on_leftovers: of.on_leftovers,
+        gap: gap(of),
         shortage: of.shortage.map(|shortage| ShortageReport {
             pieces: shortage.pieces,
             strip_nm: shortage.strip.nm(),
@@ -535,15 +539,17 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
 }
 
 /// How good a plan is, in plain words.
-fn gap(used: Length, bound: Option<Length>) -> String {
-    let Some(bound) = bound else {
+fn gap(of: &crate::plan::ProfilePlan) -> String {
+    let used = of.used;
+    let Some(bound) = of.bound else {
         return "stock is short: how little strip would do was not worked out".to_string();
     };
-    if used <= bound {
-        return "no plan can use less strip".to_string();
+    let rack = if of.on_leftovers { "on the coils left by the profiles before, " } else { "" };
+    if used == bound {
+        return format!("{rack}no plan can use less strip");
     }
     format!(
-        "no plan can use less than {} m; this one uses {} m more ({})",
+        "{rack}no plan can use less than {} m; this one uses {} m more ({})",
         words::metres(bound, 2),
         words::metres(used - bound, 2),
         words::percent(used - bound, bound)

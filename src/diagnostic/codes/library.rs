@@ -66,7 +66,7 @@ E0320 "inside-forming" Error "something stands inside the forming zone"
 "Among the rolls the strip is neither flat nor a section. A station, its tools' footprint, the marker or the shear cannot stand there: a distance or the zone is wrong."
 
 E0321 "wrong-side-of-forming" Error "a flat station downstream of forming, or a formed one upstream"
-"Upstream of the forming zone strip is flat, downstream it is a section. A station on the wrong side means a wrong distance or a wrong word; which strokes come first, and which calibration counts, go by it."
+"Upstream of the forming zone strip is flat, downstream it is a section. A station on the wrong side means a wrong distance or a wrong word. Which stroke meets the strip first goes by it."
 
 E0322 "tool-against-type" Error "a tool cannot make what it is said to make"
 "The type's form, outline, fixed sizes or faces are not those of the tool. A range needs a point tool of its length, an end shape a tool that works at ends or straddles the cut. If it were taken as it stands, the part would carry something else than drawn."

@@ -2,7 +2,7 @@ use super::{Expected, named};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
 use crate::library::model::Marker;
 use crate::program::Serial;
-use crate::quantity::Length;
+use crate::quantity::{Advance, Length};
 use crate::replay::print::extent;
 use crate::replay::products::{Piece, Products};
 use crate::replay::refusals::{COMPILE_AGAIN, Refusals, numbered};
@@ -122,18 +122,18 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
     });
 }
 
-/// Whether this line could have printed the text on this piece, wherever on the grid it starts
-/// nearest to its place.
+/// Whether this line could have printed the text on this piece, begun at the stop nearest to its
+/// place.
 fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &str) -> bool {
     let characters = text.chars().count();
     if characters == 0 || characters > marker.most {
         return false;
     }
     let Some(extent) = extent(marker, text) else { return false };
-    let step = products.line.grid.increment();
-    let from = piece.start + marker.from_start.stretched(products.factor);
+    let due = piece.start + marker.from_start.stretched(products.factor);
+    let at = products.line.grid.nearest(Advance::at(due.distance() - marker.offset));
+    let from = at.strip_at(marker.offset);
     // A marker below the shear is done only when the text has passed it.
     let held = Length::ZERO.max(-marker.offset);
-    from + extent + held + step <= piece.cut
-        && from.distance() - marker.offset >= products.start.distance() + step
+    at >= products.start && from >= piece.start && from + extent + held <= piece.cut
 }
