@@ -2,6 +2,7 @@
 //! sequences within what nesting reserved or asks it again, prints, reads back, replays, judges.
 
 mod bound_shapes;
+mod findings;
 mod model;
 mod nesting;
 mod pieces;
