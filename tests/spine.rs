@@ -238,6 +238,7 @@ fn jobs(dice: &mut Dice) -> Vec<Job> {
                 })
                 .collect(),
             waivers: Vec::new(),
+            whole: true,
             span: SPAN,
         })
         .collect()
