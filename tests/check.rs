@@ -427,7 +427,9 @@ proptest! {
 fn a_pattern_past_the_end_is_one_finding() {
     let pattern = |places: &[i64]| {
         let features = places.iter().map(|&x| hole(x, 12, 1)).collect();
-        check(&one(shape(2400, features)), &library()).diagnostics
+        let mut told = check(&one(shape(2400, features)), &library()).diagnostics;
+        told.retain(|d| d.code.number == "E0401");
+        told
     };
     let told = pattern(&[600, 1200, 1800, 2394, 2400, 3000, 3600]);
     assert_eq!(told.len(), 1, "{told:?}");

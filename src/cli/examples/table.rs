@@ -22,6 +22,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0120", include_str!("../../../fixtures/diagnostics/E0120-fraction-as-divisor.wrong"), include_str!("../../../fixtures/diagnostics/E0120-fraction-as-divisor.right")),
     ("E0121", include_str!("../../../fixtures/diagnostics/E0121-single-equals.wrong"), include_str!("../../../fixtures/diagnostics/E0121-single-equals.right")),
     ("E0122", include_str!("../../../fixtures/diagnostics/E0122-misspelt-keyword.wrong"), include_str!("../../../fixtures/diagnostics/E0122-misspelt-keyword.right")),
+    ("E0123", include_str!("../../../fixtures/diagnostics/E0123-hidden-character.wrong"), include_str!("../../../fixtures/diagnostics/E0123-hidden-character.right")),
     ("E0201", include_str!("../../../fixtures/diagnostics/E0201-unknown-name.wrong"), include_str!("../../../fixtures/diagnostics/E0201-unknown-name.right")),
     ("E0202", include_str!("../../../fixtures/diagnostics/E0202-unknown-recipe.wrong"), include_str!("../../../fixtures/diagnostics/E0202-unknown-recipe.right")),
     ("E0203", include_str!("../../../fixtures/diagnostics/E0203-unknown-feature-type.wrong"), include_str!("../../../fixtures/diagnostics/E0203-unknown-feature-type.right")),

@@ -101,6 +101,7 @@ pub fn parse(file: FileId, text: &str) -> (Tree, Vec<Diagnostic>) {
 
 impl Parser<'_> {
     fn finish(mut self) -> (Tree, Vec<Diagnostic>) {
+        self.say_hidden();
         self.say_unsaid();
         self.tree.comments = self.lexer.comments;
         self.tree.broken = !self.found.is_empty();

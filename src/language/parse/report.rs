@@ -27,6 +27,19 @@ impl Parser<'_> {
         Diagnostic::new(code, message).at(at.span(self.tree.file), "")
     }
 
+    /// Strings are read whatever is in them; what nobody sees in them is told here, once for each.
+    pub(super) fn say_hidden(&mut self) {
+        for at in std::mem::take(&mut self.lexer.hidden) {
+            self.say(|p| {
+                let code = at.text(p.text).chars().next().map_or(0, u32::from);
+                let message = format!("a character that does not show, U+{code:04X}, in quotes");
+                p.finding(&E0123, at, message)
+                    .note("two marks would look the same on the list and be two on the steel, or stop the printer")
+                    .help("delete it, and type the text anew rather than paste it")
+            });
+        }
+    }
+
     pub(super) fn say_unsaid(&mut self) {
         if self.unsaid > 0 {
             let message = format!("{} more mistakes in this file are not shown", self.unsaid);
