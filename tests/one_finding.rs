@@ -102,3 +102,46 @@ fn a_waiver_is_not_doubted_for_a_member_that_could_not_be_read() {
     let told = slip("members/walls.members", "service-hole on web at 200", "");
     assert_eq!(told.code.number, "W0420");
 }
+
+/// The boatshed with one of its files put in another's place.
+fn instead(file: &str, text: &str) -> Diagnostic {
+    let mut files = boatshed();
+    files.insert(file.into(), text.into());
+    let mut found = found(&files);
+    let told: Vec<String> =
+        found.iter().map(|d| format!("{} {}", d.code.number, d.message)).collect();
+    assert_eq!(found.len(), 1, "{file}: {told:#?}");
+    found.remove(0)
+}
+
+#[test]
+fn a_wrong_kind_of_file_is_one_finding() {
+    let files = boatshed();
+    let of = |name: &str| files[name].as_str();
+    let table = "mark,length,profile\nS1,2400,C90\nS2,2400,C90\nS3,1200,C90\n";
+    let (members, profiles) = ("members/walls.members", "shop/profiles.toml");
+    for (file, text, looks) in [
+        (members, of("shop/stock.toml"), "like a TOML file"),
+        (members, of("shop/line.toml"), "like a TOML file"),
+        (members, table, "like a table of values"),
+        (members, "{\n  \"member\": \"S1\",\n  \"length\": 2400\n}\n", "like JSON"),
+        (members, "PK\u{3}\u{4}\0\0\0\0studs", "like no text"),
+        (profiles, of("shop/features.toml"), "like a file of feature types"),
+        (profiles, of("shop/line.toml"), "like a line"),
+        (profiles, of("members/walls.members"), "like a members file"),
+        (profiles, table, "like a table of values"),
+        (profiles, "PK\u{3}\u{4}\0\0\0\0studs", "like no text"),
+        ("shop/library.toml", of("shop/stock.toml"), "like a stock file"),
+    ] {
+        let told = instead(file, text);
+        assert_eq!(told.code.number, "E0919", "{}", told.message);
+        assert!(told.message.contains(looks), "{}", told.message);
+        let wanted = match file {
+            "members/walls.members" => "a members file is wanted",
+            "shop/profiles.toml" => "a file of profiles is wanted",
+            _ => "a library is wanted",
+        };
+        assert!(told.message.starts_with(wanted), "{}", told.message);
+        assert!(told.span().is_some() && told.help.is_some());
+    }
+}
