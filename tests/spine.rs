@@ -245,6 +245,7 @@ fn jobs(dice: &mut Dice) -> Vec<Job> {
                 })
                 .collect(),
             waivers: Vec::new(),
+            whole: true,
             span: SPAN,
         })
         .collect()

@@ -7,12 +7,14 @@ pub mod codes;
 mod excerpt;
 pub mod json;
 mod load;
+mod looks;
 mod order;
 pub mod text;
 
 use crate::quantity::Span;
 
 pub use load::load;
+pub use looks::{MEMBERS, TOML, looks, wrong_kind};
 pub use order::{Arranged, Counts, MOST_SHOWN, arrange};
 
 /// How grave a diagnostic is.

@@ -100,4 +100,9 @@ E0331 "batch-without-jobs" Error "the batch has no jobs"
 
 E0332 "mark-text" Error "a mark text cannot be printed or tells nothing"
 "The marker prints this text on every piece, with {job}, {frame} and {mark} filled in. Without {mark} a crew cannot match part to drawing; an unknown place would be printed as it stands."
+
+E0333 "tolerance-too-loose" Error "a tolerance that nobody can mean"
+"A stroke is fired wherever in its tolerance the line's rhythm suits best, and the proof holds the piece against the same tolerance. One of metres, mostly a slip of the unit, lets holes lie anywhere and calls that right.
+
+The bound is 50 mm each way: common practice, no source. The loosest the program's authors have read in a standard for frames is 6.35 mm for a hole and 12.7 mm for a length. The same bound holds in members files, see E0228."
 }
