@@ -471,3 +471,11 @@ fn a_waiver_for_every_member_is_found_without_looking_through_all() {
     assert_eq!((found.diagnostics.len(), found.waived.len()), (0, marks.len()));
     assert!(found.waived.iter().enumerate().all(|(i, waived)| waived.waiver == i));
 }
+
+#[test]
+fn a_screw_hole_in_a_service_hole_is_no_screw_hole() {
+    // Beside its middle, and, with a size of its own, in its very middle.
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(610, 5, 2)]), ["E0405"]);
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(600, 5, 2)]), ["E0405"]);
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(600, 80, 2)]), ["E0405"]);
+}
