@@ -458,6 +458,7 @@ fn a_pattern_past_the_end_is_one_finding() {
 }
 
 #[test]
+#[allow(clippy::disallowed_methods, clippy::disallowed_types)] // takes the time of a test
 fn a_waiver_for_every_member_is_found_without_looking_through_all() {
     let shared = Arc::new(shape(2400, vec![service(450, 60, 32, 1), service(1000, 60, 32, 2)]));
     let marks: Vec<String> = (0..40_000).map(|i| format!("S{i}")).collect();
