@@ -458,6 +458,7 @@ fn a_pattern_past_the_end_is_one_finding() {
 }
 
 #[test]
+#[allow(clippy::disallowed_methods, clippy::disallowed_types)] // takes the time of a test
 fn a_waiver_for_every_member_is_found_without_looking_through_all() {
     let shared = Arc::new(shape(2400, vec![service(450, 60, 32, 1), service(1000, 60, 32, 2)]));
     let marks: Vec<String> = (0..40_000).map(|i| format!("S{i}")).collect();
@@ -470,4 +471,12 @@ fn a_waiver_for_every_member_is_found_without_looking_through_all() {
     assert!(began.elapsed() < std::time::Duration::from_secs(2), "{:?}", began.elapsed());
     assert_eq!((found.diagnostics.len(), found.waived.len()), (0, marks.len()));
     assert!(found.waived.iter().enumerate().all(|(i, waived)| waived.waiver == i));
+}
+
+#[test]
+fn a_screw_hole_in_a_service_hole_is_no_screw_hole() {
+    // Beside its middle, and, with a size of its own, in its very middle.
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(610, 5, 2)]), ["E0405"]);
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(600, 5, 2)]), ["E0405"]);
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(600, 80, 2)]), ["E0405"]);
 }

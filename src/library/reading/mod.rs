@@ -140,10 +140,9 @@ fn kind_with(keys: &[&str]) -> Option<&'static str> {
         ("a dialect", &["characters", "line-end", "line_end"]),
         ("a library", &["features", "profiles", "rules", "shipped"]),
     ];
-    let has = |key: &&str| keys.contains(key);
     telling
         .into_iter()
-        .find(|(_, telling)| telling.iter().any(|key| has(key)))
+        .find(|(_, telling)| telling.iter().any(|key| keys.contains(key)))
         .map(|(kind, _)| kind)
 }
 
