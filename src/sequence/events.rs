@@ -150,32 +150,58 @@ fn merge(
     events
 }
 
-/// All strokes of a stop fire together but those that must follow another over the same piece.
+/// All strokes of a stop fire together but those that must follow another over the same piece,
+/// that clash, or for which their press has no force left: each takes the first phase it may.
 fn phases(line: &Line, dues: &[Due], strokes: &[u32]) -> Vec<Stroke> {
     let here: Vec<&Due> = strokes.iter().filter_map(|&i| dues.get(i as usize)).collect();
-    let mut phases = vec![0_u8; here.len()];
-    if !line.overlaps.is_empty() && here.len() > 1 {
-        // Orders are without circles (checked at load), so this many rounds settle all of them.
-        for _ in 0..here.len() {
-            for b in 0..here.len() {
-                let Some(then) = here.get(b) else { continue };
-                let after = here
-                    .iter()
-                    .zip(&phases)
-                    .filter(|(first, _)| first.piece.abs_diff(then.piece) <= 1)
-                    .filter(|(first, _)| {
-                        line.overlaps.iter().any(|o| o.first == first.tool && o.then == then.tool)
-                    })
-                    .map(|(_, phase)| phase.saturating_add(1))
-                    .max();
-                if let (Some(after), Some(phase)) = (after, phases.get_mut(b)) {
-                    *phase = (*phase).max(after);
-                }
-            }
-        }
+    let free = line.overlaps.is_empty() && line.presses.is_empty() && line.clashes.is_empty();
+    if free || here.len() < 2 {
+        let mut fired: Vec<Stroke> =
+            here.iter().map(|due| Stroke { phase: 0, tool: due.tool }).collect();
+        fired.sort_unstable();
+        return fired;
     }
-    let mut fired: Vec<Stroke> =
-        here.iter().zip(phases).map(|(due, phase)| Stroke { phase, tool: due.tool }).collect();
+    let follows = |first: &Due, then: &Due| {
+        first.piece.abs_diff(then.piece) <= 1
+            && line.overlaps.iter().any(|o| o.first == first.tool && o.then == then.tool)
+    };
+    let force = |due: &Due| line.tool(due.tool).map_or(0, |tool| tool.force);
+    let mut fired: Vec<(Stroke, &Due)> = Vec::with_capacity(here.len());
+    let mut left = here;
+    // The strongest first: what is left over packs best. Who must wait for another, waits.
+    left.sort_by_key(|due| (std::cmp::Reverse(force(due)), due.tool));
+    while !left.is_empty() {
+        // Orders are without circles (checked at load): somebody waits for nobody.
+        let next = (0..left.len()).find(|&i| {
+            left.get(i).is_some_and(|due| !left.iter().any(|other| follows(other, due)))
+        });
+        let due = left.remove(next.unwrap_or(0));
+        let after = fired.iter().filter(|(_, first)| follows(first, due));
+        let mut phase = after.map(|(stroke, _)| stroke.phase.saturating_add(1)).max().unwrap_or(0);
+        while phase < u8::MAX && !fits(line, &fired, due, phase) {
+            phase += 1;
+        }
+        fired.push((Stroke { phase, tool: due.tool }, due));
+    }
+    let mut fired: Vec<Stroke> = fired.into_iter().map(|(stroke, _)| stroke).collect();
     fired.sort_unstable();
     fired
+}
+
+/// Whether a stroke can join a phase: no clash there, and force enough left in its press.
+fn fits(line: &Line, fired: &[(Stroke, &Due)], due: &Due, phase: u8) -> bool {
+    let there = || fired.iter().filter(|(stroke, _)| stroke.phase == phase).map(|(_, d)| *d);
+    if there().any(|other| line.clash(other.tool, due.tool)) {
+        return false;
+    }
+    let press = line.press_of(due.station);
+    let Some(most) = press.and_then(|p| line.presses.get(p)).and_then(|press| press.force) else {
+        return true;
+    };
+    let force = |due: &Due| line.tool(due.tool).map_or(0, |tool| tool.force);
+    let taken: i64 = there()
+        .filter(|other| line.press_of(other.station) == press)
+        .map(force)
+        .fold(0, i64::saturating_add);
+    taken.saturating_add(force(due)) <= most
 }

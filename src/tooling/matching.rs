@@ -53,8 +53,10 @@ pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Resul
     let width_fits = made.outline.width() == feature.outline.width() || spare > Length::ZERO;
     let fits_use = match (feature.place, tool.how) {
         (Place::End { .. }, How::End | How::Straddle)
-        | (Place::Point { .. } | Place::Range { .. }, How::Point) => Ok(()),
-        (Place::End { .. }, How::Point) => {
+        | (Place::Point { .. } | Place::Range { .. }, How::Point)
+        | (Place::Range { .. }, How::Nibble { .. }) => Ok(()),
+        (Place::Point { .. }, How::Nibble { .. }) => Err(Miss::Use("nibbles ranges only")),
+        (Place::End { .. }, How::Point | How::Nibble { .. }) => {
             Err(Miss::Use("works along the member, not at its ends"))
         }
         (_, How::End | How::Straddle) => Err(Miss::Use("works at a member's ends only")),

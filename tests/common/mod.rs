@@ -48,6 +48,8 @@ pub fn bare_line() -> Line {
         marker: None,
         stations: Vec::new(),
         tools: Vec::new(),
+        presses: Vec::new(),
+        clashes: Vec::new(),
         overlaps: Vec::new(),
         span: SPAN,
     }
@@ -74,6 +76,8 @@ pub fn tool(
         station,
         makes: Made { kinds: vec![kind], faces, across: Length::ZERO, outline },
         how,
+        also: Vec::new(),
+        force: 0,
         footprint: outline.length().half() + mm(5),
         refire: outline.length(),
         time: Time::from_ms(200),

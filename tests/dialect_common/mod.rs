@@ -21,6 +21,8 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         station: StationId(0),
         makes: made(),
         how: How::Point,
+        also: Vec::new(),
+        force: 0,
         footprint: Length::ZERO,
         refire: Length::ZERO,
         time: Time::ZERO,
@@ -46,6 +48,8 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         marker: None,
         stations: Vec::new(),
         tools: tools.iter().map(tool).collect(),
+        presses: Vec::new(),
+        clashes: Vec::new(),
         overlaps: Vec::new(),
         span: NOWHERE,
     }

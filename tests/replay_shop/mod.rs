@@ -142,6 +142,8 @@ pub fn tool(
         station: StationId(station),
         makes: Made { kinds: kinds.to_vec(), faces, across: Length::ZERO, outline },
         how,
+        also: Vec::new(),
+        force: 0,
         footprint: mm(footprint),
         refire: mm(footprint),
         time: Time::from_ms(200),
@@ -218,6 +220,8 @@ pub fn line() -> Line {
             tool("swage", 5, &[SWAGE], Faces::FLANGES, rectangle(40, 40), How::Straddle, 60),
             tool("tab", 6, &[TAB], Faces::WEB, rectangle(8, 6), How::Point, 12),
         ],
+        presses: Vec::new(),
+        clashes: Vec::new(),
         overlaps: vec![
             // A dimple may lie under the swage, but has to be there first.
             OverlapOrder { first: T_DIMPLE, then: T_SWAGE },

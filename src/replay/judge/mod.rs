@@ -156,11 +156,10 @@ fn features(
     findings: &mut Refusals,
 ) -> usize {
     let length = (piece.cut - piece.start).unstretched(products.factor);
-    let marks: Vec<seen::Seen> = products
-        .swept_on(piece)
-        .iter()
-        .filter_map(|swept| seen::Seen::new(swept, products, length))
-        .collect();
+    let mut marks: Vec<seen::Seen> = Vec::new();
+    for swept in products.swept_on(piece) {
+        seen::Seen::add_all(swept, products, length, &mut marks);
+    }
     let mut found = 0;
     for (face, name) in Faces::NAMES {
         let on_face = face::Face { face, name, piece, wanted, length, products, library };
