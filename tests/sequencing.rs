@@ -156,6 +156,7 @@ fn bound(requirement: i64, pitch: i64) -> BoundShape {
     BoundShape {
         pitch: pitch * 10,
         strip_length: mm(pitch - 4),
+        nibbled: Vec::new(),
         strokes: Vec::new(),
         start: None,
         end: None,

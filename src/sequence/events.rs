@@ -1,6 +1,7 @@
 use super::layout::Laid;
+use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, ToolId};
+use crate::library::model::Line;
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed, print_advance};
@@ -25,7 +26,7 @@ pub fn events(
     marks: &[Marking],
     warm: bool,
 ) -> Result<Vec<Event>, (Crowded, Due)> {
-    let dues = dues(line, geometry, laid, shapes, warm);
+    let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
     let mut cuts: Vec<(i64, Option<Serial>)> =
         laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
@@ -33,31 +34,25 @@ pub fn events(
     }
     cuts.sort_unstable_by_key(|(at, _)| *at);
     let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
-    let standstills = stops(geometry, &dues, &at).map_err(|crowded| {
+    let crowded = |crowded: Crowded, dues: &[Due]| {
         let due = dues.get(crowded.due as usize).copied();
-        (
-            crowded,
-            due.unwrap_or(Due {
-                tool: ToolId(0),
-                station: crate::library::model::StationId(0),
-                lo: 0,
-                hi: 0,
-                nominal: Length::ZERO,
-                piece: 0,
-            }),
-        )
-    })?;
+        (crowded, due.unwrap_or(Due::NONE))
+    };
+    let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
+    let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
+        .map_err(|found| crowded(found, &dues))?;
     Ok(merge(line, geometry, laid, &dues, standstills, &cuts, marks))
 }
 
-/// Every stroke of the run with its window, those of shared cuts once.
+/// Every stroke of the run with its window, those of shared cuts once; and the nibbled ranges,
+/// whose first and last strokes are among them.
 fn dues(
     line: &Line,
     geometry: &Geometry,
     laid: &Laid,
     shapes: &[&BoundShape],
     warm: bool,
-) -> Vec<Due> {
+) -> (Vec<Due>, Vec<Range>) {
     let first = if warm { 0 } else { geometry.ceil_steps(line.head.first_advance) };
     let due = |stroke: &StrokeNeed, base: i64, piece: usize| Due {
         tool: stroke.tool,
@@ -70,6 +65,7 @@ fn dues(
     };
     let count: usize = shapes.iter().map(|s| s.strokes.len() + 2).sum();
     let mut dues: Vec<Due> = Vec::with_capacity(count);
+    let mut ranges = Vec::new();
     // The straddling stroke at the last cut, while the next piece may share it.
     let mut at_last_cut: Option<(i64, Due)> = None;
     for (i, (base, shape)) in laid.bases.iter().zip(shapes).enumerate() {
@@ -83,13 +79,14 @@ fn dues(
                 dues.extend(start);
             }
         }
+        ranges.extend(shape.nibbled.iter().map(|nibbled| Range::from(nibbled, dues.len())));
         dues.extend(shape.strokes.iter().map(|stroke| due(stroke, *base, i)));
         let cut = base + shape.pitch;
         at_last_cut = shape.end.map(|edge| (cut, due(&edge.stroke, cut, i)));
     }
     dues.extend(at_last_cut.map(|(_, due)| due));
     keep_refire_apart(line, geometry, &mut dues);
-    dues
+    (dues, ranges)
 }
 
 /// Two strokes of one tool in neighbouring members: each may use half of what room there is

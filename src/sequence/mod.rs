@@ -4,6 +4,7 @@
 
 mod events;
 pub mod layout;
+mod nibble;
 mod order;
 pub mod stops;
 pub mod time;
