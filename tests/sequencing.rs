@@ -13,7 +13,7 @@ use coilwright::library::model::{StationId, ToolId};
 use coilwright::member::model::ProfileId;
 use coilwright::quantity::Length;
 use coilwright::sequence::{self, Due, Standstill, Strip};
-use coilwright::tooling::{BoundShape, Geometry};
+use coilwright::tooling::{BoundShape, Geometry, strokes_of};
 use common::*;
 
 fn geometry() -> Geometry {
@@ -291,4 +291,25 @@ fn layouts_keep_off_defects() {
         }
     }
     assert!(passed > 100, "defects were met: {passed}");
+}
+
+/// `nibble` of the vectors derived from first principles (the page that comes with them says so).
+#[test]
+fn nibbled_strokes_are_as_many_as_the_vectors_say() {
+    let root = env!("CARGO_MANIFEST_DIR");
+    let text = ["../shared", "../../shared"]
+        .iter()
+        .find_map(|up| std::fs::read_to_string(format!("{root}/{up}/data/vectors.json")).ok());
+    let Some(text) = text else {
+        println!("skipped: no ../shared/data/vectors.json");
+        return;
+    };
+    let vectors: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let rows = vectors["nibble"].as_array().unwrap();
+    assert!(rows.len() >= 7);
+    for row in rows {
+        let um = |key: &str| Length::from_um(row[key].as_i64().unwrap());
+        let strokes = strokes_of(um("N"), um("w"), um("o"), um("delta"));
+        assert_eq!(strokes, row["hits"].as_i64(), "{row}");
+    }
 }
