@@ -10,6 +10,7 @@ pub mod model;
 pub mod preview;
 pub mod preview_text;
 pub mod run_sheet;
+pub mod units;
 pub mod words;
 
 pub use model::{Report, Source};

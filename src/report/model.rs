@@ -4,9 +4,10 @@
 //! minor unit: exact, so that a script can add them up and come to the same.
 
 use super::allot::allot;
+use super::units;
 use super::words;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile};
+use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile, Units};
 use crate::member::hash::content_hash;
 use crate::member::model::{Frame, Job, Member, Shape, Waiver};
 use crate::plan::{Inputs, Plan, PlannedPiece, Run};
@@ -524,7 +525,7 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
         used_nm: of.used.nm(),
         bound_nm: of.bound.map(Length::nm),
         gap_nm: of.bound.map(|bound| (of.used - bound).nm()),
-        gap: gap(of.used, of.bound),
+        gap: gap(of.used, of.bound, inputs.batch.units),
         shortage: of.shortage.map(|shortage| ShortageReport {
             pieces: shortage.pieces,
             strip_nm: shortage.strip.nm(),
@@ -534,17 +535,18 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
 }
 
 /// How good a plan is, in plain words.
-fn gap(used: Length, bound: Option<Length>) -> String {
+fn gap(used: Length, bound: Option<Length>, shown: Units) -> String {
     let Some(bound) = bound else {
         return "stock is short: how little strip would do was not worked out".to_string();
     };
     if used <= bound {
         return "no plan can use less strip".to_string();
     }
+    let long = units::long(shown);
     format!(
-        "no plan can use less than {} m; this one uses {} m more ({})",
-        words::metres(bound, 2),
-        words::metres(used - bound, 2),
+        "no plan can use less than {} {long}; this one uses {} {long} more ({})",
+        units::strip(bound, shown, 2),
+        units::strip(used - bound, shown, 2),
         words::percent(used - bound, bound)
     )
 }
