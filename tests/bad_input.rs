@@ -222,7 +222,7 @@ fn a_line_that_takes_years_is_refused() {
 fn a_marker_below_the_shear_prints_only_while_the_piece_is_there() {
     for (offset, blank) in [("-1 m", 0), ("-3 m", 1), ("-100 m", 1)] {
         let shop = Shop::new();
-        shop.edit("line.toml", "offset = \"3.2 m\"", &format!("offset = \"{offset}\""));
+        shop.edit("line.toml", "offset = \"0.3 m\"", &format!("offset = \"{offset}\""));
         assert_eq!(made(&shop).found("W0510"), blank, "{offset}");
     }
 }
@@ -294,8 +294,7 @@ fn days_that_never_were() {
 #[test]
 fn marks_with_anything_in_them() {
     let long = "A".repeat(10_000);
-    let marks =
-        ["A'B", "A😀B", "A\u{202e}B", "A\tB", "A,B", "A|`*_<b>", "../../x", "=1+1", "名前", &long];
+    let marks = ["A'B", "A😀B", "A\tB", "A,B", "A|`*_<b>", "../../x", "=1+1", "名前", &long];
     for mark in marks {
         let shop =
             with(&format!("member P1..P4 stud length 2000\nmember \"{mark}\" stud length 2000"));
@@ -303,11 +302,21 @@ fn marks_with_anything_in_them() {
         made(&shop);
     }
     // What this dialect cannot write is refused, and told which.
-    for mark in ["A;B", "A\u{0}B", "A\u{1b}B", "A\rB", "A😀B"] {
+    for mark in ["A;B", "A😀B"] {
+        let shop =
+            with(&format!("member P1..P4 stud length 2000\nmember \"{mark}\" stud length 2000"));
+        refused(&shop).finds("E0730");
+    }
+    // What nobody sees in a mark is refused before there is a dialect: once, and not shown raw.
+    for hidden in ['\u{0}', '\u{1b}', '\r', '\u{7f}', '\u{85}', '\u{202e}', '\u{2066}'] {
+        let mark = format!("A{hidden}B");
         let shop =
             with(&format!("member P1..P4 stud length 2000\nmember \"{mark}\" stud length 2000"));
         let run = refused(&shop);
-        assert!(!run.finds("E0730").err.contains(['\u{0}', '\u{1b}']), "{}", run.err);
+        let named = format!("U+{:04X}", u32::from(hidden));
+        assert!(run.finds("E0123").err.contains(&named), "{}", run.err);
+        assert!(!run.err.contains(hidden), "{}", run.err);
+        assert!(run.err.contains("1 error"), "{}", run.err);
     }
     for members in ["member \"\" stud length 2000", "member \"A\nB\" stud length 2000"] {
         refused(&with(members));

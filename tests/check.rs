@@ -422,3 +422,57 @@ proptest! {
         prop_assert_eq!(found.diagnostics.is_empty(), again.diagnostics.is_empty());
     }
 }
+
+#[test]
+fn a_pattern_past_the_end_is_one_finding() {
+    let pattern = |places: &[i64]| {
+        let features = places.iter().map(|&x| hole(x, 12, 1)).collect();
+        let mut told = check(&one(shape(2400, features)), &library()).diagnostics;
+        told.retain(|d| d.code.number == "E0401");
+        told
+    };
+    let told = pattern(&[600, 1200, 1800, 2394, 2400, 3000, 3600]);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(
+        told[0].message.contains("at 2400, 3000, 3600 falls off the end"),
+        "{}",
+        told[0].message
+    );
+    assert!(told[0].message.contains("at 3 places, by up to 1206 mm"), "{}", told[0].message);
+    let help = told[0].help.as_deref().unwrap();
+    assert!(help.contains("the last place that fits is 2394"), "{help}");
+    // None of it on the member: the last place a hole of 12 could have.
+    let told = pattern(&[2500, 3000]);
+    assert_eq!(told.len(), 1, "{told:?}");
+    let help = told[0].help.as_deref().unwrap();
+    assert!(help.contains("the last place there could be is 2394"), "{help}");
+    let told = pattern(&[-500, -100, 300, 700]);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].message.contains("falls off the start"), "{}", told[0].message);
+    let help = told[0].help.as_deref().unwrap();
+    assert!(help.contains("the first place that fits is 300"), "{help}");
+    // Past both ends is two mistakes; two statements are two.
+    assert_eq!(pattern(&[-500, -100, 300, 2500, 3000]).len(), 2);
+    let two = vec![hole(2500, 12, 1), hole(2600, 12, 2)];
+    assert_eq!(on_stud(two), ["E0401", "E0401"]);
+}
+
+#[test]
+fn a_waiver_for_every_member_is_found() {
+    let shared = Arc::new(shape(2400, vec![service(450, 60, 32, 1), service(1000, 60, 32, 2)]));
+    let marks: Vec<String> = (0..40_000).map(|i| format!("S{i}")).collect();
+    let members = marks.iter().map(|mark| member(mark, Usage::Stud, &shared)).collect();
+    let waivers = marks.iter().map(|mark| waiver("hole-spacing", None, Some(mark))).collect();
+    let jobs = [job(vec![frame("N1", members)], waivers)];
+    let found = check(&jobs, &spacing());
+    assert_eq!((found.diagnostics.len(), found.waived.len()), (0, marks.len()));
+    assert!(found.waived.iter().enumerate().all(|(i, waived)| waived.waiver == i));
+}
+
+#[test]
+fn a_screw_hole_in_a_service_hole_is_no_screw_hole() {
+    // Beside its middle, and, with a size of its own, in its very middle.
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(610, 5, 2)]), ["E0405"]);
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(600, 5, 2)]), ["E0405"]);
+    assert_eq!(on_stud(vec![service(600, 60, 32, 1), hole(600, 80, 2)]), ["E0405"]);
+}

@@ -237,3 +237,24 @@ fn irc_2009_r603_3_4() {
     let web = range(kind("web-notch"), Faces::WEB, from(1176), from(1224), 1);
     assert_eq!(found(Usage::Stud, web), []);
 }
+
+/// IRC 2018 R603.2.5, read: screws half an inch from an edge and from each other.
+#[test]
+fn irc_2018_r603_2_5() {
+    let b = Bench::new("irc-2018-r603-2-5", Usage::Nogging);
+    let (half_inch, length) = (inch_64ths(32), 3000 * MM);
+    let hole = b.library.feature_named("hole").unwrap().0;
+    let screw = |at: i64| {
+        let outline = Outline::Circle { diameter: mm(5) };
+        point(hole, Faces::WEB, Position::from_start(Length::from_nm(at)), outline, 1)
+    };
+    assert_eq!(b.broken(vec![screw(half_inch)]), [""; 0]);
+    assert_eq!(b.broken(vec![screw(half_inch - NM)]), ["W0414"]);
+    assert_eq!(b.broken(vec![screw(length - half_inch)]), [""; 0]);
+    assert_eq!(b.broken(vec![screw(length - half_inch + NM)]), ["W0414"]);
+    let two = |apart: i64| b.broken(vec![screw(500 * MM), screw(500 * MM + apart)]);
+    assert_eq!(two(half_inch), [""; 0]);
+    assert_eq!(two(half_inch - NM), ["W0413"]);
+    // Not what is no screw hole: a service hole, and a slot.
+    assert_eq!(b.broken(vec![b.slot(40 * MM, 60 * MM, 30 * MM)]), [""; 0]);
+}

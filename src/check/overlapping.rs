@@ -8,7 +8,9 @@ use crate::member::model::Place;
 /// Real members overlap on purpose: a dimple inside a swaged end, an anchor hole between flange
 /// notches, a screw hole in the middle of its dimple. So it goes by form and purpose:
 ///
-/// - two point features (holes, dimples) must not overlap, unless two types share one centre;
+/// - two point features (holes, dimples) must not overlap, unless two types share one centre, and
+///   none of them or both are service holes: a screw hole in the middle of a service hole has no
+///   steel around it;
 /// - two ranges or end features must not overlap if they are of one type: one was meant, and the
 ///   tool would strike its own edge. Different types are made for each other;
 /// - a point feature may lie in a range or end feature, except a service hole: pipes do not pass
@@ -28,7 +30,9 @@ pub(super) fn look(subject: &mut Subject<'_>) {
                 match (subject.placed(a, face), subject.placed(b, face)) {
                     (Some(pa), Some(pb)) if is_point(a) && is_point(b) => {
                         pa.nearer_than(&pb, 0)
-                            && (pa.centre() != pb.centre() || a.feature.kind == b.feature.kind)
+                            && (pa.centre() != pb.centre()
+                                || a.feature.kind == b.feature.kind
+                                || is_service(a) != is_service(b))
                     }
                     (Some(pa), Some(pb)) => pa.nearer_than(&pb, 0),
                     _ => false,
@@ -59,12 +63,15 @@ fn is_point(item: &Item<'_>) -> bool {
     matches!(item.feature.place, Place::Point { .. })
 }
 
+fn is_service(item: &Item<'_>) -> bool {
+    item.kind.purpose == Purpose::Service
+}
+
 fn may_not_overlap(a: &Item<'_>, b: &Item<'_>) -> bool {
-    let service = |item: &Item<'_>| item.kind.purpose == Purpose::Service;
     match (is_point(a), is_point(b)) {
         (true, true) => true,
         (false, false) => a.feature.kind == b.feature.kind,
-        (true, false) => service(a),
-        (false, true) => service(b),
+        (true, false) => is_service(a),
+        (false, true) => is_service(b),
     }
 }

@@ -5,7 +5,7 @@ use crate::diagnostic::codes::member::{self as codes, E0421, E0422, W0420};
 use crate::diagnostic::{Diagnostic, Severity, closest};
 use crate::library::model::Library;
 use crate::member::model::{Job, Waiver};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most places of one finding that are named.
 const MOST_PLACES: usize = 8;
@@ -18,18 +18,23 @@ pub(super) fn settle(
     entries: Vec<(Found, Vec<Wearer>)>,
 ) -> Findings {
     let mut findings = Findings::default();
+    let indices: Vec<Index<'_>> = jobs.iter().map(Index::of).collect();
     let mut met: BTreeSet<(usize, usize)> = BTreeSet::new();
     for (found, wearers) in &entries {
         let mut standing: Vec<Wearer> = Vec::new();
+        // By job and waiver, in the order of the first member each is met by.
         let mut waived: Vec<((usize, usize), Vec<Wearer>)> = Vec::new();
+        let mut group_of: BTreeMap<(usize, usize), usize> = BTreeMap::new();
         for &wearer in wearers {
-            let Some(waiver) = waiver_for(found, wearer, jobs) else {
+            let index = indices.get(wearer.job);
+            let Some(waiver) = index.and_then(|index| index.waiver_for(found, wearer, jobs)) else {
                 standing.push(wearer);
                 continue;
             };
             met.insert((wearer.job, waiver));
             let key = (wearer.job, waiver);
-            match waived.iter_mut().find(|(k, _)| *k == key) {
+            let group = *group_of.entry(key).or_insert(waived.len());
+            match waived.get_mut(group) {
                 Some((_, group)) => group.push(wearer),
                 None => waived.push((key, vec![wearer])),
             }
@@ -44,7 +49,9 @@ pub(super) fn settle(
     }
     for (j, job) in jobs.iter().enumerate() {
         for (w, waiver) in job.waivers.iter().enumerate() {
-            if let Some(diagnostic) = fault(waiver, library, met.contains(&(j, w))) {
+            let Some(diagnostic) = fault(waiver, library, met.contains(&(j, w))) else { continue };
+            // Where members are missing, what it was for may be one of them.
+            if job.whole || diagnostic.code.number != W0420.number {
                 findings.diagnostics.push(diagnostic);
             }
         }
@@ -52,31 +59,49 @@ pub(super) fn settle(
     findings
 }
 
-/// The first waiver of the member's job that covers this finding on this member. What cannot be
-/// made is not a matter of consent.
-fn waiver_for(found: &Found, wearer: Wearer, jobs: &[Job]) -> Option<usize> {
-    if !may_be_waived(found) {
-        return None;
+/// A job's waivers by what they name: rule or code, frame and mark. A job may have a waiver for
+/// each of its members.
+#[derive(Default)]
+struct Index<'a> {
+    first: BTreeMap<(&'a str, Option<&'a str>, Option<&'a str>), usize>,
+}
+
+impl<'a> Index<'a> {
+    fn of(job: &'a Job) -> Index<'a> {
+        let mut index = Index::default();
+        for (i, waiver) in job.waivers.iter().enumerate() {
+            // Codes may be written in any case.
+            let code = codes::ALL.iter().find(|c| c.number.eq_ignore_ascii_case(&waiver.rule));
+            let rule = code.map_or(&*waiver.rule, |code| code.number);
+            let key = (rule, waiver.frame.as_deref(), waiver.mark.as_deref());
+            index.first.entry(key).or_insert(i);
+        }
+        index
     }
-    let job = wearer.job_of(jobs)?;
-    let member = wearer.member_of(jobs)?;
-    job.waivers.iter().position(|waiver| {
-        names(waiver, found)
-            && waiver.frame.as_deref().is_none_or(|frame| frame == wearer.frame_name(jobs))
-            && waiver.mark.as_deref().is_none_or(|mark| mark == &*member.mark)
-    })
+
+    /// The first waiver that covers this finding on this member. What cannot be made is not a
+    /// matter of consent.
+    fn waiver_for(&self, found: &Found, wearer: Wearer, jobs: &[Job]) -> Option<usize> {
+        if self.first.is_empty() || !may_be_waived(found) {
+            return None;
+        }
+        let (frame, mark) = (wearer.frame_name(jobs), &*wearer.member_of(jobs)?.mark);
+        let whole = found.rule.as_ref().map(|(set, id)| format!("{set}/{id}"));
+        let rule = found.rule.as_ref().map(|(_, id)| id.as_str());
+        let names = [Some(found.code.number), Some(found.code.slug), rule, whole.as_deref()];
+        names
+            .into_iter()
+            .flatten()
+            .flat_map(|name| [None, Some(frame)].map(|frame| (name, frame)))
+            .flat_map(|(name, frame)| [None, Some(mark)].map(|mark| (name, frame, mark)))
+            .filter_map(|key| self.first.get(&key).copied())
+            .min()
+    }
 }
 
 /// A rule's finding may be waived whatever its severity; of our own, what is not an error.
 fn may_be_waived(found: &Found) -> bool {
     found.rule.is_some() || found.severity != Severity::Error
-}
-
-fn names(waiver: &Waiver, found: &Found) -> bool {
-    let named = &*waiver.rule;
-    named.eq_ignore_ascii_case(found.code.number)
-        || named == found.code.slug
-        || found.rule.as_ref().is_some_and(|(set, id)| names_rule(named, set, id))
 }
 
 /// A rule by its id, or by set and id where two sets have the same: `astm-c955-01/hole-spacing`.

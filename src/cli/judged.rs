@@ -157,7 +157,7 @@ fn one(
         .filter_map(|piece| {
             Some(Expected {
                 serial: Serial(piece.serial),
-                mark_text: piece.printed.as_deref().unwrap_or(""),
+                mark_text: &members.get(&key(piece))?.mark_text,
                 shape: &members.get(&key(piece))?.shape,
             })
         })
@@ -169,7 +169,8 @@ fn one(
     judged.at_fault.extend(verdict.at_fault);
     for (i, coil) in rack.iter_mut().enumerate() {
         *coil = if Some(i) == at {
-            coil.after(products.account.consumed(), stays)
+            let factor = loaded.calibration.controller_factor(profile);
+            coil.after_counted(products.account.consumed(), stays, factor)
         } else {
             coil.out_of_the_line(loaded.line.parting)
         };

@@ -1,3 +1,4 @@
+use super::looks::begins_like;
 use super::{Diagnostic, codes::files};
 use crate::quantity::{FileId, Files, ReadFault, SourceFile, Sources, Span};
 
@@ -49,13 +50,15 @@ pub fn load(
             let valid = error.utf8_error().valid_up_to();
             let before = error.as_bytes().get(..valid).unwrap_or_default();
             let line = before.iter().filter(|&&b| b == b'\n').count() + 1;
-            Err(place(
-                Diagnostic::new(
-                    &files::E0905,
-                    format!("`{path}` is not UTF-8 text (line {line}, byte {valid})"),
-                )
-                .help("save it as UTF-8; if it is not a text file, name the right one"),
-            ))
+            let told = Diagnostic::new(
+                &files::E0905,
+                format!("`{path}` is not UTF-8 text (line {line}, byte {valid})"),
+            );
+            let told = match begins_like(error.as_bytes()) {
+                Some(kind) => told.note(format!("it begins like {kind}")),
+                None => told,
+            };
+            Err(place(told.help("save it as UTF-8; if it is not a text file, name the right one")))
         }
     }
 }

@@ -7,12 +7,14 @@ pub mod codes;
 mod excerpt;
 pub mod json;
 mod load;
+mod looks;
 mod order;
 pub mod text;
 
 use crate::quantity::Span;
 
 pub use load::load;
+pub use looks::{MEMBERS, TOML, looks, wrong_kind};
 pub use order::{Arranged, Counts, MOST_SHOWN, arrange};
 
 /// How grave a diagnostic is.
@@ -22,7 +24,7 @@ pub enum Severity {
     Error,
     /// It can be made; someone should look.
     Warning,
-    /// Worth knowing: a decision that is somebody else's, such as the engineer's.
+    /// Worth knowing: something for somebody to do or decide, such as the engineer.
     Note,
 }
 

@@ -24,8 +24,9 @@ impl Rack {
             for coil in self.used.values_mut().filter(|coil| coil.id != run.coil.id) {
                 *coil = coil.out_of_the_line(parting);
             }
-            let gone = run.account.consumed();
-            self.used.insert(Arc::clone(&run.coil.id), run.coil.after(gone, run.stays));
+        }
+        for coil in &plan.rack {
+            self.used.insert(Arc::clone(&coil.id), coil.clone());
         }
     }
 }

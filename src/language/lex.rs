@@ -96,6 +96,8 @@ pub struct Lexer<'a> {
     pub written: Written,
     /// Comments met so far.
     pub comments: Vec<At>,
+    /// Characters met in strings that do not show, or turn the text around: the first of each.
+    pub hidden: Vec<At>,
 }
 
 /// Where a lexer stood.
@@ -106,6 +108,11 @@ pub struct Mark {
     after_comma: bool,
     passed: Option<usize>,
     line: (usize, usize),
+}
+
+/// Control characters but the tab, and those that show what follows from right to left.
+pub fn is_hidden(c: char) -> bool {
+    c != '\t' && c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 fn at(start: usize, end: usize) -> At {
@@ -126,6 +133,7 @@ impl<'a> Lexer<'a> {
             line: (0, usize::MAX),
             written: Written { numerator: 0, denominator: 1, unit: None, fraction: false },
             comments: Vec::new(),
+            hidden: Vec::new(),
         }
     }
 
@@ -371,11 +379,23 @@ impl<'a> Lexer<'a> {
         }
     }
 
+    /// Notes the first character of the string that begins here, its text given, that a reader
+    /// would not see.
+    fn look_for_hidden(&mut self, written: &str) {
+        let Some((offset, c)) = written.char_indices().find(|(_, c)| is_hidden(*c)) else { return };
+        let start = self.position + 1 + offset;
+        // Going back reads strings again.
+        if self.hidden.last().is_none_or(|last| (last.end as usize) <= start) {
+            self.hidden.push(at(start, start + c.len_utf8()));
+        }
+    }
+
     fn string(&mut self) -> Kind {
         let rest = self.text.get(self.position + 1..).unwrap_or("");
         let end = rest.find(['"', '\n']).unwrap_or(rest.len());
         let closed = rest.as_bytes().get(end) == Some(&b'"');
         if closed {
+            self.look_for_hidden(rest.get(..end).unwrap_or(""));
             return self.sign(end + 2, Kind::String);
         }
         let written = rest.get(..end).unwrap_or("").trim_end();

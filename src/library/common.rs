@@ -4,7 +4,7 @@ use super::model::OutlineForm;
 use super::reading::{At, OneOrMany, one_of, words};
 use crate::diagnostic::{Code, Diagnostic, codes::library as codes};
 use crate::member::model::Faces;
-use crate::quantity::{Length, Span, Time};
+use crate::quantity::{Length, Span, Time, Tolerance};
 use std::sync::Arc;
 
 /// Most feature types and profiles of a library: well within the 16 bits of their indices.
@@ -44,6 +44,23 @@ pub(super) fn not_negative(found: &mut Found, key: &str, at: &At<Length>, most: 
             at.span,
             format!("`{key}` is {} mm", at.value),
             format!("write a length from 0 to {most} mm"),
+        );
+    }
+    at.value
+}
+
+/// A tolerance that somebody can mean.
+pub(super) fn meant(found: &mut Found, key: &str, at: &At<Tolerance>) -> Tolerance {
+    if at.value.too_loose() {
+        let most = Tolerance::LOOSEST;
+        found.push(
+            Diagnostic::new(
+                &codes::E0333,
+                format!("`{key}` is {} mm, and more than {most} mm is no tolerance", at.value),
+            )
+            .at(at.span, "too loose")
+            .note("a stroke is fired anywhere in its tolerance: the piece would be far from its drawing, and proved")
+            .help(format!("check the figure and its unit; write at most \"{most} mm\" each way")),
         );
     }
     at.value

@@ -1,7 +1,7 @@
 //! Feature types: `features.toml`.
 
 use super::common::{
-    Face, Found, MOST, Outline, Sizes, faces, few_enough, finding, plain_name, unique,
+    Face, Found, MOST, Outline, Sizes, faces, few_enough, finding, meant, plain_name, unique,
 };
 use super::model::{self, Form, OutlineForm};
 use super::reading::{At, OneOrMany, wire, words};
@@ -60,10 +60,10 @@ wire! {
         /// out.
         across: Option<At<Length>>,
         /// How far across may be off.
-        across_tolerance: Tolerance,
+        across_tolerance: At<Tolerance>,
         /// Default tolerance along the member. Where neither the type nor the member has one,
         /// the feature is refused.
-        tolerance: Option<Tolerance>,
+        tolerance: Option<At<Tolerance>>,
         /// What it is for: rule sets go by it.
         purpose: At<PurposeWord>,
     }
@@ -136,8 +136,8 @@ fn settle_one(feature: &Feature, found: &mut Found) -> model::FeatureType {
         allowed,
         default_faces,
         across,
-        across_tolerance: feature.across_tolerance,
-        tolerance: feature.tolerance,
+        across_tolerance: meant(found, "across-tolerance", &feature.across_tolerance),
+        tolerance: feature.tolerance.as_ref().map(|at| meant(found, "tolerance", at)),
         purpose: purpose(feature.purpose.value),
         span: feature.name.span,
     }

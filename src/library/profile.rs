@@ -1,6 +1,8 @@
 //! Profiles: `profiles.toml`.
 
-use super::common::{Found, MOST, few_enough, finding, not_negative, plain_name, positive, unique};
+use super::common::{
+    Found, MOST, few_enough, finding, meant, not_negative, plain_name, positive, unique,
+};
 use super::formula::{self, Allowance, Dimensions};
 use super::model::{self, Section};
 use super::reading::{At, CoatingMass, Node, Reader, Wire, wire, words};
@@ -61,7 +63,7 @@ wire! {
         /// Width of the strip as the shop runs it; compared with the computed blank.
         strip_width: At<Length>,
         /// Default tolerance of a member's length.
-        length_tolerance: Option<Tolerance>,
+        length_tolerance: Option<At<Tolerance>>,
     }
     /// A coating the program does not know.
     pub struct CoatingTable {
@@ -217,6 +219,8 @@ fn settle_one(profile: &Profile, found: &mut Found) -> model::Profile {
     };
     check_legs(profile, &dimensions, found);
     let strip_width = positive(found, "strip-width", &profile.strip_width, most);
+    let length_tolerance =
+        profile.length_tolerance.as_ref().map(|at| meant(found, "length-tolerance", at));
     let coating = coating(&profile.coating, &[], found);
     if found.len() == before {
         check_blank(profile, &dimensions, found);
@@ -242,7 +246,7 @@ fn settle_one(profile: &Profile, found: &mut Found) -> model::Profile {
         coating,
         grade: profile.grade.as_str().into(),
         strip_width,
-        length_tolerance: profile.length_tolerance,
+        length_tolerance,
         span: profile.name.span,
     }
 }

@@ -34,12 +34,13 @@ pub struct Shipped {
 }
 
 /// Every shipped set: the usual feature types first, then rule sets.
-pub const SHIPPED: [Shipped; 7] = [
+pub const SHIPPED: [Shipped; 8] = [
     Shipped { name: "usual-features", text: include_str!("shipped/usual-features.toml") },
     Shipped { name: "astm-c955-01", text: include_str!("shipped/astm-c955-01.toml") },
     Shipped { name: "irc-r603-studs", text: include_str!("shipped/irc-r603-studs.toml") },
     Shipped { name: "irc-r505-joists", text: include_str!("shipped/irc-r505-joists.toml") },
     Shipped { name: "irc-2009-r603-3-4", text: include_str!("shipped/irc-2009-r603-3-4.toml") },
+    Shipped { name: "irc-2018-r603-2-5", text: include_str!("shipped/irc-2018-r603-2-5.toml") },
     Shipped { name: "aisi-s100-16", text: include_str!("shipped/aisi-s100-16.toml") },
     Shipped { name: "as-nzs-4600-2005", text: include_str!("shipped/as-nzs-4600-2005.toml") },
 ];

@@ -449,6 +449,8 @@ pub struct Job {
     pub frames: Vec<Frame>,
     /// What was waived.
     pub waivers: Vec<Waiver>,
+    /// Whether every member written of it is here: if not, what a waiver was for may be missing.
+    pub whole: bool,
     /// Where it is written.
     pub span: Span,
 }

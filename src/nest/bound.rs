@@ -1,27 +1,17 @@
 use super::instance::Instance;
 use crate::quantity::Length;
 
-/// What no plan can beat, for this profile's members on this stock.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Bound {
-    /// Least strip used up: members, slugs, heads and what is lost at the ends of coils.
-    pub strip: Length,
-    /// Fewest coils.
-    pub coils: usize,
-}
-
 /// Lower bound on the strip used up by any plan that makes everything.
 ///
 /// Members and slugs are the same in every plan. At least as many coils are needed as the
 /// longest ones hold; each of them starts with a head no smaller than the `least_heads` listed
 /// (ascending, one a coil), and all but one that may stay threaded lose the lesser of what
-/// parting costs and what cannot be driven (less than nothing where the last slug may fall off
-/// the coil's end; a further coil still costs its head, which is no shorter than a slug). The head part is proved by exchange, the end part
-/// argued: see DEVELOPERS.md.
-pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> Bound {
+/// parting costs and what cannot be driven: less than nothing where the last slug may fall off
+/// the coil's end. The head part is proved by exchange, the end part argued: see DEVELOPERS.md.
+pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> Length {
     let material: Length = instance.bundles.iter().map(|b| b.length).sum();
     if material == Length::ZERO {
-        return Bound::default();
+        return Length::ZERO;
     }
     let mut lengths: Vec<Length> = instance.coils.iter().map(|c| c.length).collect();
     lengths.sort_unstable_by(|a, b| b.cmp(a));
@@ -39,5 +29,59 @@ pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> 
     let stays = instance.policy.last_stays && !least_end.is_negative();
     let ends = coils.saturating_sub(usize::from(stays));
     let end_loss = least_end.times(i64::try_from(ends).unwrap_or(0));
-    Bound { strip: material + heads + end_loss, coils }
+    material + heads + end_loss
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::model::{Bundling, JobOrder};
+    use crate::nest::{Bundle, CoilSpace, Policy};
+
+    fn instance(members: i64, coils: &[i64], last_stays: bool) -> Instance {
+        let mm = Length::from_mm;
+        Instance {
+            bundles: vec![Bundle { rank: 0, length: mm(members), pieces: vec![0], frame: 0 }],
+            pitches: vec![mm(members)],
+            coils: coils
+                .iter()
+                .map(|&length| CoilSpace {
+                    coil: 0,
+                    length: mm(length),
+                    reserve: Length::ZERO,
+                    part_used: false,
+                    threaded: false,
+                })
+                .collect(),
+            policy: Policy {
+                bundling: Bundling::None,
+                order: JobOrder::Free,
+                keep: mm(10),
+                change_worth: mm(1),
+                parting: mm(2),
+                last_stays,
+            },
+        }
+    }
+
+    fn bound_of(members: i64, coils: &[i64], stays: bool, heads: &[i64], end: i64) -> i64 {
+        let heads: Vec<Length> = heads.iter().map(|&h| Length::from_mm(h)).collect();
+        bound(&instance(members, coils, stays), &heads, Length::from_mm(end)).nm() / 1_000_000
+    }
+
+    #[test]
+    fn as_many_heads_and_ends_as_coils_are_needed() {
+        assert_eq!(bound_of(0, &[100], false, &[7], 2), 0);
+        assert_eq!(bound_of(100, &[100, 60], false, &[7, 9], 2), 109);
+        assert_eq!(bound_of(101, &[60, 100], false, &[7, 9], 2), 101 + 7 + 9 + 2 * 2);
+        assert_eq!(bound_of(101, &[60, 100], true, &[7, 9], 2), 101 + 7 + 9 + 2);
+    }
+
+    #[test]
+    fn a_slug_that_falls_off_the_end_is_not_paid_for() {
+        // A coil of 100 mm holds members and slugs of 104 mm, the last slug being air.
+        assert_eq!(bound_of(104, &[100, 60], false, &[0, 9], -4), 100);
+        assert_eq!(bound_of(104, &[100, 60], true, &[0, 9], -4), 100);
+        assert_eq!(bound_of(105, &[100, 60], false, &[0, 9], -4), 105 + 9 - 2 * 4);
+    }
 }

@@ -13,10 +13,10 @@ pub mod instance;
 pub mod solution;
 mod verify;
 
-pub use bound::{Bound, bound};
+pub use bound::bound;
 pub use construct::part_long_bundles;
 pub use instance::{Bundle, CoilSpace, Instance, Policy};
-pub use solution::{Load, Solution};
+pub use solution::{Load, Solution, lost_at_end};
 pub use verify::verify;
 
 /// The best assignment found within `ticks` of work; `stop` may end it early.

@@ -1,6 +1,6 @@
 //! What nesting answers.
 
-use super::instance::{CoilSpace, Instance, Policy};
+use super::instance::{CoilSpace, Instance};
 use crate::quantity::Length;
 
 /// What one coil makes.
@@ -32,10 +32,11 @@ pub struct Cost {
     pub opened: Length,
 }
 
-/// Strip lost when a coil is done with `rest` left behind the last cut.
-pub fn loss_at_end(policy: &Policy, rest: Length, stays: bool) -> Length {
-    let parted = if stays { Length::ZERO } else { policy.parting.min(rest) };
-    if rest - parted >= policy.keep { parted } else { rest }
+/// Strip lost when a coil is done with `rest` left behind the last cut: what parting takes (no
+/// more than `parting`), and all of it where what then stays is not worth keeping.
+pub fn lost_at_end(rest: Length, parting: Length, keep: Length) -> Length {
+    let parted = parting.min(rest);
+    if rest - parted >= keep { parted } else { rest }
 }
 
 impl Solution {
@@ -54,12 +55,13 @@ impl Solution {
             let Some(space) = instance.coils.get(load.coil) else { continue };
             let rest = rest(space, Solution::used(instance, load));
             let stays = policy.last_stays && i == last;
-            lost += loss_at_end(policy, rest, stays);
+            let parting = if stays { Length::ZERO } else { policy.parting };
+            lost += lost_at_end(rest, parting, policy.keep);
             if !(i == 0 && space.threaded) {
                 lost += policy.change_worth;
             }
             if !space.part_used {
-                opened += Length::from_nm(1).times(space.length.nm());
+                opened += space.length;
             }
         }
         let short = self.short.iter().filter_map(|&b| instance.bundles.get(b)).map(|b| b.length);

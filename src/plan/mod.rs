@@ -2,6 +2,7 @@
 //! sequences within what nesting reserved or asks it again, prints, reads back, replays, judges.
 
 mod bound_shapes;
+mod findings;
 mod model;
 mod nesting;
 mod pieces;
@@ -11,8 +12,7 @@ mod stock;
 mod threads;
 
 pub use model::{
-    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Remnant, Run,
-    Shortage, Watch,
+    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, Shortage, Watch,
 };
 pub use shop::Shop;
 
@@ -91,7 +91,8 @@ pub fn plan(
         return (None, diagnostics);
     }
     model::attach_set_ups(inputs.line, &mut runs);
-    let plan = Plan { profiles, runs, remnants: stock::remnants(&coils) };
+    let rack = coils.into_iter().filter(|state| state.touched).map(|state| state.coil).collect();
+    let plan = Plan { profiles, runs, rack };
     if let Some(found) = years(&plan, inputs) {
         diagnostics.push(found);
         return (None, diagnostics);

@@ -135,23 +135,15 @@ pub struct ProfilePlan {
     pub pieces: usize,
     /// Strip used up: what was on the coils less what goes back.
     pub used: Length,
+    /// Whether profiles before it have used coils that fit it: the bound is then for what they
+    /// left on the rack.
+    pub on_leftovers: bool,
     /// What no plan can beat; `None` where stock is short, for then nothing is bounded.
     pub bound: Option<Length>,
     /// Strip that is missing.
     pub shortage: Option<Shortage>,
     /// Whether the search was ended early by the watch.
     pub cut_short: bool,
-}
-
-/// A coil after the batch.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Remnant {
-    /// Which coil.
-    pub coil: Arc<str>,
-    /// What is left on it.
-    pub length: Length,
-    /// Whether it is still in the line.
-    pub threaded: bool,
 }
 
 /// What comes out of planning.
@@ -161,8 +153,8 @@ pub struct Plan {
     pub profiles: Vec<ProfilePlan>,
     /// Runs in the order they are made.
     pub runs: Vec<Run>,
-    /// What the coils used have left, worth keeping.
-    pub remnants: Vec<Remnant>,
+    /// Coils this batch used or took out of the line, as it leaves them.
+    pub rack: Vec<Coil>,
 }
 
 /// Machine time of a plan.

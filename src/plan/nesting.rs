@@ -2,11 +2,13 @@
 //! layout runs over a coil's end.
 
 use super::bound_shapes::BoundProfile;
-use super::model::{Inputs, Options, ProfilePlan, Shortage, Watch};
+use super::findings::{
+    contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
+};
+use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603, W0605};
 use crate::library::model::{AtEnd, Coil, JobOrder};
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
@@ -59,13 +61,16 @@ pub(super) fn nest_profile(
     let Some(profile) = inputs.library.profile(of.profile) else {
         return Outcome { profile: empty(of), drafts: Vec::new() };
     };
+    // In the figures of the programs, which the controller may stretch.
+    let factor = inputs.calibration.controller_factor(of.profile);
+    let counted: Vec<Coil> = coils.iter().map(|state| state.coil.as_counted(factor)).collect();
     let fitting: Vec<usize> = coils
         .iter()
         .enumerate()
         .filter(|(_, state)| stock::fits(&state.coil, profile))
         .map(|(i, _)| i)
         .collect();
-    let mut instance = instance(inputs, pieces, of, coils, &fitting, last_profile);
+    let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
     if fitting.is_empty() {
         let reason = stock::why_none(coils, profile);
         let shortage =
@@ -78,8 +83,9 @@ pub(super) fn nest_profile(
     }
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
+    let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
     let (solution, laid) =
-        settle(inputs, options, watch, pieces, of, coils, &mut instance, diagnostics);
+        settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -93,7 +99,8 @@ pub(super) fn nest_profile(
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
         let stays = last_profile && i + 1 == count && inputs.batch.at_end == AtEnd::StayThreaded;
-        let account = account(inputs, of, &state.coil, &laid, stays);
+        let Some(strip) = counted.get(coil) else { continue };
+        let account = account(inputs, of, strip, &laid, stays);
         used += account.consumed();
         drafts.push(RunDraft {
             profile: of.profile,
@@ -118,7 +125,7 @@ pub(super) fn nest_profile(
         let running = coil;
         for (i, state) in coils.iter_mut().enumerate() {
             if i == running {
-                state.coil = state.coil.after(account.consumed(), stays);
+                state.coil = state.coil.after_counted(account.consumed(), stays, factor);
                 state.touched = true;
             } else if state.coil.threaded {
                 diagnostics.push(taken_off(&state.coil, inputs.line.parting));
@@ -127,13 +134,17 @@ pub(super) fn nest_profile(
             }
         }
     }
+    if shortage.is_none() && used < bound {
+        diagnostics.push(under_bound(used, bound));
+    }
     let planned: usize = drafts.iter().map(|d| d.pieces.len()).sum();
     Outcome {
         profile: ProfilePlan {
             profile: of.profile,
             pieces: planned,
             used,
-            bound: shortage.is_none().then_some(bound.strip),
+            bound: shortage.is_none().then_some(bound),
+            on_leftovers,
             shortage,
             cut_short: watch.stopped(),
         },
@@ -147,6 +158,7 @@ fn empty(of: &BoundProfile) -> ProfilePlan {
         pieces: 0,
         used: Length::ZERO,
         bound: None,
+        on_leftovers: false,
         shortage: None,
         cut_short: false,
     }
@@ -156,7 +168,7 @@ fn instance(
     inputs: &Inputs<'_>,
     pieces: &Pieces<'_>,
     of: &BoundProfile,
-    coils: &[CoilState],
+    coils: &[Coil],
     fitting: &[usize],
     last_profile: bool,
 ) -> Instance {
@@ -187,7 +199,7 @@ fn instance(
     let spaces = fitting
         .iter()
         .filter_map(|&i| {
-            let coil = &coils.get(i)?.coil;
+            let coil = coils.get(i)?;
             Some(CoilSpace {
                 coil: i,
                 length: coil.length,
@@ -232,7 +244,7 @@ fn settle(
     watch: &dyn Watch,
     pieces: &Pieces<'_>,
     of: &BoundProfile,
-    coils: &[CoilState],
+    coils: &[Coil],
     instance: &mut Instance,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Solution, Vec<(usize, Laid)>) {
@@ -276,13 +288,13 @@ fn settle(
 fn lay_load(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
-    coils: &[CoilState],
+    coils: &[Coil],
     instance: &Instance,
     load: &nest::Load,
     stays: bool,
 ) -> Result<(usize, Laid), Length> {
     let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
-    let Some(state) = coils.get(space.coil) else { return Err(Length::ZERO) };
+    let Some(coil) = coils.get(space.coil) else { return Err(Length::ZERO) };
     let bundles: Vec<&Bundle> =
         load.bundles.iter().filter_map(|&b| instance.bundles.get(b)).collect();
     let first_rank = bundles.first().map(|b| b.rank);
@@ -301,9 +313,9 @@ fn lay_load(
     );
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
     let strip = Strip {
-        length: state.coil.length,
-        defects: &state.coil.defects,
-        warm: state.coil.threaded,
+        length: coil.length,
+        defects: &coil.defects,
+        warm: coil.threaded,
         parting: if stays { Length::ZERO } else { inputs.line.parting },
         keep: inputs.batch.keep,
     };
@@ -357,8 +369,8 @@ fn account(
         account.slug += rest;
         Length::ZERO
     } else {
-        let parted = if stays { Length::ZERO } else { inputs.line.parting.min(rest) };
-        if rest - parted >= inputs.batch.keep { parted } else { rest }
+        let parting = if stays { Length::ZERO } else { inputs.line.parting };
+        nest::lost_at_end(rest, parting, inputs.batch.keep)
     };
     account.tail += lost;
     account.remnant = rest.max(Length::ZERO) - lost;
@@ -386,178 +398,4 @@ fn least_heads(
 fn least_end(inputs: &Inputs<'_>) -> Length {
     // Less than nothing where the last slug may fall off the coil's end.
     inputs.line.parting.min(inputs.line.tail - inputs.line.shear.slug)
-}
-
-/// A coil was in the line, and the batch begins on another.
-fn taken_off(coil: &Coil, parting: Length) -> Diagnostic {
-    Diagnostic::new(
-        &W0605,
-        format!("coil `{}` is in the line, and the batch begins on another coil", coil.id),
-    )
-    .at(coil.span, "has to be taken off first")
-    .note(format!(
-        "{} mm of it are lost in parting, which no run of this batch books",
-        parting.min(coil.length)
-    ))
-    .help("if it can stay, put the job that uses it first, or say in the stock that it is not threaded")
-}
-
-fn shortage(
-    instance: &Instance,
-    short: &[usize],
-    profile: &crate::library::model::Profile,
-) -> Shortage {
-    let bundles = short.iter().filter_map(|&b| instance.bundles.get(b));
-    let strip: Length = bundles.clone().map(|b| b.length).sum();
-    let pieces = bundles.map(|b| b.pieces.len()).sum();
-    Shortage { strip, mass: profile.coated_mass.of(strip), pieces }
-}
-
-fn metres(length: Length) -> String {
-    // Up to a decimetre: shortages are ordered, not cut.
-    let decimetres = (length.nm() + 99_999_999) / 100_000_000;
-    format!("{}.{} m", decimetres / 10, decimetres % 10)
-}
-
-fn no_coil(
-    profile: &crate::library::model::Profile,
-    shortage: &Shortage,
-    reason: &str,
-) -> Diagnostic {
-    Diagnostic::new(
-        &E0602,
-        format!(
-            "no coil in stock fits profile `{}`: {} ({} kg) are needed",
-            profile.name,
-            metres(shortage.strip),
-            shortage.mass
-        ),
-    )
-    .at(profile.span, "strip for this profile")
-    .note(reason.to_string())
-    .help(format!(
-        "add a coil of {} mm × {} mm, grade {}, coating {} to the stock",
-        profile.strip_width, profile.thickness, profile.grade, profile.coating.name
-    ))
-}
-
-fn short_of(
-    profile: &crate::library::model::Profile,
-    shortage: &Shortage,
-    coils: &[CoilState],
-    fitting: &[usize],
-) -> Diagnostic {
-    let there: Length = fitting.iter().filter_map(|&i| coils.get(i)).map(|s| s.coil.length).sum();
-    Diagnostic::new(
-        &E0601,
-        format!(
-            "stock is short of strip for profile `{}`: {} ({} kg) more for {} pieces",
-            profile.name,
-            metres(shortage.strip),
-            shortage.mass,
-            shortage.pieces
-        ),
-    )
-    .at(profile.span, "strip for this profile")
-    .note(format!(
-        "the {} fitting coils hold {} together; heads, tails and defects come off that",
-        fitting.len(),
-        metres(there)
-    ))
-    .help("add a coil, take a job off the batch, or let frames be split over coils")
-}
-
-fn warn_parted(
-    inputs: &Inputs<'_>,
-    pieces: &Pieces<'_>,
-    of: &BoundProfile,
-    parted: &[usize],
-    diagnostics: &mut Vec<Diagnostic>,
-) {
-    let mut said: Vec<(u32, u32)> = Vec::new();
-    for &first in parted {
-        let piece = of.pieces.get(first).and_then(|&p| pieces.all.get(p as usize));
-        let Some((piece, (_, frame, _))) = piece.and_then(|p| Some((p, p.of(inputs.jobs)?))) else {
-            continue;
-        };
-        let before = diagnostics.iter().any(|d| d.code == &W0603 && d.span() == Some(frame.span));
-        if before || said.contains(&(piece.job, piece.frame)) {
-            continue;
-        }
-        said.push((piece.job, piece.frame));
-        diagnostics.push(
-            Diagnostic::new(
-                &W0603,
-                format!("frame {} needs more strip than any one coil holds", frame.name),
-            )
-            .at(frame.span, "is made from two coils or more")
-            .note("its members come off in two parts and must be brought together again")
-            .help("put a longer coil on the rack if they shall stay together"),
-        );
-    }
-}
-
-/// What a failed self-check of nesting says.
-fn contradiction(instance: &Instance, solution: &Solution) -> Option<Diagnostic> {
-    let why = nest::verify(instance, solution).err()?;
-    Some(
-        Diagnostic::new(&E0604, format!("the nesting contradicts itself: {why}"))
-            .help("report this with the batch; nothing was made from it"),
-    )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::library::model::Bundling;
-    use crate::nest::Load;
-
-    fn instance() -> Instance {
-        let mm = Length::from_mm;
-        Instance {
-            bundles: vec![
-                Bundle { rank: 0, length: mm(30), pieces: vec![0, 1], frame: 0 },
-                Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2 },
-            ],
-            pitches: vec![mm(10), mm(20), mm(20)],
-            coils: vec![CoilSpace {
-                coil: 0,
-                length: mm(60),
-                reserve: mm(5),
-                part_used: false,
-                threaded: false,
-            }],
-            policy: Policy {
-                bundling: Bundling::Frame,
-                order: JobOrder::AsListed,
-                keep: mm(10),
-                change_worth: mm(1),
-                parting: mm(2),
-                last_stays: false,
-            },
-        }
-    }
-
-    fn solution(bundles: &[usize], short: &[usize]) -> Solution {
-        let load = Load { coil: 0, bundles: bundles.to_vec() };
-        Solution { loads: vec![load], short: short.to_vec() }
-    }
-
-    #[test]
-    fn a_nesting_that_contradicts_itself_is_refused() {
-        let mut instance = instance();
-        assert!(contradiction(&instance, &solution(&[0, 1], &[])).is_none());
-        assert!(contradiction(&instance, &solution(&[1], &[0])).is_none());
-        let refused = |instance: &Instance, wrong: &Solution| {
-            contradiction(instance, wrong).is_some_and(|d| d.code == &E0604)
-        };
-        assert!(refused(&instance, &solution(&[0], &[])), "a bundle is lost");
-        assert!(refused(&instance, &solution(&[0, 1], &[1])), "a bundle is there twice");
-        assert!(refused(&instance, &solution(&[1, 0], &[])), "a later job comes first");
-        let mut twice = solution(&[0], &[]);
-        twice.loads.push(Load { coil: 0, bundles: vec![1] });
-        assert!(refused(&instance, &twice), "a coil is threaded twice");
-        instance.coils[0].reserve = Length::from_mm(11);
-        assert!(refused(&instance, &solution(&[0, 1], &[])), "a coil is overfilled");
-    }
 }

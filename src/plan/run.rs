@@ -2,7 +2,7 @@ use super::model::{Inputs, PlannedPiece, Run};
 use super::nesting::RunDraft;
 use super::pieces::Pieces;
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::line::E0516;
+use crate::diagnostic::codes::line::{E0516, N0518};
 use crate::diagnostic::codes::replay::E0890;
 use crate::library::model::AtEnd;
 use crate::member::model::Member;
@@ -88,15 +88,16 @@ pub(super) fn make(
     let expected: Vec<Expected<'_>> = members
         .iter()
         .zip(&draft.serials)
-        .zip(&marks)
-        .map(|((member, serial), mark)| Expected {
+        .map(|(member, serial)| Expected {
             serial: *serial,
-            mark_text: mark.as_deref().unwrap_or(""),
+            mark_text: &member.mark_text,
             shape: &member.shape,
         })
         .collect();
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
+    let mut diagnostics: Vec<Diagnostic> =
+        diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
@@ -104,6 +105,7 @@ pub(super) fn make(
         time.coil_change = inputs.line.coil_change;
     }
     let slug = inputs.line.shear.slug;
+    diagnostics.extend(left_blank(inputs, draft, &members, &marks));
     let planned = planned(inputs, pieces, draft, &members, marks, slug);
     let run = Run {
         profile: draft.profile,
@@ -161,11 +163,59 @@ fn mark(
 ) -> Option<Arc<str>> {
     let marker = inputs.line.marker.as_ref()?;
     let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
-    let at = sequence::print_advance(marker, &draft.geometry, base);
+    let at = tooling::print_advance(marker, &draft.geometry, base);
     let characters = member.mark_text.chars().count();
     let printed = at.distance() >= first
         && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters);
     printed.then(|| Arc::clone(&member.mark_text))
+}
+
+/// Pieces whose place for the mark had passed the marker when the strip was threaded. That a mark
+/// does not fit at all is told with the member.
+fn left_blank(
+    inputs: &Inputs<'_>,
+    draft: &RunDraft,
+    members: &[&Member],
+    marks: &[Option<Arc<str>>],
+) -> Option<Diagnostic> {
+    let marker = inputs.line.marker.as_ref()?;
+    let blank: Vec<&Member> = members
+        .iter()
+        .zip(&draft.shapes)
+        .zip(marks)
+        .filter(|((member, shape), mark)| {
+            let characters = member.mark_text.chars().count();
+            mark.is_none()
+                && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters)
+        })
+        .map(|((member, _), _)| *member)
+        .collect();
+    let first = blank.first()?;
+    let names: Vec<&str> = blank.iter().map(|member| &*member.mark_text).collect();
+    Some(
+        Diagnostic::new(
+            &N0518,
+            format!("coil `{}` begins with blank pieces: {}", draft.coil.id, names.join(", ")),
+        )
+        .at(first.span, "leaves the line blank")
+        .note("where their marks belong had passed the marker when the strip was threaded")
+        .help("write the marks by hand as the pieces come off: the run sheet names them"),
+    )
+}
+
+/// What the judge finds in a program just planned is no news of the batch or the shop: planning
+/// has made it wrong.
+fn refused(found: Diagnostic, program: &Program, members: &[&Member]) -> Diagnostic {
+    let found = found
+        .note(format!(
+            "planning made program `{}` and the judge refuses it: a fault in Coilwright, not in the batch",
+            program.id
+        ))
+        .help("report this with the batch; nothing was made from it");
+    match members.first() {
+        Some(member) => found.at(member.span, "in the run that begins with this member"),
+        None => found,
+    }
 }
 
 fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {

@@ -1,4 +1,3 @@
-use super::model::Remnant;
 use super::nesting::CoilState;
 use crate::library::model::{Coil, Profile, Stock};
 
@@ -43,17 +42,4 @@ pub(super) fn why_none(coils: &[CoilState], profile: &Profile) -> String {
         wrong.push(format!("coated {}, not {}", coil.coating, profile.coating.name));
     }
     format!("the nearest coil `{}` is {}", coil.id, wrong.join("; "))
-}
-
-/// What the coils used have left.
-pub(super) fn remnants(coils: &[CoilState]) -> Vec<Remnant> {
-    coils
-        .iter()
-        .filter(|state| state.touched && state.coil.length > crate::quantity::Length::ZERO)
-        .map(|state| Remnant {
-            coil: state.coil.id.clone(),
-            length: state.coil.length,
-            threaded: state.coil.threaded,
-        })
-        .collect()
 }

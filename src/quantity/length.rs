@@ -137,6 +137,16 @@ pub struct Tolerance {
 }
 
 impl Tolerance {
+    /// The loosest that is taken, each way. Standards for frames that were read state at most
+    /// 6.35 mm for a hole and 12.7 mm for a length; a stroke that may be off by more than 50 mm is a
+    /// slip of the unit. Common practice, no source.
+    pub const LOOSEST: Length = Length::from_mm(50);
+
+    /// Whether it is looser, on either side, than any that is meant.
+    pub fn too_loose(self) -> bool {
+        self.minus > Self::LOOSEST || self.plus > Self::LOOSEST
+    }
+
     /// The same both ways.
     pub const fn even(by: Length) -> Tolerance {
         Tolerance { minus: by, plus: by }

@@ -139,8 +139,9 @@ impl<'a> Machine<'a> {
             }
         }
         let factor = calibration.strip_factor(situation.profile);
+        let stretch = calibration.controller_factor(situation.profile);
         let factor_fits = |factor: i64| (-500_000_000..=500_000_000).contains(&factor);
-        if !factor_fits(factor) {
+        if !factor_fits(factor) || !factor_fits(stretch) {
             unusable = Some(format!("the forming factor is {factor} parts in 10⁹"));
         }
         let mut tools = Vec::with_capacity(line.tools.len());
@@ -177,11 +178,11 @@ impl<'a> Machine<'a> {
                 .collect(),
             marker: line.marker.as_ref(),
             slug: line.shear.slug,
-            strip: coil.length,
+            strip: counted(coil.length, stretch),
             start: if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) },
             warm,
             factor,
-            defects: merged(&coil.defects),
+            defects: merged(&counted_zones(&coil.defects, stretch)),
             overlaps,
         })
     }
@@ -261,6 +262,22 @@ impl<'a> Machine<'a> {
     pub(super) fn tool_name(&self, id: ToolId) -> &str {
         self.line.tool(id).map_or("?", |tool| &tool.name)
     }
+}
+
+/// The last figure of a program whose advances the controller stretches by `stretch` parts in 10⁹
+/// at which the strip is not yet past `strip`.
+fn counted(strip: Length, stretch: i64) -> Length {
+    let (nm, one) = (i128::from(strip.nm()), 1_000_000_000_i128);
+    let figure = (nm * one).div_euclid(one + i128::from(stretch));
+    Length::from_nm(i64::try_from(figure).unwrap_or(i64::MAX))
+}
+
+fn counted_zones(zones: &[(Length, Length)], stretch: i64) -> Vec<(Length, Length)> {
+    let widened = |to: Length| match stretch {
+        0 => to,
+        _ => counted(to, stretch) + Length::from_nm(1),
+    };
+    zones.iter().map(|(from, to)| (counted(*from, stretch), widened(*to))).collect()
 }
 
 /// Defect zones in order, those that touch made one.

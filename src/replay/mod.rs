@@ -111,6 +111,7 @@ pub fn replay<'a>(
         strip.leave(products.account.remnant, &mut refusals);
     }
     products.time = clock.time;
+    products.start = machine.start;
     products.tools = machine.tools;
     (products, refusals.finish())
 }

@@ -4,7 +4,7 @@ use super::machine::Fitted;
 use crate::library::model::{Line, ToolId};
 use crate::member::model::ProfileId;
 use crate::program::{Serial, StripAccount};
-use crate::quantity::{Length, Span, Strip};
+use crate::quantity::{Advance, Length, Span, Strip};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -56,6 +56,8 @@ pub struct Products<'a> {
     pub profile: ProfileId,
     /// Flat strip per finished length, parts per 10⁹ over 1.
     pub factor: i64,
+    /// The first advance at which anything can be printed.
+    pub(super) start: Advance,
     pub(super) tools: Vec<Fitted>,
     pub(super) spans: Option<&'a [Span]>,
 }
@@ -73,6 +75,7 @@ impl<'a> Products<'a> {
             line: situation.line,
             profile: situation.profile,
             factor: situation.calibration.strip_factor(situation.profile),
+            start: Advance::ZERO,
             tools: Vec::new(),
             spans,
         }

@@ -158,7 +158,10 @@ pub struct ProfileReport {
     pub bound_nm: Option<i64>,
     /// How far the plan is above that.
     pub gap_nm: Option<i64>,
-    /// The same in plain words.
+    /// Whether profiles before it have used coils that fit it: the bound is then for the rack as
+    /// they leave it.
+    pub on_leftovers: bool,
+    /// The gap in plain words.
     pub gap: String,
     /// Strip that is missing.
     pub shortage: Option<ShortageReport>,
@@ -408,12 +411,13 @@ impl Report {
             coils,
             jobs: jobs(inputs, plan, &runs),
             remnants: plan
-                .remnants
+                .rack
                 .iter()
-                .map(|remnant| RemnantReport {
-                    coil: remnant.coil.to_string(),
-                    length_nm: remnant.length.nm(),
-                    threaded: remnant.threaded,
+                .filter(|coil| coil.length > Length::ZERO)
+                .map(|coil| RemnantReport {
+                    coil: coil.id.to_string(),
+                    length_nm: coil.length.nm(),
+                    threaded: coil.threaded,
                 })
                 .collect(),
             waived: waived(source.waived),
@@ -525,7 +529,8 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
         used_nm: of.used.nm(),
         bound_nm: of.bound.map(Length::nm),
         gap_nm: of.bound.map(|bound| (of.used - bound).nm()),
-        gap: gap(of.used, of.bound, inputs.batch.units),
+        on_leftovers: of.on_leftovers,
+        gap: gap(of, inputs.batch.units),
         shortage: of.shortage.map(|shortage| ShortageReport {
             pieces: shortage.pieces,
             strip_nm: shortage.strip.nm(),
@@ -535,16 +540,18 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
 }
 
 /// How good a plan is, in plain words.
-fn gap(used: Length, bound: Option<Length>, shown: Units) -> String {
-    let Some(bound) = bound else {
+fn gap(of: &crate::plan::ProfilePlan, shown: Units) -> String {
+    let used = of.used;
+    let Some(bound) = of.bound else {
         return "stock is short: how little strip would do was not worked out".to_string();
     };
-    if used <= bound {
-        return "no plan can use less strip".to_string();
+    let rack = if of.on_leftovers { "on the coils left by the profiles before, " } else { "" };
+    if used == bound {
+        return format!("{rack}no plan can use less strip");
     }
     let long = units::long(shown);
     format!(
-        "no plan can use less than {} {long}; this one uses {} {long} more ({})",
+        "{rack}no plan can use less than {} {long}; this one uses {} {long} more ({})",
         units::strip(bound, shown, 2),
         units::strip(used - bound, shown, 2),
         words::percent(used - bound, bound)

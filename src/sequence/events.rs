@@ -1,9 +1,9 @@
 use super::layout::Laid;
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, Marker, ToolId};
+use crate::library::model::{Line, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length};
-use crate::tooling::{BoundShape, Geometry, StrokeNeed};
+use crate::tooling::{BoundShape, Geometry, StrokeNeed, print_advance};
 use std::sync::Arc;
 
 /// The mark of one piece of a run: what is printed, where it fits.
@@ -111,13 +111,6 @@ fn keep_refire_apart(line: &Line, geometry: &Geometry, dues: &mut [Due]) {
             then.lo = then.lo.max(geometry.ceil_steps(then.nominal - room));
         }
     }
-}
-
-/// Where the marker begins to print on a piece with this base.
-pub fn print_advance(marker: &Marker, geometry: &Geometry, base: i64) -> Advance {
-    let from = geometry.length(base) + geometry.slug + geometry.strip(marker.from_start)
-        - geometry.marker_offset();
-    geometry.grid.nearest(Advance::at(from))
 }
 
 fn merge(

@@ -1,10 +1,11 @@
 //! Where each piece of a run lies on its coil, in grid steps.
 
-use super::order::{Shapes, head_of};
-use crate::library::model::Line;
+use super::order::{Shapes, head_of, head_of_signed};
+use crate::library::model::{Line, ToolId};
 use crate::nest::fill::best_subset;
 use crate::quantity::Length;
 use crate::tooling::{BoundShape, Edge, Geometry};
+use std::collections::BTreeMap;
 
 /// The strip a run is made from.
 #[derive(Clone, Debug)]
@@ -197,6 +198,7 @@ fn lay_from(
     let mut base = first;
     let mut scrap = why;
     let mut before: Option<&BoundShape> = None;
+    let mut latest = Latest::default();
     for bundle in bundles {
         let mut queue: std::collections::VecDeque<u32> = bundle.iter().copied().collect();
         // How many at the front were picked to fill the strip before a defect.
@@ -211,6 +213,12 @@ fn lay_from(
                 let gap = gap_between(line, geometry, before, shape);
                 if gap > 0 {
                     base += gap;
+                    scrap = Some(ScrapWhy::Gap);
+                }
+                let lacking = latest.lacking(line, geometry, base, shape, gap == 0);
+                if lacking > 0 {
+                    base = base.max(from + least_gap(line, geometry, Some(before), shape));
+                    base += latest.lacking(line, geometry, base, shape, false).max(0);
                     scrap = Some(ScrapWhy::Gap);
                 }
             }
@@ -234,12 +242,64 @@ fn lay_from(
             queue.pop_front();
             laid.pieces.push(piece);
             laid.bases.push(base);
+            latest.note(geometry, base, shape);
             base += shape.pitch;
             before = Some(shape);
         }
     }
     laid.end = base;
     laid
+}
+
+/// Where each tool comes down last on what is laid so far: a tool may pass over whole members
+/// between two of its strokes, and still be too near.
+#[derive(Default)]
+struct Latest {
+    at: BTreeMap<ToolId, Length>,
+}
+
+impl Latest {
+    /// How many steps later a piece's base must come for its tools' re-fire distances. Where it
+    /// `shares` the last cut its start asks for nothing of its own.
+    fn lacking(
+        &self,
+        line: &Line,
+        geometry: &Geometry,
+        base: i64,
+        shape: &BoundShape,
+        shares: bool,
+    ) -> i64 {
+        let at = geometry.length(base);
+        let start = shape.start.filter(|_| !shares);
+        let pitch = geometry.length(shape.pitch);
+        let straddled =
+            [(start, Length::ZERO), (shape.end, pitch)].into_iter().filter_map(|(edge, cut)| {
+                edge.map(|edge| (edge.stroke.tool, cut + at_cut(geometry, &edge)))
+            });
+        let lacking = shape.first.iter().copied().chain(straddled).filter_map(|(tool, centre)| {
+            let needed = line.tool(tool)?.refire;
+            Some(needed - (at + centre - *self.at.get(&tool)?))
+        });
+        geometry.ceil_steps(lacking.max().unwrap_or(Length::ZERO))
+    }
+
+    fn note(&mut self, geometry: &Geometry, base: i64, shape: &BoundShape) {
+        let (start, cut) = (geometry.length(base), geometry.length(base + shape.pitch));
+        if let Some(edge) = &shape.start {
+            self.at.insert(edge.stroke.tool, start + at_cut(geometry, edge));
+        }
+        for (tool, centre) in &shape.last {
+            self.at.insert(*tool, cut + *centre);
+        }
+        if let Some(edge) = &shape.end {
+            self.at.insert(edge.stroke.tool, cut + at_cut(geometry, edge));
+        }
+    }
+}
+
+/// Where a straddling tool's reference comes to lie, from its cut.
+fn at_cut(geometry: &Geometry, edge: &Edge) -> Length {
+    edge.stroke.nominal + geometry.offset(edge.stroke.tool)
 }
 
 /// Base of the first piece, and whether it is cut from a head.
@@ -263,17 +323,6 @@ fn first_base(
     }
     let least = geometry.ceil_steps(line.head.least - geometry.slug);
     (head_of(shapes, order).max(least).max(0), Some(ScrapWhy::Head))
-}
-
-fn head_of_signed(shapes: &Shapes<'_>, order: &[u32]) -> i64 {
-    let mut offset = 0;
-    let mut head = i64::MIN / 4;
-    for &piece in order {
-        let Some(shape) = shapes.get(piece) else { continue };
-        head = head.max(shape.head - offset);
-        offset += shape.pitch;
-    }
-    head
 }
 
 /// The first defect zone a piece with this base would lie on.

@@ -8,7 +8,7 @@ mod order;
 pub mod stops;
 pub mod time;
 
-pub use events::{Marking, events, print_advance};
+pub use events::{Marking, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{arrange, heads_ascending};
 pub use stops::{Due, Standstill, stops};

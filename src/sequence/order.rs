@@ -121,14 +121,19 @@ fn chain(
 
 /// Steps of head an order needs.
 pub(super) fn head_of(shapes: &Shapes<'_>, order: &[u32]) -> i64 {
+    head_of_signed(shapes, order).max(0)
+}
+
+/// As [`head_of`]; less than nothing where the first stroke of all comes later.
+pub(super) fn head_of_signed(shapes: &Shapes<'_>, order: &[u32]) -> i64 {
     let mut offset = 0;
-    let mut head = i64::MIN;
+    let mut head = i64::MIN / 4;
     for &piece in order {
         let Some(shape) = shapes.get(piece) else { continue };
         head = head.max(shape.head - offset);
         offset += shape.pitch;
     }
-    head.max(0)
+    head
 }
 
 fn gaps_of(line: &Line, geometry: &Geometry, shapes: &Shapes<'_>, order: &[u32]) -> i64 {

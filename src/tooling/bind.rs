@@ -129,6 +129,7 @@ pub fn bind(
     }
     footprint::keep_off_slugs(&bench, &mut drafts, &mut diagnostics);
     order::settle(&bench, &mut drafts, &edges, &mut diagnostics);
+    diagnostics.extend(order::ends_too_near(&bench, &edges, span));
     check_windows(&bench, &drafts, &mut diagnostics);
     if !diagnostics.is_empty() {
         return (None, diagnostics);

@@ -16,5 +16,5 @@ mod window;
 
 pub use bind::{BoundShape, Edge, StrokeNeed, bind};
 pub use geometry::Geometry;
-pub use mark::mark_fits;
+pub use mark::{mark_fits, print_advance};
 pub use order::order_runs_in_circles;

@@ -4,7 +4,7 @@ use super::bind::{Bench, Draft, Edge};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0503, E0504, E0513, E0515};
 use crate::library::model::{Line, Tool, ToolId};
-use crate::quantity::Length;
+use crate::quantity::{Length, Span};
 
 /// Narrows windows so that footprints which may not meet stay apart in any choice of stops,
 /// those which may meet fire in their order, and no tool fires twice too near.
@@ -39,6 +39,35 @@ pub(super) fn settle(
             meet_edge(bench, draft, tool, edge, at_cut, diagnostics);
         }
     }
+}
+
+/// A straddling tool that shapes both ends of a member fires at both of its cuts.
+pub(super) fn ends_too_near(
+    bench: &Bench<'_>,
+    edges: &[Option<Edge>; 2],
+    span: Span,
+) -> Option<Diagnostic> {
+    let [Some(start), Some(end)] = edges else { return None };
+    let tool = bench.line.tool(start.stroke.tool)?;
+    let apart = bench.cut + end.stroke.nominal - start.stroke.nominal;
+    if start.stroke.tool != end.stroke.tool || apart >= tool.refire {
+        return None;
+    }
+    Some(
+        Diagnostic::new(
+            &E0513,
+            format!(
+                "tool `{}` shapes both ends of {}, {} mm of strip apart; it needs {} mm",
+                tool.name,
+                bench.name,
+                bench.geometry.told(apart),
+                tool.refire
+            ),
+        )
+        .at(span, "too short for this tool at both ends")
+        .note("the tool would fire into the edge of its own last mark")
+        .help(format!("make it {} mm or longer, or shape one of its ends only", tool.refire)),
+    )
 }
 
 fn pair<'d, 'a>(

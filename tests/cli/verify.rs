@@ -39,7 +39,7 @@ fn a_change_that_spoils_pieces_names_the_block_and_the_pieces() {
     shop.edit(PROGRAM, line, &line.replace("7165.7", "7175.7"));
     let run = shop.exits(1, &["verify", "out"]);
     run.finds("E0912");
-    assert!(run.err.contains("the block of piece 2 (N1 S2), lines 21 to 28"), "{}", run.err);
+    assert!(run.err.contains("the block of piece 2 (N1 S2), lines 20 to 27"), "{}", run.err);
     // The punch stands metres upstream: while the second piece drops, it strikes the fourth.
     assert!(run.err.contains("piece 4 (`SS1 N1 S4`): service-hole"), "{}", run.err);
     assert_eq!(run.found("E0912"), 1, "one block changed: {}", run.err);

@@ -176,7 +176,15 @@ pub fn frame(name: &str, members: Vec<Member>) -> Frame {
 }
 
 pub fn job(frames: Vec<Frame>, waivers: Vec<Waiver>) -> Job {
-    Job { name: "J".into(), title: "".into(), revision: "".into(), frames, waivers, span: span(0) }
+    Job {
+        name: "J".into(),
+        title: "".into(),
+        revision: "".into(),
+        frames,
+        waivers,
+        whole: true,
+        span: span(0),
+    }
 }
 
 /// One stud S1 of frame N1, of this shape.

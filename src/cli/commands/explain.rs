@@ -54,7 +54,7 @@ fn text(code: &Code) -> String {
         match code.severity.word() {
             "error" => "An error: nothing is made from this input.",
             "warning" => "A warning: it can be made; someone should look.",
-            _ => "A note: a decision that is somebody else's, such as the engineer's.",
+            _ => "A note: nothing is wrong; there is something for somebody to do or decide.",
         }
     );
     for paragraph in code.explanation.split("\n\n") {

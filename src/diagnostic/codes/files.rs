@@ -62,4 +62,9 @@ E0917 "fmt-would-change" Error "a members file is not in its canonical form"
 
 E0918 "pieces-not-wanted" Error "the programs do not make the pieces the members ask for"
 "`verify` reads the members again from the output folder and compares what they ask for with the pieces the manifest lists: each wanted piece exactly once, nothing else. They differ, so members were added, removed or renamed among the stored inputs after the programs were made."
+
+E0919 "wrong-kind-of-file" Error "a file of another kind than the one wanted"
+"A members file stands where TOML is needed, a stock file where the line is, a table of values or a binary file where either should be: names were exchanged, or a file was saved over another. It is told once, in place of a page of findings about lines that were never meant for this.
+
+Name the right file, or put the right text into this one. Members are written in the member language, everything else in TOML; a table of values from a spreadsheet is neither."
 }

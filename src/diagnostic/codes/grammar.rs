@@ -107,6 +107,12 @@ E0122 "misspelt-keyword" Error
 "a word that is almost a keyword"
 "The word is no keyword, but very nearly one, and nothing else could stand here. It was read as the keyword to find further mistakes; the file must be corrected all the same."
 
+E0123 "hidden-character" Error
+"a character in quotes that does not show"
+"Control characters, and the characters that turn the direction of text around (U+202A to U+202E, U+2066 to U+2069), come into a file by pasting or from a script. Nobody sees them: two marks look the same and are not, a mark reads backwards on the list and forwards on the steel, and a printer may take one for a command.
+
+Delete it: put the cursor behind the character before it and type the rest of the text anew. A tab may stand in quotes; letters of every script may."
+
 E0199 "more-mistakes" Error
 "more mistakes than are shown"
 "Only the first two hundred mistakes of one file are kept. A file with more of them is usually not a members file, or was cut off or garbled on its way. Correct the first ones and look again."

@@ -66,7 +66,7 @@ E0320 "inside-forming" Error "something stands inside the forming zone"
 "Among the rolls the strip is neither flat nor a section. A station, its tools' footprint, the marker or the shear cannot stand there: a distance or the zone is wrong."
 
 E0321 "wrong-side-of-forming" Error "a flat station downstream of forming, or a formed one upstream"
-"Upstream of the forming zone strip is flat, downstream it is a section. A station on the wrong side means a wrong distance or a wrong word; which strokes come first, and which calibration counts, go by it."
+"Upstream of the forming zone strip is flat, downstream it is a section. A station on the wrong side means a wrong distance or a wrong word. Which stroke meets the strip first goes by it."
 
 E0322 "tool-against-type" Error "a tool cannot make what it is said to make"
 "The type's form, outline, fixed sizes or faces are not those of the tool. A range needs a point tool of its length, an end shape a tool that works at ends or straddles the cut. If it were taken as it stands, the part would carry something else than drawn."
@@ -100,4 +100,9 @@ E0331 "batch-without-jobs" Error "the batch has no jobs"
 
 E0332 "mark-text" Error "a mark text cannot be printed or tells nothing"
 "The marker prints this text on every piece, with {job}, {frame} and {mark} filled in. Without {mark} a crew cannot match part to drawing; an unknown place would be printed as it stands."
+
+E0333 "tolerance-too-loose" Error "a tolerance that nobody can mean"
+"A stroke is fired wherever in its tolerance the line's rhythm suits best, and the proof holds the piece against the same tolerance. One of metres, mostly a slip of the unit, lets holes lie anywhere and calls that right.
+
+The bound is 50 mm each way: common practice, no source. The loosest the program's authors have read in a standard for frames is 6.35 mm for a hole and 12.7 mm for a length. The same bound holds in members files, see E0228."
 }

@@ -53,4 +53,9 @@ E0516 "crowded-station" Error "one station has two strokes due at the same stop"
 
 E0517 "years-of-machine-time" Error "a batch would take more than a year of machine time"
 "Feed, presses and shear as the line file describes them would need more than a year for this batch. No line is that slow: one of its speeds, accelerations or times has a unit or a digit wrong. The note says where the time goes."
+
+N0518 "blank-at-thread-up" Note "the first pieces of a coil come off without their marks"
+"The marker stands upstream of the shear. What lies between the two when a coil is threaded has passed the marker before the first program line runs, and nothing is printed there. These pieces are known only by their place in the order: write their marks by hand as they come off.
+
+A longer head would print them all, at the price of that much strip a coil."
 }

@@ -18,7 +18,7 @@ E0404 "reversed-range" Error "a range ends before it begins"
 E0405 "overlapping" Error "two features overlap that spoil each other"
 "The second stroke would land where the first has taken the steel away or formed it. Two holes become one with a tongue in it; a notch struck twice leaves slivers in the die; a service hole in a swaged or notched stretch is no longer round or no longer free.
 
-What is made for each other may overlap: a dimple in a swaged end, a screw hole in the middle of its dimple, notches of different types, an anchor or joint hole in a stretch that is formed."
+What is made for each other may overlap: a dimple in a swaged end, a screw hole in the middle of its dimple (but not of a service hole), notches of different types, an anchor or joint hole in a stretch that is formed."
 
 W0406 "too-close" Warning "two holes have too little steel between them"
 "With less steel between two holes than it is thick, the second punch draws the strip between them in and both come out of round. The figure is the one punching guides give for a hole and the edge of the part; used between two holes it is common practice.
@@ -26,7 +26,7 @@ W0406 "too-close" Warning "two holes have too little steel between them"
 Move one, or make one slot of the two."
 
 W0407 "near-edge" Warning "a hole is too near the edge of the part"
-"Punching guides ask for at least the thickness of the steel between a hole and an edge. Less bulges out or tears, and no screw holds there. Standards for connections ask for much more (the edge distance of a screw is a multiple of its diameter); that is a matter of the rule sets in force."
+"Punching guides ask for at least the thickness of the steel between a hole and an edge. Less bulges out or tears, and no screw holds there. Standards for connections ask for much more (the edge distance of a screw is a multiple of its diameter); that is a matter of the rule sets in force. Without one, a screw hole two thicknesses from the end is no finding: the shipped set `irc-2018-r603-2-5` asks for half an inch."
 
 W0408 "near-bend" Warning "a hole is in, or too near, a bend"
 "Punching guides keep the edge of a hole twice the thickness plus the inside radius from the wall beyond the bend: that is twice the thickness of flat steel. Nearer, forming pulls the hole out of round, and on a line that punches flat strip the bend bulges where the hole weakens it."

@@ -62,6 +62,11 @@ E0226 "not-positive" Error "a length must be more than nought"
 E0227 "bad-quantity" Error "a quantity is not a whole number"
 "Pieces are counted. A quantity is a whole number from one up, written without a unit."
 
+E0228 "absurd-tolerance" Error "a tolerance that nobody can mean"
+"A stroke is fired wherever in its tolerance the line's rhythm suits best, and the proof holds the piece against the same tolerance. More than 50 mm each way is mostly a slip of the unit, in a file that says `units in` for instance. See also E0333.
+
+The bound is common practice, no source. Where a place does not matter at all, 50 mm leaves the line room enough."
+
 E0230 "no-length" Error "a member has no length"
 "A member's length is said on its line, in its body, or by the recipe it is made from. Nothing can be cut without it."
 

@@ -9,7 +9,7 @@ W0603 "frame-on-two-coils" Warning "a frame needs more strip than any coil holds
 "Members of a frame are made one after the other on one coil, so that a bundle is complete when it leaves the line. This one is longer than every coil; it is split, and its parts must be brought together by hand."
 
 E0604 "nesting-contradicts-itself" Error "a nesting did not survive its own check"
-"Every nesting is recomputed from scratch before it is used: each bundle once, no coil over its length, jobs in order. This one failed, which is a fault in Coilwright, not in the batch. Nothing was made from it."
+"Every nesting is recomputed from scratch before it is used: each bundle once, no coil over its length, jobs in order, and no less strip than any plan needs. This one failed, which is a fault in Coilwright, not in the batch. Nothing was made from it."
 
 W0605 "threaded-coil-not-used-first" Warning "the coil in the line is not the one the batch begins on"
 "A coil that is threaded saves a thread-up and a head when the batch begins on it. Here no member that comes first can be made from it, so it is parted and taken off, and the strip between the shear and the parting place is lost before the batch begins."

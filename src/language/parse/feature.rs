@@ -19,7 +19,7 @@ impl Parser<'_> {
         let faces = if self.take_word(Word::On) { Some(self.faces()?) } else { None };
         let across = if self.take_word(Word::Across) { self.rows()? } else { Slice::EMPTY };
         if !self.at_places() {
-            return Err(self.say_no_place(kind));
+            return Err(self.say_no_place(kind, size));
         }
         let places = self.places()?;
         let tolerance =

@@ -35,6 +35,10 @@ impl Parser<'_> {
         let start = self.token.at;
         let Kind::Word(word) = self.token.kind else { return Err(Failed) };
         self.bump();
+        let valued = !matches!(word, Word::Turnable | Word::Not);
+        if valued && self.on(Kind::Equals) {
+            return Err(self.say_setting_equals(start));
+        }
         let kind = match word {
             Word::Length => SettingKind::Length(self.expression("a length")?),
             Word::Quantity => SettingKind::Quantity(self.expression("how many")?),
@@ -265,11 +269,41 @@ impl Parser<'_> {
     fn marks(&mut self, marks: &mut Vec<Marks>) -> Parsed<()> {
         loop {
             let from = self.label("the member's mark")?;
-            let to = if self.take(Kind::Dots) { Some(self.label("the last mark")?) } else { None };
+            let to = if self.range_sign(from) { Some(self.label("the last mark")?) } else { None };
             marks.push(Marks { at: self.since(from), from, to });
             if !self.take(Kind::Comma) {
                 return Ok(());
             }
+        }
+    }
+
+    /// Passes over `..` between two marks; and over what else is written there, which it reports:
+    /// what is meant is plain, and the member can be read.
+    fn range_sign(&mut self, from: At) -> bool {
+        let stand = self.stand();
+        let start = self.token.at;
+        let dots = self.take(Kind::Dots);
+        if dots && !self.on_range_sign() {
+            return true;
+        }
+        while self.on_range_sign() {
+            self.bump();
+        }
+        let sign = self.since(start);
+        let last = self.token.at.text(self.text);
+        let mark = matches!(self.token.kind, Kind::Word(_) | Kind::Mark | Kind::Number);
+        if self.last != from && mark && last.ends_with(|c: char| c.is_ascii_digit()) {
+            self.say_range_sign(from, sign, last);
+            return true;
+        }
+        self.back_to(stand);
+        self.take(Kind::Dots)
+    }
+    fn on_range_sign(&self) -> bool {
+        match self.token.kind {
+            Kind::Word(Word::To) | Kind::Dots | Kind::Minus | Kind::Colon => true,
+            Kind::Unknown => matches!(self.token.at.text(self.text), "." | "…" | "–" | "—"),
+            _ => self.on_text("through") || self.on_text("thru"),
         }
     }
 

@@ -13,7 +13,7 @@ mod report;
 use super::lex::{Kind, Lexer, Mark, Token};
 use super::tree::*;
 use super::words::Word;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, MEMBERS, looks, wrong_kind};
 use crate::quantity::FileId;
 
 /// Deepest nesting of blocks, and of expressions, that is read.
@@ -101,9 +101,17 @@ pub fn parse(file: FileId, text: &str) -> (Tree, Vec<Diagnostic>) {
 
 impl Parser<'_> {
     fn finish(mut self) -> (Tree, Vec<Diagnostic>) {
+        self.say_hidden();
         self.say_unsaid();
         self.tree.comments = self.lexer.comments;
         self.tree.broken = !self.found.is_empty();
+        if self.tree.broken
+            && self.tree.items.iter().all(|item| matches!(item, Item::Broken(_)))
+            && let Some(kind) = looks(self.text).filter(|kind| *kind != MEMBERS)
+        {
+            let told = wrong_kind(self.tree.file, self.text, kind, MEMBERS);
+            return (self.tree, vec![told]);
+        }
         (self.tree, self.found)
     }
 

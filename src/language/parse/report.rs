@@ -1,7 +1,7 @@
 //! What the parser says when it cannot read on. Each returns the `Failed` its caller returns.
 
 use super::super::lex::Kind;
-use super::super::tree::At;
+use super::super::tree::{At, Size};
 use super::super::words::{FRAME_KINDS, USAGES, Word};
 use super::item::openers;
 use super::{Context, DEEPEST, Failed, MOST_FINDINGS, Parser};
@@ -25,6 +25,19 @@ impl Parser<'_> {
 
     fn finding(&self, code: &'static Code, at: At, message: String) -> Diagnostic {
         Diagnostic::new(code, message).at(at.span(self.tree.file), "")
+    }
+
+    /// Strings are read whatever is in them; what nobody sees in them is told here, once for each.
+    pub(super) fn say_hidden(&mut self) {
+        for at in std::mem::take(&mut self.lexer.hidden) {
+            self.say(|p| {
+                let code = at.text(p.text).chars().next().map_or(0, u32::from);
+                let message = format!("a character that does not show, U+{code:04X}, in quotes");
+                p.finding(&E0123, at, message)
+                    .note("two marks would look the same on the list and be two on the steel, or stop the printer")
+                    .help("delete it, and type the text anew rather than paste it")
+            });
+        }
     }
 
     pub(super) fn say_unsaid(&mut self) {
@@ -124,6 +137,32 @@ impl Parser<'_> {
         })
     }
 
+    /// `length = 2400`; `=` stands here, after the setting's word.
+    pub(super) fn say_setting_equals(&mut self, setting: At) -> Failed {
+        self.say(|p| {
+            let word = setting.text(p.text);
+            let rest = p.text.get(p.token.at.end as usize..).unwrap_or("");
+            let rest = rest.lines().next().unwrap_or("");
+            let rest = rest.split(['#', ';', '{', '}', '=']).next().unwrap_or("").trim();
+            let value = without_thousands(rest).unwrap_or_else(|| rest.to_string());
+            let example = match value.chars().count() {
+                1..=QUOTED => value,
+                _ => "2400".into(),
+            };
+            p.finding(&E0106, p.token.at, format!("`{word}` has no `=` before its value"))
+                .help(format!("write `{word} {example}`"))
+        })
+    }
+
+    /// Two marks with something other than `..` between them.
+    pub(super) fn say_range_sign(&mut self, from: At, sign: At, to: &str) {
+        self.say(|p| {
+            let written = quote(sign.text(p.text));
+            p.finding(&E0106, sign, format!("expected `..` between two marks, found {written}"))
+                .help(format!("write `{}..{}`", shorten(from.text(p.text)), shorten(to)))
+        });
+    }
+
     pub(super) fn say_no_value(&mut self, what: &str) -> Failed {
         if let Kind::Word(word) = self.token.kind
             && self.last.end <= self.token.at.start
@@ -151,6 +190,17 @@ impl Parser<'_> {
                 | Word::Or
                 | Word::Not
         )
+    }
+
+    /// `2,400`, read as two numbers, its comma standing here: as written, and as it should be.
+    fn thousands(&self) -> Option<(String, String)> {
+        if !self.on(Kind::Comma) || self.last.end != self.token.at.start {
+            return None;
+        }
+        let rest = self.text.get(self.last.start as usize..)?;
+        let end = rest.find(|c: char| !c.is_ascii_digit() && c != ',').unwrap_or(rest.len());
+        let written = rest.get(..end)?;
+        Some((written.to_string(), without_thousands(written)?))
     }
 
     pub(super) fn say_quote(&mut self, what: &str) -> Failed {
@@ -260,6 +310,12 @@ impl Parser<'_> {
             return failed;
         }
         self.say(|p| {
+            if let Some(number) = p.thousands() {
+                let message = format!("`,` ends a number: {} are two", quote(&number.0));
+                return p
+                    .finding(&E0119, p.token.at, message)
+                    .help(format!("write `{}`, without a comma", number.1));
+            }
             let message = format!("{} is left over at the end of the statement", p.quoted());
             let help = match p.token.kind {
                 Kind::Number => "put `,` between two values, and `;` or a new line between two statements",
@@ -278,14 +334,26 @@ impl Parser<'_> {
             return failed;
         }
         self.say(|p| {
+            if let Some(number) = p.thousands() {
+                let message = format!("`,` ends a number: {} are two", quote(&number.0));
+                return p
+                    .finding(&E0119, p.token.at, message)
+                    .help(format!("write `{}`, without a comma", number.1));
+            }
             let message = format!("{} does not belong in a member's first line", p.quoted());
+            let settings = ["length", "quantity", "tolerance", "length-tolerance", "profile", "turnable"];
+            if p.on_word(Word::Name)
+                && let Some(meant) = closest(p.token.at.text(p.text), settings)
+            {
+                return p.finding(&E0119, p.token.at, message).help(format!("did you mean `{meant}`?"));
+            }
             p.finding(&E0119, p.token.at, message).help(
                 "write mark, usage, settings, recipe, body: `member S1..S7 stud length 2386 = stud-joints() { … }`",
             )
         })
     }
 
-    pub(super) fn say_no_place(&mut self, kind: At) -> Failed {
+    pub(super) fn say_no_place(&mut self, kind: At, size: Option<Size>) -> Failed {
         if let Some(failed) = self.say_bad_token() {
             return failed;
         }
@@ -293,8 +361,18 @@ impl Parser<'_> {
             let word = kind.text(p.text);
             if let Some(meant) = closest(word, openers(Context::BODY)) {
                 return p
-                    .finding(&E0107, kind, format!("{} says nothing about where it is", quote(word)))
+                    .finding(&E0107, kind, format!("{} is no setting, and as a feature it has no place", quote(word)))
                     .help(format!("did you mean `{meant}`? A feature needs a place: `at 450`, `both ends`"));
+            }
+            // `lip notch 48`: the second word was read as a size.
+            if let Some(size) = size
+                && size.at.text(p.text).starts_with(|c: char| c.is_alphabetic())
+                && matches!(p.token.kind, Kind::Number | Kind::Word(Word::Name))
+            {
+                let torn = kind.to(size.at);
+                let message = format!("{} are two words", quote(torn.text(p.text)));
+                let help = format!("a type's name is one word: `{word}-{}`", size.at.text(p.text));
+                return p.finding(&E0107, torn, message).help(help);
             }
             let message = format!("expected where {} is, found {}", quote(word), p.quoted());
             let help = match p.token.kind {
@@ -355,6 +433,9 @@ impl Parser<'_> {
             let message = format!("expected what the member is for, found {}", p.quoted());
             let words = USAGES.iter().filter_map(|(phrase, _)| phrase.first().copied());
             let help = match (word, closest(word, words)) {
+                _ if word.ends_with(|c: char| c.is_ascii_digit()) => {
+                    "put `,` between two marks, `..` between the first and the last of a row".into()
+                }
                 ("web", _) => "write `web member` for the web of a truss".into(),
                 ("top" | "bottom", _) => format!("write `{word} plate`, `{word} track` or `{word} chord`"),
                 ("king" | "jamb", _) => format!("write `{word} stud`"),
@@ -417,6 +498,27 @@ impl Parser<'_> {
                 .help(help)
         });
         (!super::item::contexts(word).is_empty()).then_some(word)
+    }
+}
+
+/// `2,400` without its comma, where a text begins with such a number.
+fn without_thousands(text: &str) -> Option<String> {
+    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
+    let mut number = String::new();
+    let mut rest = text;
+    loop {
+        let (group, after) = rest.split_at_checked(digits(rest))?;
+        let fits =
+            if number.is_empty() { (1..=3).contains(&group.len()) } else { group.len() == 3 };
+        if !fits {
+            return None;
+        }
+        number.push_str(group);
+        match after.strip_prefix(',') {
+            Some(after) => rest = after,
+            None if number.len() == group.len() => return None,
+            None => return Some(number + after),
+        }
     }
 }
 

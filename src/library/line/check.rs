@@ -104,7 +104,7 @@ fn forming(wire: &wire::Line, line: &Line, found: &mut Found) {
                     format!("at {at} mm; the zone is {from} mm to {to} mm"),
                     format!("write works = \"{other}\", or measure `offset` again"),
                 )
-                .note("Calibration and the order of strokes go by it."),
+                .note("Which stroke meets the strip first goes by it."),
             );
             continue;
         }

@@ -30,7 +30,8 @@ wire! {
         name: At<String>,
         /// Smallest step it can move by: every stop is a whole number of them.
         increment: At<Length>,
-        /// How far any stop may be off.
+        /// How far the distance between any two stops may be off: encoder, slip and feed together.
+        /// Taken off every tolerance once, whatever lies between.
         accuracy: At<Length>,
         /// Where flat strip becomes a section.
         forming: Zone,

@@ -47,6 +47,16 @@ impl Calibration {
             }
         }
     }
+    /// What the controller itself stretches every advance by, in parts per 10⁹: a program's
+    /// figures are then finished lengths, and the strip it takes is that much longer.
+    pub fn controller_factor(&self, profile: ProfileId) -> i64 {
+        match self.applied_by {
+            AppliedBy::Controller => {
+                self.profiles.iter().find(|(id, _)| *id == profile).map_or(0, |&(_, f)| f)
+            }
+            AppliedBy::Coilwright => 0,
+        }
+    }
     /// Distance of a station from the shear, as far as Coilwright has to correct it.
     pub fn offset(&self, station: StationId, nominal: Length) -> Length {
         match self.applied_by {

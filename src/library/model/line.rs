@@ -17,7 +17,8 @@ pub struct Line {
     pub name: Arc<str>,
     /// Points it can stop at.
     pub grid: Grid,
-    /// How far any stop may be off (encoder, feed): taken off every window.
+    /// How far the distance between any two stops may be off (encoder, slip, feed): taken off
+    /// every window once.
     pub accuracy: Length,
     /// Moves.
     pub feed: Feed,

@@ -12,6 +12,8 @@ pub enum LengthBasis {
     Measured,
 }
 
+const NM: Length = Length::from_nm(1);
+
 /// One coil in stock.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Coil {
@@ -76,6 +78,38 @@ impl Coil {
             ..self.clone()
         }
     }
+    /// The coil in the figures of a program whose advances the controller stretches by `factor`
+    /// (parts per 10⁹): no longer than its strip, its defect zones no smaller.
+    #[must_use]
+    pub fn as_counted(&self, factor: i64) -> Coil {
+        if factor == 0 {
+            return self.clone();
+        }
+        // The nearest figure may reach past the strip by a part of a nanometre.
+        let least = |strip: Length| {
+            let near = strip.unstretched(factor);
+            let past = i128::from(near.nm()) * (1_000_000_000 + i128::from(factor))
+                > i128::from(strip.nm()) * 1_000_000_000;
+            if past { near - NM } else { near }
+        };
+        let most = |strip: Length| least(strip) + NM;
+        Coil {
+            length: least(self.length),
+            defects: self.defects.iter().map(|(from, to)| (least(*from), most(*to))).collect(),
+            ..self.clone()
+        }
+    }
+    /// As [`Coil::after`], with `gone` in the figures of a program whose advances the controller
+    /// stretches by `factor`.
+    #[must_use]
+    pub fn after_counted(&self, gone: Length, stays: bool, factor: i64) -> Coil {
+        if factor == 0 {
+            return self.after(gone, stays);
+        }
+        let all = gone >= self.as_counted(factor).length;
+        let strip = if all { self.length } else { (gone.stretched(factor) + NM).min(self.length) };
+        self.after(strip, stays)
+    }
     /// What it is when another coil is threaded: one that was in the line is parted and loses
     /// that much strip, any other stays as it is.
     #[must_use]
@@ -125,6 +159,16 @@ mod tests {
         assert!(after.part_used && !after.threaded);
         assert!(coil.after(m(40), true).threaded);
         assert!(!coil.after(m(100), true).threaded, "nothing is left to be threaded");
+        let factor = 800_000;
+        let counted = coil.as_counted(factor);
+        assert!(counted.length.stretched(factor) <= coil.length);
+        assert!(coil.length - counted.length.stretched(factor) < Length::from_nm(10));
+        for (counted, real) in counted.defects.iter().zip(&coil.defects) {
+            assert!(counted.0.stretched(factor) <= real.0 && counted.1.stretched(factor) >= real.1);
+        }
+        assert_eq!(coil.after_counted(counted.length, true, factor).length, Length::ZERO);
+        let used = coil.after_counted(m(40), false, factor);
+        assert_eq!(used.length, m(60) - Length::from_nm(32_000_001));
         let out = coil.out_of_the_line(m(3));
         assert_eq!((out.length, out.threaded), (m(97), false));
         assert_eq!(out.out_of_the_line(m(3)), out, "it is out already");

@@ -9,7 +9,7 @@ mod leaf;
 mod quantity;
 mod table;
 
-use crate::diagnostic::{Diagnostic, closest, codes::library as codes};
+use crate::diagnostic::{Diagnostic, TOML, closest, codes::library as codes, looks, wrong_kind};
 use crate::quantity::{FileId, Sources, Span};
 use ::toml::de::{DeTable, DeValue};
 use std::ops::Range;
@@ -32,6 +32,10 @@ pub trait Wire: Sized {
     fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<Self>;
     /// What is wanted, with an article: for messages.
     fn expected() -> &'static str;
+    /// The keys of its table, in field spelling; none where it is no table.
+    fn keys() -> &'static [&'static str] {
+        &[]
+    }
     /// The value where the key is not written; `None` where it has to be.
     fn absent() -> Option<Self> {
         None
@@ -90,6 +94,10 @@ pub fn read<T: Wire>(sources: &Sources, file: FileId) -> (Option<T>, Vec<Diagnos
     let text = sources.get(file).map(|source| source.text().clone()).unwrap_or_default();
     let mut reader = Reader::new(file, &text);
     let (root, errors) = DeTable::parse_recoverable(&text);
+    let wanted = kind_with(T::keys()).unwrap_or(TOML);
+    if let Some(kind) = other_kind::<T>(&text, root.get_ref(), errors.is_empty()) {
+        return (None, vec![wrong_kind(file, &text, kind, wanted)]);
+    }
     for error in &errors {
         let diagnostic = syntax_error(&reader, error);
         reader.report(diagnostic);
@@ -101,6 +109,41 @@ pub fn read<T: Wire>(sources: &Sources, file: FileId) -> (Option<T>, Vec<Diagnos
     let node = Node::new(anchor, DeValue::Table(root.into_inner()));
     let value = T::read(&node, "the file", &mut reader);
     (value, reader.finish())
+}
+
+/// What a file is, if it is of another kind than `T`.
+fn other_kind<T: Wire>(text: &str, root: &DeTable<'_>, is_toml: bool) -> Option<&'static str> {
+    if !is_toml {
+        return looks(text).filter(|kind| *kind != TOML);
+    }
+    let names: Vec<&str> = root.keys().take(100).map(|key| key.get_ref().as_ref()).collect();
+    let known: Vec<String> = T::keys().iter().map(|key| key.replace('_', "-")).collect();
+    let known = |name: &&&str| closest(name, known.iter().map(String::as_str)).is_some();
+    // One strange key in a file is a slip; most of its keys strange, and those of another kind of
+    // file, is that file.
+    if names.iter().filter(known).count() * 2 > names.len() {
+        return None;
+    }
+    kind_with(&names).filter(|kind| Some(*kind) != kind_with(T::keys()))
+}
+
+/// The kind of TOML file that has these keys at its outer level, by one that no other kind has.
+fn kind_with(keys: &[&str]) -> Option<&'static str> {
+    let telling = [
+        ("a batch", &["jobs"][..]),
+        ("a line", &["station", "shear", "feed"]),
+        ("a stock file", &["coil"]),
+        ("a file of feature types", &["feature"]),
+        ("a file of profiles", &["profile"]),
+        ("a rule set", &["rule"]),
+        ("a calibration", &["applied-by", "applied_by"]),
+        ("a dialect", &["characters", "line-end", "line_end"]),
+        ("a library", &["features", "profiles", "rules", "shipped"]),
+    ];
+    telling
+        .into_iter()
+        .find(|(_, telling)| telling.iter().any(|key| keys.contains(key)))
+        .map(|(kind, _)| kind)
 }
 
 /// Where a key that the whole file lacks is reported: its first key, or its first character.

@@ -101,6 +101,9 @@ macro_rules! wire {
             fn expected() -> &'static str {
                 "a table"
             }
+            fn keys() -> &'static [&'static str] {
+                &[$(stringify!($field)),*]
+            }
         }
     )*};
 }

@@ -468,7 +468,22 @@ impl<'n, 'a> Resolver<'n, 'a> {
             );
             return None;
         }
-        Some(Tolerance { minus, plus })
+        let tolerance = Tolerance { minus, plus };
+        if tolerance.too_loose() {
+            let span = self.span(file, node.at);
+            let most = Tolerance::LOOSEST;
+            self.say(
+                Diagnostic::new(
+                    &codes::E0228,
+                    format!("a tolerance of more than {most} mm is none: this is {tolerance} mm"),
+                )
+                .at(span, "too loose")
+                .note("a stroke is fired anywhere in its tolerance: the piece would be far from its drawing, and proved")
+                .help(format!("check the figure and its unit; write at most `{most}mm`")),
+            );
+            return None;
+        }
+        Some(tolerance)
     }
 }
 

@@ -56,6 +56,8 @@ pub(super) struct Building {
     written: usize,
     /// Whether something of it could not be read.
     pub(super) broken: bool,
+    /// Whether a member that could be read could not be made.
+    left_out: bool,
 }
 
 pub(super) struct Jobs<'r, 'n, 'a> {
@@ -143,6 +145,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             .into_iter()
             .map(|building| Job {
                 waivers: building.waivers.into_iter().map(|(waiver, ..)| waiver).collect(),
+                whole: !building.broken && !building.left_out,
                 ..building.job
             })
             .collect()
@@ -192,6 +195,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
                         revision: revision.into(),
                         frames: Vec::new(),
                         waivers: Vec::new(),
+                        whole: true,
                         span,
                     },
                     frames: BTreeMap::new(),
@@ -201,6 +205,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
                     too_many: false,
                     written: 0,
                     broken: false,
+                    left_out: false,
                 });
                 self.jobs.len() - 1
             }
@@ -367,6 +372,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             .note("the crew could not tell their members apart")
             .help("give one of them another name; to make a frame twice, say `quantity 2`");
             self.resolver.say(twice);
+            job.left_out = true;
             return;
         }
         job.frames.insert(Arc::clone(&name), (name_span, marks));
@@ -418,6 +424,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         marks.retain(|(mark, span)| self.resolver.take_mark(taken, mark, *span, context.frame));
         let made = self.make(context, file, node);
         let Some(job) = self.jobs.get_mut(context.building) else { return };
+        job.left_out |= made.shape.is_none() || node.broken;
         let count = marks.len() as u64;
         let quantity = made.quantity.unwrap_or(1);
         job.marks += marks.len();
@@ -432,6 +439,7 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             None
         };
         if let Some(limit) = limit {
+            job.left_out = true;
             if !std::mem::replace(&mut job.too_many, true) {
                 let span = self.resolver.span(file, node.at);
                 self.resolver.say(
@@ -495,6 +503,8 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
         let resolver = &mut *self.resolver;
         let here = Standpoint { file, level: 0, group: None };
         let Some(tree) = resolver.tree(file) else { return nothing };
+        // What could not be read of it may have said what now seems missing.
+        draft.spoiled |= node.broken;
         for setting in tree.get(node.settings) {
             draft.spoiled |= resolver.setting(draft, here, setting).is_none();
         }

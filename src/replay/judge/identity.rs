@@ -1,6 +1,8 @@
 use super::{Expected, named};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
+use crate::library::model::Marker;
 use crate::program::Serial;
+use crate::quantity::{Advance, Length};
 use crate::replay::print::extent;
 use crate::replay::products::{Piece, Products};
 use crate::replay::refusals::{COMPILE_AGAIN, Refusals, numbered};
@@ -76,8 +78,8 @@ impl<'e> Book<'e> {
 
 /// Whether the piece carries its own mark and no other.
 ///
-/// Where the line has no marker, or the member is shorter than its text, the piece is known by
-/// its place in the program alone.
+/// Where the line has no marker, the text does not fit on the member, or its place had passed the
+/// marker when the strip was threaded, the piece is known by its place in the program alone.
 pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut Refusals) {
     let texts = products.texts_on(piece);
     if let [(text, _)] = texts
@@ -87,12 +89,7 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
     }
     let Some(marker) = &products.line.marker else { return };
     if texts.is_empty() {
-        if wanted.mark_text.is_empty() {
-            return;
-        }
-        let room = wanted.shape.length.stretched(products.factor) - marker.from_start;
-        let fits = extent(marker, wanted.mark_text).is_some_and(|extent| extent <= room);
-        if fits {
+        if can_be_printed(products, piece, marker, wanted.mark_text) {
             findings.add(Some(piece.event), || {
                 let message = format!(
                     "{} drops at {} with nothing printed on it",
@@ -123,4 +120,20 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
         );
         Diagnostic::new(&codes::E0844, message).help(COMPILE_AGAIN)
     });
+}
+
+/// Whether this line could have printed the text on this piece, begun at the stop nearest to its
+/// place.
+fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &str) -> bool {
+    let characters = text.chars().count();
+    if characters == 0 || characters > marker.most {
+        return false;
+    }
+    let Some(extent) = extent(marker, text) else { return false };
+    let due = piece.start + marker.from_start.stretched(products.factor);
+    let at = products.line.grid.nearest(Advance::at(due.distance() - marker.offset));
+    let from = at.strip_at(marker.offset);
+    // A marker below the shear is done only when the text has passed it.
+    let held = Length::ZERO.max(-marker.offset);
+    at >= products.start && from >= piece.start && from + extent + held <= piece.cut
 }

@@ -25,7 +25,7 @@ use crate::program::Serial;
 pub struct Expected<'a> {
     /// Its serial.
     pub serial: Serial,
-    /// What is to be printed on it; empty where nothing is.
+    /// What is to be printed on it wherever the line can; empty where nothing is.
     pub mark_text: &'a str,
     /// What it is.
     pub shape: &'a Shape,

@@ -291,6 +291,16 @@ impl<'a> Walk<'_, 'a> {
     }
 
     fn feature(&mut self, node: &'a Feature) {
+        // `service hole`: the second word was read as a size, and is no name to look for.
+        if let Some(joined) = self.torn_name(node) {
+            let (first, all) = (self.words(node.kind), self.words(node.kind.to(joined.1)));
+            self.findings.say(
+                Diagnostic::new(&codes::E0203, format!("there is no feature type `{first}`"))
+                    .at(self.span(node.kind.to(joined.1)), "two words")
+                    .help(format!("write `{}`, in one word, for `{all}`", joined.0)),
+            );
+            return self.rest_of_feature(node);
+        }
         if self.names.kind(self.words(node.kind)).is_none() {
             let near = closest(self.words(node.kind), self.names.kind_names());
             let known: Vec<String> =
@@ -309,6 +319,21 @@ impl<'a> Walk<'_, 'a> {
                 self.expr(width);
             }
         }
+        self.rest_of_feature(node);
+    }
+
+    /// The type that an unknown one is with the name after it, if there is one; and that name.
+    fn torn_name(&self, node: &Feature) -> Option<(&'a str, At)> {
+        if self.names.kind(self.words(node.kind)).is_some() {
+            return None;
+        }
+        let size = node.size.filter(|size| size.width.is_none())?;
+        let Expr::Name(second) = self.tree.expr(size.length) else { return None };
+        let joined = format!("{}-{}", self.words(node.kind), self.words(second));
+        Some((closest(&joined, self.names.kind_names())?, second))
+    }
+
+    fn rest_of_feature(&mut self, node: &'a Feature) {
         for &across in self.tree.get(node.across) {
             self.expr(across);
         }
