@@ -6,6 +6,7 @@
 mod allot;
 pub mod json;
 pub mod mark_table;
+mod markdown;
 pub mod model;
 pub mod preview;
 pub mod preview_text;

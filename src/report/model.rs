@@ -266,6 +266,23 @@ pub struct RunReport {
     pub stops: usize,
     /// Pieces, in the order they drop.
     pub pieces: Vec<PieceReport>,
+    /// Pieces of scrap, in the order they drop.
+    pub scrap: Vec<DropReport>,
+}
+
+/// A piece of scrap that the shear cuts off.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DropReport {
+    /// Why: `head` (from thread-up to the first member), `defect`, or `gap` (members that cannot
+    /// share a cut).
+    pub cause: String,
+    /// Serial of the piece that drops next; absent after the last.
+    pub before: Option<u32>,
+    /// Its length on the strip.
+    pub length_nm: i64,
+    /// Advance at which it is cut.
+    pub cut_nm: i64,
 }
 
 /// A coil at the beginning of a run.
@@ -347,6 +364,8 @@ pub struct RemnantReport {
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WaivedReport {
+    /// Job whose drawing waives it.
+    pub job: String,
     /// The rule or code.
     pub rule: String,
     /// Frame it is limited to.
@@ -357,7 +376,7 @@ pub struct WaivedReport {
     pub reference: String,
     /// Who allowed it.
     pub by: String,
-    /// What was found, once for each finding it covers.
+    /// What was found and on which members, once for each finding it covers.
     pub messages: Vec<String>,
 }
 
@@ -420,7 +439,7 @@ impl Report {
                     threaded: coil.threaded,
                 })
                 .collect(),
-            waived: waived(source.waived),
+            waived: waived(inputs.jobs, source.waived),
             findings: source
                 .findings
                 .iter()
@@ -582,7 +601,49 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
         },
         stops: stops(run),
         pieces: run.pieces.iter().filter_map(|piece| piece_report(inputs, piece)).collect(),
+        scrap: scrap(inputs, run),
     }
+}
+
+/// What the shear cuts off besides pieces, with the reason.
+fn scrap(inputs: &Inputs<'_>, run: &Run) -> Vec<DropReport> {
+    use crate::program::Event;
+    let coil = run.coil.as_counted(inputs.calibration.controller_factor(run.profile));
+    let mut from = Length::ZERO;
+    let mut begun = false;
+    // Scrap since the last piece: what drops next is not known yet.
+    let mut waiting = 0;
+    let mut scrap: Vec<DropReport> = Vec::new();
+    for event in &run.program.events {
+        let Event::Cut { at, piece } = event else { continue };
+        let to = at.distance();
+        match piece {
+            Some(serial) => {
+                for drop in scrap.iter_mut().rev().take(waiting) {
+                    drop.before = Some(serial.0);
+                }
+                waiting = 0;
+                begun = true;
+            }
+            None => {
+                let defect = coil.defects.iter().any(|(start, end)| *start < to && from < *end);
+                let cause = match (defect, begun) {
+                    (_, false) => "head",
+                    (true, true) => "defect",
+                    (false, true) => "gap",
+                };
+                scrap.push(DropReport {
+                    cause: cause.to_string(),
+                    before: None,
+                    length_nm: (to - from).nm(),
+                    cut_nm: to.nm(),
+                });
+                waiting += 1;
+            }
+        }
+        from = to + inputs.line.shear.slug;
+    }
+    scrap
 }
 
 /// Standstills: a stop and the cut at the same advance are one.
@@ -758,12 +819,16 @@ fn jobs(inputs: &Inputs<'_>, plan: &Plan, runs: &[RunReport]) -> Vec<JobReport> 
     jobs
 }
 
-fn waived(waived: &[(&Waiver, &Diagnostic)]) -> Vec<WaivedReport> {
+fn waived(jobs: &[Job], waived: &[(&Waiver, &Diagnostic)]) -> Vec<WaivedReport> {
     let mut by_waiver: BTreeMap<(u32, u32), WaivedReport> = BTreeMap::new();
     for (waiver, found) in waived {
         by_waiver
             .entry((waiver.span.file.0, waiver.span.start))
             .or_insert_with(|| WaivedReport {
+                job: jobs
+                    .iter()
+                    .find(|job| job.waivers.contains(waiver))
+                    .map_or_else(String::new, |job| job.name.to_string()),
                 rule: waiver.rule.to_string(),
                 frame: waiver.frame.as_ref().map(ToString::to_string),
                 mark: waiver.mark.as_ref().map(ToString::to_string),

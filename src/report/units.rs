@@ -98,13 +98,14 @@ pub fn tolerance(tolerance: Tolerance, units: Units) -> String {
     }
 }
 
-/// `Ø12`, `60 × 30 slot`, `48 × 12`.
+/// `Ø12`, `60 × 30`: along the member, then across.
 pub fn outline(outline: Outline, units: Units) -> String {
     let figure = |length| figure(length, units);
     match outline {
         Outline::Circle { diameter } => format!("Ø{}", figure(diameter)),
-        Outline::Slot { length, width } => format!("{} × {} slot", figure(length), figure(width)),
-        Outline::Rectangle { length, width } => format!("{} × {}", figure(length), figure(width)),
+        Outline::Slot { length, width } | Outline::Rectangle { length, width } => {
+            format!("{} × {}", figure(length), figure(width))
+        }
     }
 }
 

@@ -1,11 +1,16 @@
 //! The run sheet in Markdown: what the operator has in hand at the line, coil after coil.
 
-use super::model::{PieceReport, Report, RunReport};
-use super::words::{count, end_shape, hours, metres, percent};
-use crate::library::model::Library;
-use crate::member::model::{Datum, Feature, FeatureTypeId, Place, Position, Shape};
+mod first_off;
+mod order;
+mod set_up;
+
+use super::markdown::{item, prose, table, text};
+use super::model::{Report, RunReport, WaivedReport};
+use super::units::{figure, long, resolution, section, short, strip, thickness};
+use super::words::{count, hours, percent};
+use crate::library::model::Units;
 use crate::plan::{Inputs, Plan, Run};
-use crate::quantity::{Length, Time, Tolerance};
+use crate::quantity::{Length, Time};
 use std::collections::BTreeSet;
 
 /// What stands on every sheet, whatever is made. Titles of standards are from memory, so the sheet
@@ -27,59 +32,61 @@ const CAUTIONS: &[&str] = &[
 
 /// The sheet.
 pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
-    let mut sheet = String::new();
-    let mut put = |line: &str| {
-        sheet.push_str(line);
-        sheet.push('\n');
-    };
-    put(&format!("# Run sheet: batch {}", text(&report.batch)));
-    put("");
-    put(&format!(
-        "Line {}, programs for `{}`, calibration of {} (applied by the {}).",
-        text(&report.line),
-        report.dialect,
-        text(&report.calibration),
-        if report.calibration_applied_by == "controller" { "controller" } else { "program" },
+    let units = inputs.batch.units;
+    let mut sheet = format!("# Run sheet: batch {}\n\n", text(&report.batch));
+    sheet.push_str(&prose(
+        &format!(
+            "Line {}, programs for `{}`, calibration of {} (applied by the {}). {}, {}, {} {} of \
+             strip, {} planned.",
+            text(&report.line),
+            report.dialect,
+            text(&report.calibration),
+            if report.calibration_applied_by == "controller" { "controller" } else { "program" },
+            count(report.runs.len(), "run"),
+            count(report.total.pieces, "piece"),
+            strip(Length::from_nm(report.total.account.used_nm), units, 1),
+            long(units),
+            hours(Time::from_ns(report.total.planned_ns)),
+        ),
+        0,
     ));
-    put("");
-    put(&format!(
-        "{}, {}, {} m of strip, {} planned.",
-        count(report.runs.len(), "run"),
-        count(report.total.pieces, "piece"),
-        metres(Length::from_nm(report.total.account.used_nm), 1),
-        hours(Time::from_ns(report.total.planned_ns)),
-    ));
+    sheet.push_str(&format!("\n{} Programs have the exact figures.\n\n", resolution(units)));
     if report.cut_short {
-        put("");
-        put("The search for this plan was cut short.");
+        sheet.push_str("The search for this plan was cut short.\n\n");
     }
-    put("");
-    put("## Before you start");
-    put("");
+    sheet.push_str(&jobs(report));
+    sheet.push_str("## Before you start\n\n");
     for caution in CAUTIONS {
-        put(&format!("- {caution}"));
+        sheet.push_str(&item(caution));
     }
-    put("");
-    put("Line checked, guards closed, tooling as listed: ______________ (name)  ________ (time)");
-    put("");
-    put("## Runs in order");
-    put("");
-    put("| run | coil | profile | program | file | pieces | strip m | time |");
-    put("|---:|---|---|---|---|---:|---:|---:|");
-    for run in &report.runs {
-        put(&format!(
-            "| {} | {} | {} | {} | `{}` | {} | {} | {} |",
-            run.run,
-            text(&run.coil.id),
-            text(&run.profile),
-            text(&run.program),
-            run.file,
-            run.pieces.len(),
-            metres(Length::from_nm(run.account.used_nm), 1),
-            Time::from_ns(run.time.total_ns),
-        ));
-    }
-    put("");
+    sheet.push('\n');
+    sheet.push_str(&to_know(report, units));
+    sheet.push_str("## Stations and tools\n\n");
+    sheet.push_str(&set_up::stations(inputs, plan));
+    sheet.push_str(
+        "Line checked, guards closed, tooling as listed: ______________ (name)  ________ \
+         (time)\n\n",
+    );
+    sheet.push_str("## Runs in order\n\n");
+    let rows: Vec<Vec<String>> = report
+        .runs
+        .iter()
+        .map(|run| {
+            vec![
+                run.run.to_string(),
+                text(&run.coil.id),
+                text(&run.profile),
+                text(&run.program),
+                run.pieces.len().to_string(),
+                strip(Length::from_nm(run.account.used_nm), units, 1),
+                Time::from_ns(run.time.total_ns).to_string(),
+            ]
+        })
+        .collect();
+    let used = format!("strip {}", long(units));
+    let heads = ["run", "coil", "profile", "program", "pieces", &used, "time"];
+    sheet.push_str(&table(&heads, &[0, 4, 5, 6], &rows));
+    sheet.push('\n');
     let mut before: Option<&RunReport> = None;
     // Shapes whose dimensions stand on the sheet already.
     let mut taped = BTreeSet::new();
@@ -87,8 +94,92 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str(&one_run(run, planned, before, inputs, &mut taped));
         before = Some(run);
     }
-    sheet.push_str(&after(report));
+    sheet.push_str(&after(report, units));
     sheet
+}
+
+/// Which drawings this is made from.
+fn jobs(report: &Report) -> String {
+    let rows: Vec<Vec<String>> = report
+        .jobs
+        .iter()
+        .map(|job| {
+            vec![
+                text(&job.job),
+                if job.revision.is_empty() {
+                    "–".to_string()
+                } else {
+                    format!("**{}**", text(&job.revision))
+                },
+                text(&job.title),
+                job.frames.to_string(),
+                job.pieces.to_string(),
+            ]
+        })
+        .collect();
+    let heads = ["job", "revision", "title", "frames", "pieces"];
+    format!(
+        "{}\nCompare the revision with the drawings in hand before you cut.\n\n",
+        table(&heads, &[3, 4], &rows)
+    )
+}
+
+/// Warnings, and what somebody took responsibility for. Nothing when there is neither.
+fn to_know(report: &Report, units: Units) -> String {
+    if report.findings.is_empty() && report.waived.is_empty() {
+        return String::new();
+    }
+    let mut sheet = String::from("## What was found\n\n");
+    if units != Units::Millimetres {
+        sheet.push_str("Figures in these sentences are millimetres.\n\n");
+    }
+    for finding in &report.findings {
+        let place = finding.place.as_ref().map_or(String::new(), |place| format!(" ({place})"));
+        sheet.push_str(&item(&format!(
+            "{} {}: {}{}.",
+            finding.severity,
+            finding.code,
+            text(&finding.message),
+            text(&place)
+        )));
+    }
+    for waived in &report.waived {
+        let pieces = pieces_of(report, waived);
+        for message in &waived.messages {
+            sheet.push_str(&item(&format!(
+                "Waived: {} ({}, job {}{}). Allowed by {}: {}.",
+                text(message),
+                text(&waived.rule),
+                text(&waived.job),
+                pieces,
+                text(&waived.by),
+                text(&waived.reference),
+            )));
+        }
+    }
+    sheet.push('\n');
+    sheet
+}
+
+/// Serials of the pieces a waiver is limited to, where it names a mark.
+fn pieces_of(report: &Report, waived: &WaivedReport) -> String {
+    const MOST: usize = 8;
+    let Some(mark) = &waived.mark else { return String::new() };
+    let serials: Vec<String> = report
+        .runs
+        .iter()
+        .flat_map(|run| &run.pieces)
+        .filter(|piece| piece.job == waived.job && piece.mark == *mark)
+        .filter(|piece| waived.frame.as_ref().is_none_or(|frame| piece.frame == *frame))
+        .map(|piece| piece.serial.to_string())
+        .collect();
+    let shown = serials.get(..MOST.min(serials.len())).unwrap_or_default().join(", ");
+    match serials.len() {
+        0 => String::new(),
+        1 => format!(", serial {shown}"),
+        n if n <= MOST => format!(", serials {shown}"),
+        n => format!(", serials {shown} and {} more", n - MOST),
+    }
 }
 
 fn one_run(
@@ -98,354 +189,208 @@ fn one_run(
     inputs: &Inputs<'_>,
     taped: &mut BTreeSet<String>,
 ) -> String {
-    let mut sheet = String::new();
-    let nm = Length::from_nm;
-    let mut put = |line: &str| {
-        sheet.push_str(line);
-        sheet.push('\n');
-    };
-    put(&format!("## Run {}: coil {}, {}", run.run, text(&run.coil.id), text(&run.profile)));
-    put("");
-    put(&format!(
-        "Program **{}**, file `{}`. Compare the id on the controller with this one before you \
-         start.",
-        text(&run.program),
-        run.file
+    let units = inputs.batch.units;
+    let mut sheet =
+        format!("## Run {}: coil {}, {}\n\n", run.run, text(&run.coil.id), text(&run.profile));
+    sheet.push_str(&prose(
+        &format!(
+            "Program **{}**, file `{}`. Compare the id on the controller with this one before \
+             you start.",
+            text(&run.program),
+            run.file
+        ),
+        0,
     ));
-    put("");
-    put("### Changeover");
-    put("");
+    sheet.push_str("\n### Changeover\n\n");
     if before.is_none_or(|b| b.profile != run.profile) && run.time.set_up_ns > 0 {
-        put(&format!(
-            "- Set the line up for {}: {}.",
+        sheet.push_str(&item(&format!(
+            "Set the line up for {}: {}.",
             text(&run.profile),
             Time::from_ns(run.time.set_up_ns)
-        ));
+        )));
+    }
+    if let Some(profile) = inputs.library.profile(planned.profile) {
+        let parts: Vec<String> = [
+            ("web", profile.web),
+            ("left flange", profile.left_flange),
+            ("right flange", profile.right_flange),
+            ("left lip", profile.left_lip),
+            ("right lip", profile.right_lip),
+        ]
+        .into_iter()
+        .filter(|(_, length)| *length > Length::ZERO)
+        .map(|(what, length)| format!("{what} {}", figure(length, units)))
+        .collect();
+        sheet.push_str(&item(&format!(
+            "Section ({}): {}, thickness {}.",
+            short(units),
+            parts.join(", "),
+            thickness(profile.thickness, units)
+        )));
     }
     if run.warm {
-        put("- The coil is in the line, with a clean cut at the shear: do not thread up.");
+        sheet.push_str(&item(
+            "The coil is in the line, with a clean cut at the shear: do not thread up.",
+        ));
     } else {
         if let Some(before) = before {
-            put(&format!("- Take coil {} off.", text(&before.coil.id)));
+            sheet.push_str(&item(&format!("Take coil {} off.", text(&before.coil.id))));
         }
-        put(&format!(
-            "- Load coil {}, thread up: {}.",
+        sheet.push_str(&item(&format!(
+            "Load coil {}, thread up: {}.",
             text(&run.coil.id),
             Time::from_ns(run.time.coil_change_ns)
-        ));
+        )));
     }
-    put("");
-    put("### Coil");
-    put("");
-    put("| | |");
-    put("|---|---|");
-    put(&format!("| id | **{}** |", text(&run.coil.id)));
+    sheet.push('\n');
+    sheet.push_str(&set_up::tools_of(inputs, planned));
+    sheet.push_str(&coil(run, planned, inputs));
+    let (first_off, serials) = first_off::print(run, planned, inputs, taped);
+    sheet.push_str(&first_off);
+    sheet.push_str(&order::print(run, &serials, units));
+    sheet.push_str(&balance(run, units));
+    sheet
+}
+
+/// The coil of a run, what it should hold before and after, and where nothing good lies.
+fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> String {
+    let units = inputs.batch.units;
+    let nm = Length::from_nm;
+    let far = |length, decimals| format!("{} {}", strip(length, units, decimals), long(units));
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut put = |what: &str, value: String| rows.push(vec![what.to_string(), value]);
+    put("id", format!("**{}**", text(&run.coil.id)));
     for (what, value) in [
         ("heat", &run.coil.heat),
         ("certificate", &run.coil.certificate),
         ("docket", &run.coil.docket),
     ] {
-        put(&format!("| {what} | {} |", if value.is_empty() { "–".into() } else { text(value) }));
+        put(what, if value.is_empty() { "–".into() } else { text(value) });
     }
-    put(&format!(
-        "| strip | {} × {} mm, {}, {} |",
-        nm(run.coil.strip.width_nm),
-        nm(run.coil.strip.thickness_nm),
-        text(&run.coil.strip.grade),
-        text(&run.coil.strip.coating)
-    ));
-    put(&format!(
-        "| length before | {} m ({}), ± {} m |",
-        metres(nm(run.account.strip_nm), 1),
-        run.coil.basis,
-        metres(nm(run.account.strip_nm).scaled(run.coil.uncertainty_ppm, 1_000_000), 1),
-    ));
-    put(&format!("| length after | {} m |", metres(nm(run.account.remnant_nm), 1)));
-    put("| measured after | ____________ m |");
+    put(
+        "strip",
+        format!(
+            "{}, {}, {}",
+            section(&run.coil.strip, units),
+            text(&run.coil.strip.grade),
+            text(&run.coil.strip.coating)
+        ),
+    );
+    let held = planned.coil.length;
+    let doubt = held.scaled(run.coil.uncertainty_ppm, 1_000_000);
+    put("length before", format!("{} ({}), ± {}", far(held, 1), run.coil.basis, far(doubt, 1)));
+    let factor = inputs.calibration.controller_factor(planned.profile);
+    let left = planned.coil.after_counted(planned.account.consumed(), run.stays, factor).length;
+    let same = if left > Length::ZERO { ", with the same doubt" } else { "" };
+    put("length after", format!("{}{same}", far(left, 1)));
+    put("measured after", format!("____________ {}", long(units)));
     // What the drives can still bring under the shear after the last piece.
     let end = run.pieces.last().map_or(Length::ZERO, |piece| nm(piece.cut_nm));
     let spare = nm(run.account.strip_nm) - inputs.line.tail - end;
-    let doubt = nm(run.account.strip_nm).scaled(run.coil.uncertainty_ppm, 1_000_000);
     if spare < doubt {
-        put(&format!(
-            "| **may run out** | {} m of drivable strip are spare, and the length may be off by \
-             more: watch for the end, and have another coil ready |",
-            metres(spare, 1)
-        ));
+        put(
+            "**may run out**",
+            format!("{} spare, less than the doubt: watch for the end, see below", far(spare, 1)),
+        );
     }
     for defect in &run.coil.defects {
-        put(&format!(
-            "| defect | {} m to {} m from the leading edge: nothing good lies there |",
-            metres(nm(defect.from_nm), 2),
-            metres(nm(defect.to_nm), 2)
-        ));
+        put(
+            "defect",
+            format!(
+                "{} to {} from the leading edge: nothing good lies there",
+                far(nm(defect.from_nm), 2),
+                far(nm(defect.to_nm), 2)
+            ),
+        );
     }
-    put("");
-    put(&format!(
-        "Head: the first good piece starts {} mm behind the strip's edge; what drops before it is \
-         scrap.",
-        nm(run.first_piece_at_nm)
-    ));
-    put("");
-    put("### First off");
-    put("");
-    put("Measure from the leading end (the end that leaves the line first), long point, unless \
-         the line says otherwise. mm. The first piece of the run is always here; shapes \
-         checked in an earlier run are not repeated.");
-    put("");
-    sheet.push_str(&first_off(run, planned, inputs.library, taped));
-    sheet.push_str(&order(run));
-    sheet.push_str(&balance(run));
-    sheet
-}
-
-/// Order of pieces by bundle: neighbours of one frame, alike ones counted.
-fn order(run: &RunReport) -> String {
-    let mut sheet = String::from(
-        "### Order\n\n| serials | frame | mark | usage | length mm | quantity | printed |\n\
-         |---|---|---|---|---:|---:|---|\n",
-    );
-    let alike = |a: &PieceReport, b: &PieceReport| {
-        (&a.job, &a.frame, a.copy, &a.mark, a.length_nm)
-            == (&b.job, &b.frame, b.copy, &b.mark, b.length_nm)
-    };
-    let mut bundle: Option<(&str, &str, u32)> = None;
-    for group in run.pieces.chunk_by(alike) {
-        let (Some(first), Some(last)) = (group.first(), group.last()) else { continue };
-        let here = (first.job.as_str(), first.frame.as_str(), first.copy);
-        let frame = if bundle == Some(here) {
-            String::new()
-        } else if first.copy > 1 {
-            format!("**{} {}** no. {}", text(&first.job), text(&first.frame), first.copy)
-        } else {
-            format!("**{} {}**", text(&first.job), text(&first.frame))
-        };
-        bundle = Some(here);
-        let serials = if first.serial == last.serial {
-            first.serial.to_string()
-        } else {
-            format!("{}–{}", first.serial, last.serial)
-        };
-        sheet.push_str(&format!(
-            "| {serials} | {frame} | {} | {} | {} | {} | {} |\n",
-            text(&first.mark),
-            first.usage,
-            Length::from_nm(first.length_nm),
-            group.len(),
-            match &first.printed {
-                Some(printed) => text(printed),
-                None => "leaves blank: write it by hand".to_string(),
-            },
+    let mut sheet = format!("### Coil\n\n{}\n", table(&["", ""], &[], &rows));
+    if spare < doubt {
+        sheet.push_str(&prose(
+            "The plan uses this coil to within the doubt of its length: have another coil of the \
+             same strip ready. If it ends early, write down the last good serial; what comes \
+             after it is not made, and has to be compiled again.",
+            0,
         ));
+        sheet.push('\n');
     }
-    sheet.push('\n');
+    if run.first_piece_at_nm > 0 {
+        sheet.push_str(&prose(
+            &format!(
+                "Head: the first good piece starts {} {} behind the strip's edge; what drops before \
+                 it is scrap.",
+                figure(nm(run.first_piece_at_nm), units),
+                short(units)
+            ),
+            0,
+        ));
+        sheet.push('\n');
+    }
     sheet
 }
 
 /// Where the strip and the time of the run go, and who stands for it.
-fn balance(run: &RunReport) -> String {
+fn balance(run: &RunReport, units: Units) -> String {
     let account = &run.account;
     let nm = Length::from_nm;
-    let mut sheet = String::from("### Balance\n\n| | m | of strip used |\n|---|---:|---:|\n");
+    let mut rows: Vec<Vec<String>> = Vec::new();
     for (what, part) in [
         ("good pieces", account.good_nm),
         ("cuts (slugs)", account.slug_nm),
         ("head, defects, gaps", account.head_nm),
         ("tail", account.tail_nm),
     ] {
-        sheet.push_str(&format!(
-            "| {what} | {} | {} |\n",
-            metres(nm(part), 3),
-            percent(nm(part), nm(account.used_nm))
-        ));
+        rows.push(vec![
+            what.to_string(),
+            strip(nm(part), units, 2),
+            percent(nm(part), nm(account.used_nm)),
+        ]);
     }
-    sheet.push_str(&format!("| left on the coil | {} | |\n\n", metres(nm(account.remnant_nm), 3)));
+    rows.push(vec!["left on the coil".to_string(), strip(nm(account.remnant_nm), units, 2)]);
+    let mut sheet =
+        format!("### Balance\n\n{}\n", table(&["", long(units), "of strip used"], &[1, 2], &rows));
     let time = &run.time;
-    sheet.push_str(&format!(
-        "Time {}: moving {}, settling {}, tools {}, shear {}, clearing {}; {}.\n\n",
-        Time::from_ns(time.total_ns),
-        Time::from_ns(time.moves_ns),
-        Time::from_ns(time.settle_ns),
-        Time::from_ns(time.strokes_ns),
-        Time::from_ns(time.cuts_ns),
-        Time::from_ns(time.unloading_ns),
-        count(run.stops, "standstill"),
+    sheet.push_str(&prose(
+        &format!(
+            "Time {}: moving {}, settling {}, tools {}, shear {}, clearing {}; {}.",
+            Time::from_ns(time.total_ns),
+            Time::from_ns(time.moves_ns),
+            Time::from_ns(time.settle_ns),
+            Time::from_ns(time.strokes_ns),
+            Time::from_ns(time.cuts_ns),
+            Time::from_ns(time.unloading_ns),
+            count(run.stops, "standstill"),
+        ),
+        0,
     ));
     sheet.push_str(if run.stays {
-        "The coil stays in the line.\n\n"
+        "\nThe coil stays in the line.\n\n"
     } else {
-        "The coil is taken off after this run.\n\n"
+        "\nThe coil is taken off after this run.\n\n"
     });
     sheet.push_str(
-        "First off checked: ______________  Run done: ______________  Bad pieces (serials): \
+        "First off checked: ______________  Run done: ______________\n\nBad pieces (serials): \
          ______________\n\n",
     );
     sheet
 }
 
-fn after(report: &Report) -> String {
+fn after(report: &Report, units: Units) -> String {
     let mut sheet = String::from("## After the last run\n\n");
     for remnant in &report.remnants {
-        sheet.push_str(&format!(
-            "- Coil {}: {} m {}.\n",
+        sheet.push_str(&item(&format!(
+            "Coil {}: {} {} {}.",
             text(&remnant.coil),
-            metres(Length::from_nm(remnant.length_nm), 1),
+            strip(Length::from_nm(remnant.length_nm), units, 1),
+            long(units),
             if remnant.threaded { "stay in the line" } else { "go back to the rack" },
-        ));
+        )));
     }
-    for finding in &report.findings {
-        let place = finding.place.as_ref().map_or(String::new(), |place| format!(" ({place})"));
-        sheet.push_str(&format!(
-            "- {} {}: {}{}.\n",
-            finding.severity,
-            finding.code,
-            text(&finding.message),
-            text(&place)
-        ));
-    }
-    for waived in &report.waived {
-        sheet.push_str(&format!(
-            "- Waived by {} ({}): {} for {}.\n",
-            text(&waived.by),
-            text(&waived.reference),
-            text(&waived.rule),
-            count(waived.messages.len(), "finding"),
+    if !report.remnants.is_empty() {
+        sheet.push_str(&item(
+            "Write what is left, or what you measured, on each coil and into the stock file: the \
+             next batch starts from there.",
         ));
     }
     sheet.push_str("\nBatch closed: ______________ (name)  ______________ (date)\n");
     sheet
-}
-
-/// One table for each shape that occurs in the run, at the first piece of it.
-fn first_off(
-    run: &RunReport,
-    planned: &Run,
-    library: &Library,
-    taped: &mut BTreeSet<String>,
-) -> String {
-    let mut sheet = String::new();
-    for (i, (piece, of)) in run.pieces.iter().zip(&planned.pieces).enumerate() {
-        if !taped.insert(piece.drawn.clone()) && i > 0 {
-            continue;
-        }
-        let shape = &*of.shape;
-        sheet.push_str(&format!(
-            "**Serial {}**, {} {} {} ({})\n\n| what | at | tolerance | measured |\n\
-             |---|---:|---|---|\n| length | {} | {} | |\n",
-            piece.serial,
-            text(&piece.job),
-            text(&piece.frame),
-            text(&piece.mark),
-            piece.usage,
-            shape.length,
-            shape.length_tolerance,
-        ));
-        for (what, at, tolerance) in dimensions(shape, library) {
-            sheet.push_str(&format!("| {} | {at} | {tolerance} | |\n", text(&what)));
-        }
-        for (end, word) in [(shape.start, "leading"), (shape.end, "trailing")] {
-            if end != crate::member::model::EndShape::Square {
-                sheet.push_str(&format!("| {word} end | {} | | |\n", end_shape(end)));
-            }
-        }
-        sheet.push('\n');
-    }
-    sheet
-}
-
-/// First and last feature of each type, from the leading end.
-fn dimensions(shape: &Shape, library: &Library) -> Vec<(String, String, Tolerance)> {
-    let kinds: BTreeSet<FeatureTypeId> = shape.features.iter().map(|f| f.kind).collect();
-    let mut rows = Vec::new();
-    for kind in kinds {
-        let name = library.feature(kind).map_or("feature", |kind| &*kind.name);
-        let mut of_kind: Vec<&Feature> = shape.features.iter().filter(|f| f.kind == kind).collect();
-        of_kind.sort_by_key(|f| f.place.extent(f.outline, shape.length));
-        let last = if of_kind.len() > 1 { of_kind.last() } else { None };
-        for (word, feature) in [("first", of_kind.first()), ("last", last)]
-            .into_iter()
-            .filter_map(|(w, f)| Some((w, f?)))
-        {
-            let word = if of_kind.len() > 1 { format!("{word} ") } else { String::new() };
-            let what = format!("{word}{name} {} on {}", feature.outline, feature.faces);
-            match feature.place {
-                Place::Point { at, tolerance } => {
-                    rows.push((format!("{what}, centre"), from_leading(at, shape), tolerance));
-                }
-                Place::Range { from, from_tolerance, to, to_tolerance } => {
-                    rows.push((
-                        format!("{what}, near edge"),
-                        from_leading(from, shape),
-                        from_tolerance,
-                    ));
-                    rows.push((format!("{what}, far edge"), from_leading(to, shape), to_tolerance));
-                }
-                Place::End { end, tolerance } => rows.push((
-                    format!(
-                        "{what}, depth from the {} end",
-                        match end {
-                            crate::member::model::End::Start => "leading",
-                            crate::member::model::End::End => "trailing",
-                        }
-                    ),
-                    feature.outline.length().to_string(),
-                    tolerance,
-                )),
-            }
-        }
-    }
-    rows
-}
-
-/// Where to hold the tape: the figure from the leading end, and where the drawing dimensions from
-/// the other end or the middle, that figure too, for its tolerance holds there.
-fn from_leading(at: Position, shape: &Shape) -> String {
-    let figure = at.on(shape.length);
-    match at.datum {
-        Datum::Start => figure.to_string(),
-        Datum::End => format!("{figure} (drawn {} from the trailing end)", -at.offset),
-        Datum::Middle => format!("{figure} (drawn from the middle: {})", at.offset),
-    }
-}
-
-/// Text from a file, fit for a table cell.
-fn text(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '|' | '\\' | '`' | '*' | '_' | '<' | '[' | ']' => {
-                out.push('\\');
-                out.push(c);
-            }
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_cannot_break_a_table() {
-        assert_eq!(text("a|b\n*c*"), "a\\|b \\*c\\*");
-    }
-
-    #[test]
-    fn says_where_a_dimension_is_drawn_from() {
-        let shape = Shape {
-            profile: crate::member::model::ProfileId(0),
-            length: Length::from_mm(2386),
-            length_tolerance: Tolerance::even(Length::from_mm(1)),
-            start: crate::member::model::EndShape::Square,
-            end: crate::member::model::EndShape::Square,
-            turnable: false,
-            features: Vec::new(),
-        };
-        let end = Position::from_end(Length::from_mm(-45));
-        assert_eq!(from_leading(end, &shape), "2341 (drawn 45 from the trailing end)");
-        assert_eq!(from_leading(Position::from_start(Length::from_mm(22)), &shape), "22");
-    }
 }
