@@ -214,6 +214,34 @@ fn scrap_stands_in_the_order_where_it_falls() {
 }
 
 #[test]
+fn the_sheet_says_what_to_write_into_the_stock_file() {
+    let shop = Shop::new();
+    shop.edit(
+        "stock.toml",
+        "to = \"20.4 m\" }",
+        "to = \"20.4 m\" }, { from = \"50 m\", to = \"51 m\" }",
+    );
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let report = json(&shop.read("out/report.json"));
+    let account = &report["runs"][0]["account"];
+    // 58 m less what is used, and the second defect nearer by that much.
+    let gone = number(account, "used_nm");
+    let near = |nm: i64, places: i64| {
+        let unit = 10_i64.pow(9 - u32::try_from(places).unwrap());
+        let n = (nm + unit / 2) / unit;
+        let fine = 10_i64.pow(u32::try_from(places).unwrap());
+        format!("{}.{:0w$} m", n / fine, n % fine, w = usize::try_from(places).unwrap())
+    };
+    let metre = 1_000_000_000;
+    let sheet = shop.read("out/run-sheet.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let left = near(58 * metre - gone, 1);
+    let (from, to) = (near(50 * metre - gone, 2), near(51 * metre - gone, 2));
+    let said = format!("Coil K1: {left} go back to the rack. Defects, from its new leading edge: ");
+    assert!(sheet.contains(&said), "{said}: {sheet}");
+    assert!(sheet.contains(&format!("{from} to {to}.")), "{from} to {to}: {sheet}");
+}
+
+#[test]
 fn positions_across_are_named_by_their_side() {
     let shop = Shop::new();
     shop.edit("line.toml", "diameter = \"12 mm\"", "diameter = \"12 mm\"\nacross = \"-20 mm\"");

@@ -94,7 +94,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str(&one_run(run, planned, before, inputs, &mut taped));
         before = Some(run);
     }
-    sheet.push_str(&after(report, units));
+    sheet.push_str(&after(plan, units));
     sheet
 }
 
@@ -374,21 +374,39 @@ fn balance(run: &RunReport, units: Units) -> String {
     sheet
 }
 
-fn after(report: &Report, units: Units) -> String {
+/// What the rack is like now, for the stock file.
+fn after(plan: &Plan, units: Units) -> String {
     let mut sheet = String::from("## After the last run\n\n");
-    for remnant in &report.remnants {
+    let far = |length, decimals| format!("{} {}", strip(length, units, decimals), long(units));
+    for coil in &plan.rack {
+        if coil.length <= Length::ZERO {
+            sheet.push_str(&item(&format!(
+                "Coil {}: used up. Take it out of the stock file.",
+                text(&coil.id)
+            )));
+            continue;
+        }
+        let defects: Vec<String> = coil
+            .defects
+            .iter()
+            .map(|(from, to)| format!("{} to {}", far(*from, 2), far(*to, 2)))
+            .collect();
         sheet.push_str(&item(&format!(
-            "Coil {}: {} {} {}.",
-            text(&remnant.coil),
-            strip(Length::from_nm(remnant.length_nm), units, 1),
-            long(units),
-            if remnant.threaded { "stay in the line" } else { "go back to the rack" },
+            "Coil {}: {} {}.{}",
+            text(&coil.id),
+            far(coil.length, 1),
+            if coil.threaded { "stay in the line" } else { "go back to the rack" },
+            if defects.is_empty() {
+                String::new()
+            } else {
+                format!(" Defects, from its new leading edge: {}.", defects.join(", "))
+            }
         )));
     }
-    if !report.remnants.is_empty() {
+    if !plan.rack.is_empty() {
         sheet.push_str(&item(
-            "Write what is left, or what you measured, on each coil and into the stock file: the \
-             next batch starts from there.",
+            "Write what is left, measured where you can, on each coil and into the stock file: \
+             the next batch starts from what stands there.",
         ));
     }
     sheet.push_str("\nBatch closed: ______________ (name)  ______________ (date)\n");
