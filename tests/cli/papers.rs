@@ -221,7 +221,10 @@ fn the_sheet_says_what_to_write_into_the_stock_file() {
         "to = \"20.4 m\" }",
         "to = \"20.4 m\" }, { from = \"50 m\", to = \"51 m\" }",
     );
+    let stock = shop.read("stock.toml");
     shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    assert_eq!(shop.read("stock.toml"), stock, "never written to");
+    assert_eq!(shop.read("out/inputs/stock.toml"), stock, "kept as it was");
     let report = json(&shop.read("out/report.json"));
     let account = &report["runs"][0]["account"];
     // 58 m less what is used, and the second defect nearer by that much.
@@ -338,6 +341,54 @@ fn preview_and_compile_tell_the_same() {
     for part in ["total", "coils", "jobs", "profiles", "remnants"] {
         assert_eq!(preview[part], report[part], "{part}");
     }
+}
+
+/// Keys of whole numbers, anywhere in a value.
+fn numbers(value: &Value, key: &str, found: &mut std::collections::BTreeSet<String>) {
+    match value {
+        Value::Object(fields) => fields.iter().for_each(|(key, v)| numbers(v, key, found)),
+        Value::Array(items) => items.iter().for_each(|v| numbers(v, key, found)),
+        Value::Number(n) => {
+            assert!(n.is_i64() || n.is_u64(), "{key} is {n}: no whole number");
+            found.insert(key.to_string());
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn figures_in_json_are_whole_and_end_in_their_unit() {
+    let shop = Shop::new();
+    shop.enlarge();
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let mut found = std::collections::BTreeSet::new();
+    numbers(&json(&shop.read("out/report.json")), "", &mut found);
+    for command in ["preview", "estimate"] {
+        let told = shop.exits(0, &[command, "batch.toml", "--format", "json"]).out;
+        numbers(&json(&told), "", &mut found);
+    }
+    let units = ["_nm", "_mg", "_ns", "_ppm", "_minor"];
+    for unit in units {
+        assert!(found.iter().any(|key| key.ends_with(unit)), "no {unit} in {found:?}");
+    }
+    // Numbers without a unit are counts.
+    let counts = found.iter().filter(|key| !units.iter().any(|unit| key.ends_with(unit)));
+    let counts: Vec<&str> = counts.map(String::as_str).collect();
+    let known = [
+        "before",
+        "coils",
+        "copy",
+        "effort_ticks",
+        "frames",
+        "pieces",
+        "pieces_short",
+        "run",
+        "serial",
+        "stops",
+        "version",
+        "wanted",
+    ];
+    assert_eq!(counts, known);
 }
 
 #[test]

@@ -345,7 +345,6 @@ fn balance(run: &RunReport, units: Units) -> String {
             percent(nm(part), nm(account.used_nm)),
         ]);
     }
-    rows.push(vec!["left on the coil".to_string(), strip(nm(account.remnant_nm), units, 2)]);
     let mut sheet =
         format!("### Balance\n\n{}\n", table(&["", long(units), "of strip used"], &[1, 2], &rows));
     let time = &run.time;
