@@ -380,7 +380,7 @@ fn after(plan: &Plan, units: Units) -> String {
     for coil in &plan.rack {
         if coil.length <= Length::ZERO {
             sheet.push_str(&item(&format!(
-                "Coil {}: used up. Take it out of the stock file.",
+                "Coil {}: used up by the plan. Take it out of the stock file, or measure what is left.",
                 text(&coil.id)
             )));
             continue;
