@@ -4,6 +4,7 @@
 //! no dates, seconds of the clock or paths of a machine: the same plan gives the same bytes.
 
 mod allot;
+mod drops;
 pub mod json;
 pub mod mark_table;
 mod markdown;
@@ -14,5 +15,6 @@ pub mod run_sheet;
 pub mod units;
 pub mod words;
 
+pub use drops::DropReport;
 pub use model::{Report, Source};
 pub use preview::Preview;

@@ -2,8 +2,9 @@
 
 use crate::library::model::Units;
 use crate::quantity::Length;
+use crate::report::DropReport;
 use crate::report::markdown::{prose, table, text};
-use crate::report::model::{DropReport, PieceReport, RunReport};
+use crate::report::model::{PieceReport, RunReport};
 use crate::report::units::{figure, short};
 use crate::report::words::count;
 use std::collections::BTreeSet;
