@@ -239,7 +239,9 @@ fn the_sheet_says_what_to_write_into_the_stock_file() {
     let sheet = shop.read("out/run-sheet.md").split_whitespace().collect::<Vec<_>>().join(" ");
     let left = near(58 * metre - gone, 1);
     let (from, to) = (near(50 * metre - gone, 2), near(51 * metre - gone, 2));
-    let said = format!("Coil K1: {left} go back to the rack. Defects, from its new leading edge: ");
+    let said = format!(
+        "Coil K1: {left} (± 0.3 m) go back to the rack. Defects, from its new leading edge: "
+    );
     assert!(sheet.contains(&said), "{said}: {sheet}");
     assert!(sheet.contains(&format!("{from} to {to}.")), "{from} to {to}: {sheet}");
 }

@@ -94,7 +94,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str(&one_run(run, planned, before, inputs, &mut taped));
         before = Some(run);
     }
-    sheet.push_str(&after(plan, units));
+    sheet.push_str(&after(inputs, plan));
     sheet
 }
 
@@ -252,6 +252,13 @@ fn one_run(
     sheet
 }
 
+/// How far a coil's length may be off: as many metres as before the batch, however much of it
+/// has been used since, for what a program takes is known.
+fn doubt(inputs: &Inputs<'_>, id: &str) -> Length {
+    let coil = inputs.stock.coils.iter().find(|coil| &*coil.id == id);
+    coil.map_or(Length::ZERO, |coil| coil.length.scaled(coil.uncertainty, 1_000_000))
+}
+
 /// The coil of a run, what it should hold before and after, and where nothing good lies.
 fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> String {
     let units = inputs.batch.units;
@@ -277,7 +284,7 @@ fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> String {
         ),
     );
     let held = planned.coil.length;
-    let doubt = held.scaled(run.coil.uncertainty_ppm, 1_000_000);
+    let doubt = doubt(inputs, &run.coil.id);
     put("length before", format!("{} ({}), ± {}", far(held, 1), run.coil.basis, far(doubt, 1)));
     let factor = inputs.calibration.controller_factor(planned.profile);
     let left = planned.coil.after_counted(planned.account.consumed(), run.stays, factor).length;
@@ -374,7 +381,8 @@ fn balance(run: &RunReport, units: Units) -> String {
 }
 
 /// What the rack is like now, for the stock file.
-fn after(plan: &Plan, units: Units) -> String {
+fn after(inputs: &Inputs<'_>, plan: &Plan) -> String {
+    let units = inputs.batch.units;
     let mut sheet = String::from("## After the last run\n\n");
     let far = |length, decimals| format!("{} {}", strip(length, units, decimals), long(units));
     for coil in &plan.rack {
@@ -391,9 +399,10 @@ fn after(plan: &Plan, units: Units) -> String {
             .map(|(from, to)| format!("{} to {}", far(*from, 2), far(*to, 2)))
             .collect();
         sheet.push_str(&item(&format!(
-            "Coil {}: {} {}.{}",
+            "Coil {}: {} (± {}) {}.{}",
             text(&coil.id),
             far(coil.length, 1),
+            far(doubt(inputs, &coil.id), 1),
             if coil.threaded { "stay in the line" } else { "go back to the rack" },
             if defects.is_empty() {
                 String::new()
