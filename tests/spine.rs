@@ -122,6 +122,7 @@ fn line(dice: &mut Dice) -> Line {
         pitch: mm(dice.between(3, 8)),
         from_start: mm(dice.between(10, 120)),
         most: 30,
+        stamp: None,
     });
     let mut at = |lo, hi| mm(dice.between(lo, hi));
     let web = station(&mut line, "web", at(4_000, 5_500), Works::Flat);
@@ -167,6 +168,15 @@ fn line(dice: &mut Dice) -> Line {
     );
     let slug = line.shear.slug;
     line.tools[usize::from(lips.0)].footprint = mm(50) + slug;
+    if let Some(marker) = line.marker.as_mut()
+        && dice.below(3) == 0
+    {
+        let time = Time::from_ms(dice.between(100, 600));
+        marker.stamp = Some(Stamp { time, slack: mm(dice.between(0, 300)) });
+        if dice.below(4) == 0 {
+            marker.offset = -mm(dice.between(50, 300));
+        }
+    }
     specials(&mut line, dice, lip, flange, straddle);
     for tool in &mut line.tools {
         tool.accuracy = um(dice.between(0, 80));
@@ -580,7 +590,7 @@ fn random_members_compile_and_replay_or_are_refused() {
 #[test]
 fn threads_do_not_show() {
     let mut compared = 0;
-    for seed in 0..200 {
+    for seed in 0..600 {
         let shop = shop(seed);
         let (one, found_one) = compile(&shop, 1);
         let (two, found_two) = compile(&shop, 2);

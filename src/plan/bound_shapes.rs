@@ -90,12 +90,9 @@ pub(super) fn mark_fits(
     member: &Member,
 ) -> bool {
     inputs.line.marker.as_ref().is_some_and(|marker| {
-        tooling::mark_fits(
-            marker,
-            &of.geometry,
-            shape.strip_length,
-            member.mark_text.chars().count(),
-        )
+        let characters = member.mark_text.chars().count();
+        tooling::mark_window(marker, &of.geometry, shape.strip_length, shape.pitch, characters)
+            .is_some()
     })
 }
 

@@ -95,6 +95,11 @@ pub fn replay<'a>(
                 cut::cut(&mut strip, &mut products, index, at, *piece, &mut refusals)
             }
             Event::Mark { text, .. } => {
+                if let Some(stamp) = machine.marker.and_then(|marker| marker.stamp) {
+                    machine.can_stand(index, at, &mut refusals);
+                    clock.stand(at);
+                    clock.phase(stamp.time, &[]);
+                }
                 print::print(&mut strip, index, at, text, &mut refusals);
                 true
             }

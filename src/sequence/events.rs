@@ -1,10 +1,10 @@
 use super::layout::Laid;
 use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::Line;
+use crate::library::model::{Line, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length};
-use crate::tooling::{BoundShape, Geometry, StrokeNeed, print_advance};
+use crate::tooling::{BoundShape, Geometry, StrokeNeed};
 use std::sync::Arc;
 
 /// The mark of one piece of a run: what is printed, where it fits.
@@ -14,7 +14,14 @@ pub struct Marking {
     pub piece: usize,
     /// Its text.
     pub text: Arc<str>,
+    /// First step at which the marker may begin it; ink has this one only.
+    pub lo: i64,
+    /// Last step.
+    pub hi: i64,
 }
+
+/// Stands for the marker among the tools of a stop, where it stamps.
+const STAMP: ToolId = ToolId(u16::MAX);
 
 /// The events of a laid-out run. `shapes` and `serials` are those of its pieces in order.
 pub fn events(
@@ -34,6 +41,17 @@ pub fn events(
     }
     cuts.sort_unstable_by_key(|(at, _)| *at);
     let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
+    if line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some()) {
+        let station = StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX));
+        dues.extend(marks.iter().map(|mark| Due {
+            tool: STAMP,
+            station,
+            lo: mark.lo,
+            hi: mark.hi,
+            nominal: geometry.length(mark.lo + (mark.hi - mark.lo) / 2),
+            piece: u32::try_from(mark.piece).unwrap_or(u32::MAX),
+        }));
+    }
     let crowded = |crowded: Crowded, dues: &[Due]| {
         let due = dues.get(crowded.due as usize).copied();
         (crowded, due.unwrap_or(Due::NONE))
@@ -41,7 +59,7 @@ pub fn events(
     let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
     let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
         .map_err(|found| crowded(found, &dues))?;
-    Ok(merge(line, geometry, laid, &dues, standstills, &cuts, marks))
+    Ok(merge(line, geometry, laid.bases.len(), &dues, standstills, &cuts, marks))
 }
 
 /// Every stroke of the run with its window, those of shared cuts once; and the nibbled ranges,
@@ -113,31 +131,37 @@ fn keep_refire_apart(line: &Line, geometry: &Geometry, dues: &mut [Due]) {
 fn merge(
     line: &Line,
     geometry: &Geometry,
-    laid: &Laid,
+    pieces: usize,
     dues: &[Due],
     standstills: Vec<Standstill>,
     cuts: &[(i64, Option<Serial>)],
     marks: &[Marking],
 ) -> Vec<Event> {
+    let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
     let mut prints: Vec<(Advance, &Arc<str>)> = marks
         .iter()
-        .filter_map(|mark| {
-            let base = *laid.bases.get(mark.piece)?;
-            let marker = line.marker.as_ref()?;
-            Some((print_advance(marker, geometry, base), &mark.text))
-        })
+        .filter(|_| !stamps)
+        .map(|mark| (geometry.advance(mark.lo), &mark.text))
         .collect();
     prints.sort_by_key(|(at, _)| *at);
     let mut prints = prints.into_iter().peekable();
     let mut cuts = cuts.iter().peekable();
-    let mut events = Vec::with_capacity(standstills.len() + marks.len() + laid.bases.len());
+    let mut events = Vec::with_capacity(standstills.len() + marks.len() + pieces);
     for standstill in standstills {
         let at = geometry.advance(standstill.at);
         while let Some((at, text)) = prints.next_if(|(print, _)| *print < at) {
             events.push(Event::Mark { at, text: Arc::clone(text) });
         }
-        if !standstill.strokes.is_empty() {
-            events.push(Event::Stop { at, strokes: phases(line, dues, &standstill.strokes) });
+        let (stamped, struck): (Vec<u32>, Vec<u32>) = standstill
+            .strokes
+            .iter()
+            .partition(|&&i| dues.get(i as usize).is_some_and(|due| due.tool == STAMP));
+        if !struck.is_empty() {
+            events.push(Event::Stop { at, strokes: phases(line, dues, &struck) });
+        }
+        let stamped = stamped.iter().filter_map(|&i| dues.get(i as usize));
+        for mark in stamped.filter_map(|due| marks.iter().find(|m| m.piece == due.piece as usize)) {
+            events.push(Event::Mark { at, text: Arc::clone(&mark.text) });
         }
         while let Some((_, piece)) = cuts.next_if(|(cut, _)| *cut == standstill.at) {
             events.push(Event::Cut { at, piece: *piece });

@@ -53,12 +53,13 @@ impl TimeBreakdown {
 /// to; thread-up and set-up apart.
 pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
     let mut time = TimeBreakdown::default();
+    let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
     let mut presses = Presses { ready: vec![Time::ZERO; line.presses.len()], line };
     let mut stood = if program.warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     for event in &program.events {
         let at = match event {
-            Event::Mark { .. } => continue,
-            Event::Stop { at, .. } | Event::Cut { at, .. } => *at,
+            Event::Mark { .. } if stamp.is_none() => continue,
+            Event::Mark { at, .. } | Event::Stop { at, .. } | Event::Cut { at, .. } => *at,
         };
         if at != stood {
             time.moves += move_time(&line.feed, at - stood);
@@ -77,7 +78,7 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
                     time.unloading += line.unloading;
                 }
             }
-            Event::Mark { .. } => {}
+            Event::Mark { .. } => time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time),
         }
     }
     time

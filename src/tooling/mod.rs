@@ -20,6 +20,6 @@ mod window;
 
 pub use bind::{BoundShape, Edge, Nibbled, StrokeNeed, bind};
 pub use geometry::Geometry;
-pub use mark::{mark_fits, print_advance};
+pub use mark::mark_window;
 pub use nibble::strokes_of;
 pub use order::order_runs_in_circles;

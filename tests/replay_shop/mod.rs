@@ -183,7 +183,13 @@ pub fn line() -> Line {
         availability: 800,
         coil_change: Time::from_ms(600_000),
         set_ups: vec![SetUp { profile: ProfileId(0), time: Time::from_ms(1_200_000) }],
-        marker: Some(Marker { offset: mm(5600), pitch: mm(4), from_start: mm(60), most: 24 }),
+        marker: Some(Marker {
+            offset: mm(5600),
+            pitch: mm(4),
+            from_start: mm(60),
+            most: 24,
+            stamp: None,
+        }),
         stations: vec![
             station("dimples", 4350, Works::Flat),
             station("holes", 3900, Works::Flat),

@@ -7,7 +7,9 @@ use super::common::{
     Face, Found, Sizes, faces, machine_time, not_negative, out_of_range, plain_name, positive,
     unique, unknown,
 };
-use super::model::{self, Feed, Head, How, Library, Marker, OutlineForm, SetUp, Shear, ToolId};
+use super::model::{
+    self, Feed, Head, How, Library, Marker, OutlineForm, SetUp, Shear, Stamp, ToolId,
+};
 use super::reading::{At, OneOrMany};
 use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::member::model::{FeatureTypeId, Outline};
@@ -149,7 +151,24 @@ fn marker(wire: &Line, found: &mut Found) -> Option<Marker> {
         pitch: positive(found, "pitch", &marker.pitch, Length::from_mm(1_000)),
         from_start: not_negative(found, "from-start", &marker.from_start, FARTHEST),
         most: most.unwrap_or(1),
+        stamp: stamp(marker, found),
     })
+}
+
+fn stamp(marker: &wire::Marker, found: &mut Found) -> Option<Stamp> {
+    let slack = marker
+        .stamp_slack
+        .as_ref()
+        .map_or(Length::ZERO, |at| not_negative(found, "stamp-slack", at, Length::from_mm(10_000)));
+    match (&marker.stamp_time, &marker.stamp_slack) {
+        (Some(time), _) => Some(Stamp { time: machine_time(found, "stamp-time", time), slack }),
+        (None, Some(at)) => {
+            let help = "add `stamp-time`, or take `stamp-slack` away";
+            out_of_range(found, at.span, "ink needs no slack: it costs no stop", help);
+            None
+        }
+        (None, None) => None,
+    }
 }
 
 fn stations(

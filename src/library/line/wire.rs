@@ -105,7 +105,7 @@ wire! {
         /// Least head, trim and its slug included.
         least: At<Length>,
     }
-    /// An ink marker.
+    /// A marker: ink on moving strip, or a stamp that needs it to stand.
     pub struct Marker {
         /// Distance from the shear.
         offset: At<Length>,
@@ -115,6 +115,10 @@ wire! {
         from_start: At<Length>,
         /// Most characters of one text.
         most: At<i64>,
+        /// Time of one stamping, where it is a stamp; ink prints while the strip moves.
+        stamp_time: Option<At<Time>>,
+        /// How far from its place a stamped text may be, either way; at its place when left out.
+        stamp_slack: Option<At<Length>>,
     }
     /// A profile the line can run.
     pub struct SetUp {

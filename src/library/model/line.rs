@@ -141,7 +141,16 @@ pub struct SetUp {
     pub time: Time,
 }
 
-/// An ink marker that prints on moving strip.
+/// A stamp: it marks strip that stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Stamp {
+    /// Time of one stamping.
+    pub time: Time,
+    /// How far from its place a text may be, either way: zero for a fixed place.
+    pub slack: Length,
+}
+
+/// A marker: ink on moving strip, or a stamp.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Marker {
     /// Distance from the shear.
@@ -152,6 +161,8 @@ pub struct Marker {
     pub from_start: Length,
     /// Most characters of one text.
     pub most: usize,
+    /// How it stamps, where it does not print on moving strip.
+    pub stamp: Option<Stamp>,
 }
 
 /// Whether a station works before or after the forming zone.

@@ -17,8 +17,8 @@ pub use dialect::{
 };
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
-    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Station,
-    StationId, Tool, ToolId, Works,
+    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
+    Station, StationId, Tool, ToolId, Works,
 };
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
