@@ -295,6 +295,7 @@ fn layouts_keep_off_defects() {
 
 /// `nibble` of the vectors derived from first principles (the page that comes with them says so).
 #[test]
+#[allow(clippy::disallowed_methods, reason = "a test may read")]
 fn nibbled_strokes_are_as_many_as_the_vectors_say() {
     let root = env!("CARGO_MANIFEST_DIR");
     let text = ["../shared", "../../shared"]
