@@ -1,7 +1,7 @@
 //! What `line.toml` says.
 
 use crate::library::common::{Face, Outline};
-use crate::library::reading::{Acceleration, At, Fraction, OneOrMany, Speed, wire, words};
+use crate::library::reading::{Acceleration, At, Fraction, Jerk, OneOrMany, Speed, wire, words};
 use crate::quantity::{Length, Time};
 
 words! {
@@ -79,6 +79,8 @@ wire! {
         acceleration: At<Acceleration>,
         /// Deceleration; as the acceleration when left out.
         deceleration: Option<At<Acceleration>>,
+        /// How fast the acceleration may change, where the drive limits it.
+        jerk: Option<At<Jerk>>,
         /// Time to come to rest before a tool may fire.
         settle: At<Time>,
     }
