@@ -339,6 +339,7 @@ fn compile(shop: &Shop, threads: usize) -> (Option<Plan>, Vec<coilwright::diagno
 }
 
 /// How many shops to try: more of them with `COILWRIGHT_SHOPS`.
+#[allow(clippy::disallowed_methods, reason = "a test may ask the environment")]
 fn shops(usually: u64) -> u64 {
     std::env::var("COILWRIGHT_SHOPS").ok().and_then(|n| n.parse().ok()).unwrap_or(usually)
 }
