@@ -2,13 +2,15 @@
 //! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]), and how long
 //! it all takes ([`time`]).
 
+pub mod bound;
 mod events;
 pub mod layout;
 mod order;
 pub mod stops;
 pub mod time;
 
-pub use events::{Marking, events};
+pub use bound::{Claim, Need, RunBound, StopsBound, run_bound, stops_bound};
+pub use events::{Marking, bound_of, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{arrange, heads_ascending};
 pub use stops::{Due, Standstill, stops};
