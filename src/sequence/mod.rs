@@ -1,9 +1,11 @@
 //! From the members of one coil to the events of one program: their order ([`order`]), where
-//! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]), and how long
-//! it all takes ([`time`]).
+//! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]; [`exact`] where
+//! strokes get in each other's way), how long it all takes ([`time`]), and what no choice of stops
+//! can beat ([`bound`]).
 
 pub mod bound;
 mod events;
+pub mod exact;
 pub mod layout;
 mod order;
 pub mod stops;
