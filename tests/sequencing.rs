@@ -307,6 +307,51 @@ fn the_bound_on_time_is_below_the_least() {
     assert!(shares.len() > 100 && shares[shares.len() / 2] > 900, "{shares:?}");
 }
 
+/// SEQUENCING.md §2, row "N identical members": against every set of places on small circles, and
+/// against the run laid out, which needs no more than repeating them.
+#[test]
+fn circular_piercing_is_the_least_on_small_circles() {
+    let mut dice = Dice(15);
+    let mut sizes = [0; 6];
+    for _ in 0..4_000 {
+        let pitch = dice.between(1, 13);
+        let windows: Vec<(i64, i64)> = (0..dice.between(0, 7))
+            .map(|_| {
+                let lo = dice.between(-15, 20);
+                (lo, lo + dice.between(0, 5))
+            })
+            .collect();
+        let held = |places: u32| {
+            windows
+                .iter()
+                .all(|&(lo, hi)| (lo..=hi).any(|at| places >> at.rem_euclid(pitch) & 1 == 1))
+        };
+        let least = (0..1_u32 << pitch).filter(|&set| held(set)).map(u32::count_ones).min();
+        let found = sequence::circular(pitch, &windows).unwrap();
+        let set = found.iter().fold(0_u32, |set, &at| set | 1 << at);
+        assert!(held(set), "pitch {pitch}, {windows:?}: {found:?}");
+        assert_eq!(found.len(), set.count_ones() as usize, "distinct: {found:?}");
+        assert_eq!(least, Some(set.count_ones()), "pitch {pitch}, {windows:?}: {found:?}");
+        sizes[found.len().min(5)] += 1;
+
+        // Ten members in a row, each stroke on a station of its own: no plan of the whole needs
+        // more than repeating this, and the stops at either end.
+        let dues: Vec<Due> = (0..10)
+            .flat_map(|member| windows.iter().map(move |w| (member * pitch, w)))
+            .enumerate()
+            .map(|(i, (at, &(lo, hi)))| due(i as u16, lo + at, hi + at))
+            .collect();
+        let whole = sequence::stops(&geometry(), &dues, &[]).unwrap().len();
+        let rounds = dues.iter().map(|d| d.hi).max().unwrap_or(0)
+            - dues.iter().map(|d| d.lo).min().unwrap_or(0);
+        let rounds = rounds as usize / pitch as usize + 2;
+        assert!(whole <= found.len() * rounds, "{whole}, {} a round", found.len());
+    }
+    assert_eq!(sequence::circular(0, &[]), None);
+    assert_eq!(sequence::circular(5, &[(3, 2)]), None);
+    assert!(sizes[1..5].iter().all(|&n| n > 50), "{sizes:?}");
+}
+
 /// SEQUENCING.md §2: re-centring keeps the stops and leaves most strokes nominal (there: about
 /// 92 %, modelled load; here only that edges are left).
 #[test]

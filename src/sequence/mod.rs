@@ -4,6 +4,7 @@
 //! can beat ([`bound`]).
 
 pub mod bound;
+mod circular;
 mod events;
 pub mod exact;
 pub mod layout;
@@ -12,6 +13,7 @@ pub mod stops;
 pub mod time;
 
 pub use bound::{Claim, Need, RunBound, StopsBound, run_bound, stops_bound};
+pub use circular::circular;
 pub use events::{Marking, bound_of, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{arrange, heads_ascending};
