@@ -10,7 +10,11 @@
 
 mod common;
 
+use coilwright::library::model::Feed;
+use coilwright::program::move_time;
+use coilwright::quantity::{Length, Time};
 use coilwright::sequence::exact::{Found, Halt, Instance, Way, exact};
+use coilwright::sequence::least_time::{Pace, Timed, least_time};
 use common::Dice;
 
 const WORK: u64 = 5_000_000;
@@ -18,7 +22,7 @@ const WORK: u64 = 5_000_000;
 /// Strokes of one way each, tool `i` for stroke `i`: (station, force, first, last).
 fn instance(strokes: &[(u16, i64, i64, i64)]) -> Instance {
     let way = |(i, &(station, force, lo, hi)): (usize, &(u16, i64, i64, i64))| {
-        vec![Way { tool: i as u16, station, force, lo, hi }]
+        vec![Way { tool: i as u16, station, force, time: Time::ZERO, lo, hi }]
     };
     Instance {
         strokes: strokes.iter().enumerate().map(way).collect(),
@@ -176,7 +180,7 @@ fn alternatives_of_the_five_cycle() {
                 .iter()
                 .map(|&(place, station)| {
                     let at = i64::from(place) * 2;
-                    Way { tool: station, station, force: 0, lo: at, hi: at }
+                    Way { tool: station, station, force: 0, time: Time::ZERO, lo: at, hi: at }
                 })
                 .collect()
         })
@@ -195,6 +199,7 @@ fn any_case(dice: &mut Dice) -> Instance {
                         tool: dice.below(5) as u16,
                         station: dice.below(4) as u16,
                         force: dice.between(1, 5),
+                        time: Time::from_ms(dice.between(1, 4) * 50),
                         lo,
                         hi: lo + dice.between(0, 4),
                     }
@@ -264,7 +269,7 @@ fn long_runs_agree_with_the_method_for_stations_alone() {
         for i in 0..300_u16 {
             let (lo, station) = (dice.between(0, 60_000), dice.below(6) as u16);
             let hi = lo + dice.between(0, 300);
-            case.strokes.push(vec![Way { tool: i, station, force: 0, lo, hi }]);
+            case.strokes.push(vec![Way { tool: i, station, force: 0, time: Time::ZERO, lo, hi }]);
             dues.push(Due {
                 tool: ToolId(station),
                 station: StationId(station),
@@ -293,4 +298,187 @@ fn long_runs_agree_with_the_method_for_stations_alone() {
     }
     println!("{proved} of 30 proved");
     assert!(proved >= 25);
+}
+
+fn any_pace(dice: &mut Dice, jerk: bool) -> Pace {
+    Pace {
+        feed: Feed {
+            speed: dice.between(100, 1_500) * 1_000,
+            acceleration: dice.between(2, 12) * 1_000_000,
+            deceleration: dice.between(2, 12) * 1_000_000,
+            jerk: jerk.then(|| dice.between(10, 200) * 1_000_000),
+            settle: Time::from_ms(dice.between(0, 60)),
+        },
+        increment: Length::from_mm(dice.between(1, 60)),
+        start: -dice.between(0, 2),
+    }
+}
+
+/// Time of a plan, told apart from how it was found.
+fn time_of(instance: &Instance, pace: &Pace, plan: &[(i64, Vec<(usize, usize)>)]) -> Time {
+    let mut time = Time::ZERO;
+    let mut at = pace.start;
+    for (place, strokes) in plan {
+        if *place != at {
+            time += move_time(&pace.feed, pace.increment.times(place - at)) + pace.feed.settle;
+        }
+        at = *place;
+        time += strokes
+            .iter()
+            .map(|&(stroke, way)| instance.strokes[stroke][way].time)
+            .max()
+            .unwrap_or(Time::ZERO);
+    }
+    time
+}
+
+/// The least time over every set of places and every way to share out the strokes.
+fn time_by_force(instance: &Instance, pace: &Pace, lo: i64, hi: i64) -> Option<Time> {
+    let places: Vec<i64> = (lo..=hi).filter(|p| !instance.cuts.contains(p)).collect();
+    let mut best = None;
+    for set in 0..1_u32 << places.len() {
+        if set.count_ones() as usize > instance.strokes.len() {
+            continue;
+        }
+        let mut halts: Vec<(i64, bool)> = instance.cuts.iter().map(|&cut| (cut, true)).collect();
+        halts.extend(
+            places.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, &p)| (p, false)),
+        );
+        halts.sort_unstable();
+        let apart = halts
+            .windows(2)
+            .all(|pair| (pair[0].1 && pair[1].1) || pair[1].0 - pair[0].0 >= instance.least_feed);
+        if apart {
+            let mut at = vec![Vec::new(); halts.len()];
+            soonest(instance, pace, &halts, 0, &mut at, &mut best);
+        }
+    }
+    best
+}
+
+fn soonest(
+    instance: &Instance,
+    pace: &Pace,
+    halts: &[(i64, bool)],
+    stroke: usize,
+    at: &mut Vec<Vec<(usize, usize)>>,
+    best: &mut Option<Time>,
+) {
+    if stroke == instance.strokes.len() {
+        let plan: Vec<_> =
+            halts.iter().zip(&*at).map(|(h, strokes)| (h.0, strokes.clone())).collect();
+        let time = time_of(instance, pace, &plan);
+        *best = Some(best.map_or(time, |best| best.min(time)));
+        return;
+    }
+    for way in 0..instance.strokes[stroke].len() {
+        for halt in 0..halts.len() {
+            at[halt].push((stroke, way));
+            if company(instance, &at[halt], halts[halt].0) {
+                soonest(instance, pace, halts, stroke + 1, at, best);
+            }
+            at[halt].pop();
+        }
+    }
+}
+
+/// Least time with a trapezoid and with a jerk, against every plan; to a nanosecond a move.
+#[test]
+fn least_time_against_every_plan() {
+    let mut dice = Dice(53);
+    let (mut found, mut more_stops) = (0, 0);
+    for round in 0..300 {
+        let mut case = any_case(&mut dice);
+        case.strokes.truncate(4);
+        let pace = any_pace(&mut dice, round % 2 == 0);
+        match (least_time(&case, &pace, WORK), time_by_force(&case, &pace, 0, 12)) {
+            (Timed::Least(time, plan), Some(least)) => {
+                assert_sound(&case, &plan);
+                let told: Vec<(i64, Vec<(usize, usize)>)> = plan
+                    .iter()
+                    .map(|halt| {
+                        let strokes =
+                            halt.strokes.iter().map(|&(s, w)| (s as usize, w as usize)).collect();
+                        (halt.at, strokes)
+                    })
+                    .collect();
+                assert_eq!(time_of(&case, &pace, &told), time);
+                let over = time.ns() - least.ns();
+                assert!((0..=8).contains(&over), "{case:?} {pace:?}: {over} ns over");
+                found += 1;
+                more_stops += usize::from(extra(&plan) > fewest(&case));
+            }
+            (Timed::Impossible, None) => {}
+            (ours, theirs) => panic!("{case:?}: {ours:?}, by force {theirs:?}"),
+        }
+    }
+    println!("{found} found, {more_stops} of them with more stops than the fewest");
+    assert!(found > 100);
+}
+
+/// Two hundred cases with their least stops and least times, for `benches/cpsat_stops.py`; written
+/// to the file that COILWRIGHT_EXPORT names.
+#[test]
+#[allow(clippy::disallowed_methods)]
+fn cases_for_an_outside_solver() {
+    let Ok(file) = std::env::var("COILWRIGHT_EXPORT") else {
+        println!("skipped: COILWRIGHT_EXPORT names no file");
+        return;
+    };
+    let mut dice = Dice(54);
+    let mut cases = Vec::new();
+    for round in 0..200 {
+        let mut case = any_case(&mut dice);
+        // Wider than what can be tried by force: up to nine strokes over thirty steps.
+        let more = any_case(&mut dice);
+        for mut stroke in more.strokes.into_iter().take(4) {
+            for way in &mut stroke {
+                way.lo += 8;
+                way.hi += 10;
+            }
+            case.strokes.push(stroke);
+        }
+        let pace = any_pace(&mut dice, round % 2 == 0);
+        let stops = match exact(&case, WORK) {
+            Found::Fewest(plan) => Some(extra(&plan)),
+            Found::Impossible => None,
+            other => panic!("{other:?}"),
+        };
+        let time = match least_time(&case, &pace, 10 * WORK) {
+            Timed::Least(time, _) => Some(time.ns()),
+            Timed::Impossible => None,
+            Timed::Unknown => panic!("{case:?}"),
+        };
+        let strokes: Vec<serde_json::Value> = case
+            .strokes
+            .iter()
+            .map(|ways| {
+                let way = |w: &Way| {
+                    serde_json::json!({
+                        "tool": w.tool, "station": w.station, "force": w.force,
+                        "time_ns": w.time.ns(), "lo": w.lo, "hi": w.hi,
+                    })
+                };
+                ways.iter().map(way).collect()
+            })
+            .collect();
+        cases.push(serde_json::json!({
+            "strokes": strokes,
+            "cuts": case.cuts,
+            "clashes": case.clashes,
+            "capacity": case.capacity,
+            "most": case.most,
+            "least_feed": case.least_feed,
+            "start": pace.start,
+            "increment_um": pace.increment.nm() / 1_000,
+            "speed": pace.feed.speed,
+            "acceleration": pace.feed.acceleration,
+            "deceleration": pace.feed.deceleration,
+            "jerk": pace.feed.jerk,
+            "settle_ns": pace.feed.settle.ns(),
+            "stops": stops,
+            "least_time_ns": time,
+        }));
+    }
+    std::fs::write(file, serde_json::to_string(&cases).unwrap()).unwrap();
 }

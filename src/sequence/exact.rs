@@ -12,6 +12,7 @@
 //! pasts that end here, one with no more stops, no later last stop and no fewer strokes fired is
 //! all that need be kept.
 
+use crate::quantity::Time;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -24,6 +25,8 @@ pub struct Way {
     pub station: u16,
     /// Force it takes of the press.
     pub force: i64,
+    /// Time of the stroke.
+    pub time: Time,
     /// First step.
     pub lo: i64,
     /// Last step.
@@ -88,14 +91,14 @@ pub fn exact(instance: &Instance, work: u64) -> Found {
 
 /// Strokes sharing a stop so far.
 #[derive(Clone, Default)]
-struct Company {
-    ways: Vec<Way>,
-    strokes: Vec<(u32, u32)>,
+pub(super) struct Company {
+    pub(super) ways: Vec<Way>,
+    pub(super) strokes: Vec<(u32, u32)>,
     force: i64,
 }
 
 impl Company {
-    fn takes(&self, instance: &Instance, way: &Way) -> bool {
+    pub(super) fn takes(&self, instance: &Instance, way: &Way) -> bool {
         self.ways.len() < instance.most
             && self.force.saturating_add(way.force) <= instance.capacity
             && self.ways.iter().all(|other| {
@@ -109,19 +112,19 @@ impl Company {
         self.strokes.push((stroke, index));
         self.force = self.force.saturating_add(way.force);
     }
-    fn with(&self, stroke: u32, index: u32, way: &Way) -> Company {
+    pub(super) fn with(&self, stroke: u32, index: u32, way: &Way) -> Company {
         let mut more = self.clone();
         more.add(stroke, index, way);
         more
     }
 }
 
-fn index(i: usize) -> u32 {
+pub(super) fn index(i: usize) -> u32 {
     u32::try_from(i).unwrap_or(u32::MAX)
 }
 
 /// The ways of a stroke that are open at a place.
-fn open(instance: &Instance, stroke: u32, at: i64) -> impl Iterator<Item = (u32, &Way)> {
+pub(super) fn open(instance: &Instance, stroke: u32, at: i64) -> impl Iterator<Item = (u32, &Way)> {
     let ways = instance.strokes.get(stroke as usize).map_or(&[][..], Vec::as_slice);
     ways.iter()
         .enumerate()
@@ -130,7 +133,7 @@ fn open(instance: &Instance, stroke: u32, at: i64) -> impl Iterator<Item = (u32,
 }
 
 /// First and last step of a stroke over all its ways.
-fn span(ways: &[Way]) -> (i64, i64) {
+pub(super) fn span(ways: &[Way]) -> (i64, i64) {
     let usable = ways.iter().filter(|way| way.lo <= way.hi);
     usable.fold((i64::MAX, i64::MIN), |(lo, hi), way| (lo.min(way.lo), hi.max(way.hi)))
 }
@@ -209,9 +212,9 @@ struct Sweep<'a> {
 
 /// A stroke that is due here: its bit among the fired.
 #[derive(Clone, Copy)]
-struct Slot {
-    bit: u32,
-    stroke: u32,
+pub(super) struct Slot {
+    pub(super) bit: u32,
+    pub(super) stroke: u32,
 }
 
 impl Sweep<'_> {

@@ -8,6 +8,7 @@ mod circular;
 mod events;
 pub mod exact;
 pub mod layout;
+pub mod least_time;
 mod order;
 pub mod stops;
 pub mod time;
