@@ -624,6 +624,8 @@ fn e0828_figures_nothing_can_be_counted_with() {
     one(&|shop| shop.line.stations[0].offset = Length::from_nm(i64::MAX));
     one(&|shop| shop.line.feed.acceleration = i64::MAX);
     one(&|shop| shop.line.feed.speed = 0);
+    one(&|shop| shop.line.feed.jerk = Some(0));
+    one(&|shop| shop.line.feed.jerk = Some(i64::MAX));
     one(&|shop| shop.calibration.profiles = vec![(ProfileId(0), -1_000_000_000)]);
     one(&|shop| {
         shop.calibration.stations =

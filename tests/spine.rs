@@ -499,6 +499,13 @@ fn nothing_of_a_program_can_be_left_out() {
     assert!(left_out > 500, "{left_out}");
 }
 
+/// A program neither stops less often nor takes less time than its bound says.
+fn under_no_bound(run: &coilwright::plan::Run, seed: u64) {
+    assert!(run.bound.stops.stops as usize <= run.stops, "seed {seed}: {:?}", run.bound);
+    let bound = run.bound.time.total() + run.time.coil_change + run.time.set_up;
+    assert!(bound <= run.time.total(), "seed {seed}: {:?} {:?}", run.bound.time, run.time);
+}
+
 /// Where the controller stretches advances, members keep off defects in strip, not in figures.
 fn keeps_off_defects(shop: &Shop, run: &Run, seed: u64) {
     let factor = shop.calibration.controller_factor(run.profile);
@@ -572,6 +579,7 @@ fn random_members_compile_and_replay_or_are_refused() {
                 assert!(run.account.closes(), "seed {seed}: {:?}", run.account);
                 keeps_off_defects(&shop, run, seed);
                 count_special(&shop, run, &mut special);
+                under_no_bound(run, seed);
             }
             for profile in &plan.profiles {
                 let bound = profile.bound.unwrap();

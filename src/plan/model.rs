@@ -4,7 +4,7 @@ use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
 use crate::program::{Program, Serial, StripAccount};
 use crate::quantity::{Advance, Length, Mass, Strip, Time};
 use crate::replay::Verdict;
-use crate::sequence::TimeBreakdown;
+use crate::sequence::{RunBound, TimeBreakdown};
 use std::sync::Arc;
 
 /// What a plan is made from.
@@ -113,6 +113,10 @@ pub struct Run {
     pub stays: bool,
     /// Machine time, thread-up and set-up included, availability not.
     pub time: TimeBreakdown,
+    /// Standstills.
+    pub stops: usize,
+    /// What no choice of stops can beat, the cuts as they are.
+    pub bound: RunBound,
 }
 
 /// Strip that is missing.

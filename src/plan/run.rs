@@ -97,6 +97,7 @@ pub(super) fn make(
     diagnostics.extend(found);
     let mut diagnostics: Vec<Diagnostic> =
         diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
+    let bound = sequence::bound_of(inputs.line, &draft.geometry, &draft.laid, &shapes, warm);
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
@@ -117,6 +118,8 @@ pub(super) fn make(
         account: products.account,
         stays: draft.stays,
         time,
+        stops: usize::try_from(products.time.standstills).unwrap_or(usize::MAX),
+        bound,
     };
     (Some(run), diagnostics)
 }

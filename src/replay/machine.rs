@@ -151,6 +151,9 @@ impl<'a> Machine<'a> {
                     Some(format!("a speed or acceleration of the feed is {rate} µm/s or µm/s²"));
             }
         }
+        if feed.jerk.is_some_and(|jerk| !(1_000..=1_000_000_000_000).contains(&jerk)) {
+            unusable = Some("the jerk of the feed is not within 0.001 to 1000000 m/s³".to_owned());
+        }
         let factor = calibration.strip_factor(situation.profile);
         let stretch = calibration.controller_factor(situation.profile);
         let factor_fits = |factor: i64| (-500_000_000..=500_000_000).contains(&factor);

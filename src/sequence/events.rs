@@ -1,9 +1,10 @@
+use super::bound::{Need, RunBound, run_bound};
 use super::layout::Laid;
 use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
 use crate::library::model::{Line, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
-use crate::quantity::{Advance, Length};
+use crate::quantity::{Advance, Length, Time};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed};
 use std::sync::Arc;
 
@@ -34,6 +35,7 @@ pub fn events(
     warm: bool,
 ) -> Result<Vec<Event>, (Crowded, Due)> {
     let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
+    keep_refire_apart(line, geometry, &mut dues);
     let mut cuts: Vec<(i64, Option<Serial>)> =
         laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
@@ -60,6 +62,33 @@ pub fn events(
     let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
         .map_err(|found| crowded(found, &dues))?;
     Ok(merge(line, geometry, laid.bases.len(), &dues, standstills, &cuts, marks))
+}
+
+/// What no choice of stops can beat in this run, its cuts as they are: from the windows as the
+/// members and the line leave them, before strokes of neighbours are kept apart.
+pub fn bound_of(
+    line: &Line,
+    geometry: &Geometry,
+    laid: &Laid,
+    shapes: &[&BoundShape],
+    warm: bool,
+) -> RunBound {
+    // Of nibbled ranges the first and the last stroke count, and no stamp: both only add stops.
+    let (dues, _) = dues(line, geometry, laid, shapes, warm);
+    let needs: Vec<Need> = dues
+        .iter()
+        .map(|due| Need {
+            station: Some(due.station),
+            lo: due.lo,
+            hi: due.hi,
+            time: line.tool(due.tool).map_or(Time::ZERO, |tool| tool.time),
+        })
+        .collect();
+    let mut cuts: Vec<(i64, bool)> = laid.scrap.iter().map(|scrap| (scrap.at, false)).collect();
+    cuts.extend(laid.bases.iter().zip(shapes).map(|(base, shape)| (base + shape.pitch, true)));
+    cuts.sort_unstable();
+    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    run_bound(line, geometry, start, &needs, &cuts)
 }
 
 /// Every stroke of the run with its window, those of shared cuts once; and the nibbled ranges,
@@ -103,7 +132,6 @@ fn dues(
         at_last_cut = shape.end.map(|edge| (cut, due(&edge.stroke, cut, i)));
     }
     dues.extend(at_last_cut.map(|(_, due)| due));
-    keep_refire_apart(line, geometry, &mut dues);
     (dues, ranges)
 }
 

@@ -33,7 +33,7 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         name: "shed line".into(),
         grid: Grid::new(increment).unwrap(),
         accuracy: Length::ZERO,
-        feed: Feed { speed: 1, acceleration: 1, deceleration: 1, settle: Time::ZERO },
+        feed: Feed { speed: 1, acceleration: 1, deceleration: 1, jerk: None, settle: Time::ZERO },
         shear: Shear { slug: Length::ZERO, time: Time::ZERO, least_drop: Length::ZERO },
         forming: (Length::ZERO, Length::ZERO),
         head: Head { first_advance: Length::ZERO, least: Length::ZERO },

@@ -170,6 +170,7 @@ pub fn line() -> Line {
             speed: 1_000_000,
             acceleration: 5_000_000,
             deceleration: 5_000_000,
+            jerk: None,
             settle: Time::from_ms(30),
         },
         shear: Shear { slug: mm(4), time: Time::from_ms(400), least_drop: mm(30) },

@@ -20,6 +20,9 @@ use wire::{HowWord, WorksWord};
 /// Most stations, and most tools, of a line.
 const MOST: usize = 500;
 
+/// Least jerk, in µm/s³: what move times are reckoned for.
+const LEAST_JERK: i64 = 1_000;
+
 /// Nothing on a line is further from the shear.
 const FARTHEST: Length = Length::from_mm(100_000);
 
@@ -92,10 +95,15 @@ fn feed(wire: &Line, found: &mut Found) -> Feed {
     if let Some(at) = &feed.deceleration {
         moving("deceleration", at.value.0, at.span);
     }
+    if let Some(at) = feed.jerk.as_ref().filter(|at| at.value.0 < LEAST_JERK) {
+        let help = "write 0.001 m/s3 or more, or leave it out where the drive has no such limit";
+        out_of_range(found, at.span, "with this `jerk` the strip hardly moves", help);
+    }
     Feed {
         speed: feed.speed.value.0,
         acceleration: feed.acceleration.value.0,
         deceleration: deceleration.value.0,
+        jerk: feed.jerk.as_ref().map(|at| at.value.0),
         settle: machine_time(found, "settle", &feed.settle),
     }
 }

@@ -1,7 +1,9 @@
 //! What `line.toml` says.
 
 use crate::library::common::{Face, Outline};
-use crate::library::reading::{Acceleration, At, Force, Fraction, OneOrMany, Speed, wire, words};
+use crate::library::reading::{
+    Acceleration, At, Force, Fraction, Jerk, OneOrMany, Speed, wire, words,
+};
 use crate::quantity::{Length, Time};
 
 words! {
@@ -85,6 +87,8 @@ wire! {
         acceleration: At<Acceleration>,
         /// Deceleration; as the acceleration when left out.
         deceleration: Option<At<Acceleration>>,
+        /// How fast the acceleration may change, where the drive limits it.
+        jerk: Option<At<Jerk>>,
         /// Time to come to rest before a tool may fire.
         settle: At<Time>,
     }

@@ -107,6 +107,8 @@ pub struct Feed {
     pub acceleration: i64,
     /// Deceleration, µm/s².
     pub deceleration: i64,
+    /// How fast the acceleration may change, µm/s³; `None` where it changes at once.
+    pub jerk: Option<i64>,
     /// Time to come to rest at every stop before a tool may fire.
     pub settle: Time,
 }

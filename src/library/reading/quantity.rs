@@ -94,6 +94,15 @@ pub(super) const ACCELERATION: Units = &[
     ("ft/s2", 304_800, 1),
     ("ft/s²", 304_800, 1),
 ];
+/// In micrometres a second cubed.
+pub(super) const JERK: Units = &[
+    ("m/s3", 1_000_000, 1),
+    ("m/s³", 1_000_000, 1),
+    ("mm/s3", 1_000, 1),
+    ("mm/s³", 1_000, 1),
+    ("ft/s3", 304_800, 1),
+    ("ft/s³", 304_800, 1),
+];
 /// In newtons; the pound-force is 4.448 221 615 260 5 N by definition.
 pub(super) const FORCE: Units = &[
     ("N", 1, 1),

@@ -1,0 +1,286 @@
+//! What no choice of stops can beat, for given cuts and windows: in number and in time.
+//!
+//! **Number.** Let I be a stretch of strip in which n windows of one station lie whole. They need
+//! n stops in I, for a station fires once per stop; the c cuts in I may serve as such, so at
+//! least n − c further stops lie there. Stretches without a common point add up. The bound is the
+//! number of cuts plus the greatest such sum; its certificate is the stretches, and whoever
+//! doubts it counts the windows in them ([`StopsBound::holds`]). For one window and no cut inside
+//! that is the usual argument of disjoint windows. Where each stroke has its one station the
+//! bound is met but for stops that would have to stand on one grid point: the demands of
+//! stretches are totally unimodular, and by Hall's theorem for intervals they are all there is.
+//!
+//! **Time.** Given the cuts, and windows without cuts and without a common point, in their order:
+//! the strip stands somewhere in each. What it does between two of them takes at least the move
+//! from one to the other, for the time of a move T is subadditive. So moving takes at least the
+//! least ΣT(p′ − p) over all places p, one in each.
+//! - T grows with the distance: the least gap between each two neighbours is a bound.
+//! - Without a jerk T is concave, the sum is concave in each p, and the least is attained with
+//!   every p at an end of its window: found exactly, from one to the next. With a jerk the
+//!   trapezoid of the same limits is still a bound.
+//!
+//! The better of the two is taken. Each standstill but one at the very start settles once. For
+//! strokes: at least N(τ) stops hold a stroke that takes τ or more, N the bound of those windows
+//! alone, without cuts; the time of a stop is its slowest stroke or more, so that all stops
+//! together take at least ∫ N(τ) dτ.
+
+use super::time::TimeBreakdown;
+use crate::library::model::{Feed, Line, StationId};
+use crate::program::move_time;
+use crate::quantity::{Advance, Length, Time};
+use crate::tooling::Geometry;
+
+/// A stroke that any plan has to make at a stop.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Need {
+    /// The station that has to make it; `None` where several can.
+    pub station: Option<StationId>,
+    /// First step at which any of its ways allows it.
+    pub lo: i64,
+    /// Last step at which any does.
+    pub hi: i64,
+    /// Time of the stroke, the least of its ways.
+    pub time: Time,
+}
+
+/// A stretch that needs stops of its own.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Claim {
+    /// First step.
+    pub lo: i64,
+    /// Last step.
+    pub hi: i64,
+    /// Whose strokes are counted; with `None` it is a single one.
+    pub station: Option<StationId>,
+    /// Windows of that station inside.
+    pub windows: u32,
+    /// Cuts inside.
+    pub cuts: u32,
+}
+
+/// The least number of standstills, with its certificate.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct StopsBound {
+    /// Cuts and further stops.
+    pub stops: u32,
+    /// Stretches without a common point, in order, that prove it.
+    pub claims: Vec<Claim>,
+}
+
+/// What a run takes at least.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct RunBound {
+    /// Standstills.
+    pub stops: StopsBound,
+    /// Time, by cause; thread-up and set-up are none of its business.
+    pub time: TimeBreakdown,
+}
+
+impl StopsBound {
+    /// Whether the certificate proves the bound for these needs and cuts (ascending, distinct):
+    /// nothing of how it was found is used.
+    pub fn holds(&self, needs: &[Need], cuts: &[i64]) -> bool {
+        let apart = self.claims.is_sorted_by(|a, b| a.hi < b.lo);
+        let mut sum = cuts.len();
+        for claim in &self.claims {
+            let inside = needs.iter().filter(|n| claim.lo <= n.lo && n.hi <= claim.hi);
+            let windows = match claim.station {
+                None => inside.take(1).count(),
+                station => inside.filter(|n| n.station == station).count(),
+            };
+            let cuts = cuts.iter().filter(|&&cut| claim.lo <= cut && cut <= claim.hi).count();
+            if claim.windows as usize > windows || cuts > claim.cuts as usize {
+                return false;
+            }
+            sum += claim.windows.saturating_sub(claim.cuts) as usize;
+        }
+        apart && sum == self.stops as usize
+    }
+}
+
+/// How many windows of one station are looked at together, at most: a cap on the work. More would
+/// only make the bound better, and only where that many overlap in a chain.
+const TOGETHER: usize = 64;
+
+/// The bound on stops. Cuts are ascending and distinct; empty windows are left out of account.
+pub fn stops_bound(needs: &[Need], cuts: &[i64]) -> StopsBound {
+    let mut order: Vec<&Need> = needs.iter().filter(|n| n.lo <= n.hi).collect();
+    order.sort_unstable_by_key(|n| (n.station, n.hi, n.lo));
+    let mut claims = Vec::with_capacity(order.len());
+    for (i, last) in order.iter().enumerate() {
+        claims_ending_with(order.get(..i).unwrap_or_default(), last, cuts, &mut claims);
+    }
+    claims.sort_unstable_by_key(|c| (c.hi, c.lo));
+    best_of(claims, cuts.len())
+}
+
+fn cuts_in(cuts: &[i64], lo: i64, hi: i64) -> u32 {
+    let upto = |end: i64| cuts.partition_point(|&cut| cut <= end);
+    count(upto(hi) - upto(lo - 1))
+}
+
+fn count(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+/// Claims of windows that chain back from `last`, each with one window more.
+fn claims_ending_with(before: &[&Need], last: &Need, cuts: &[i64], claims: &mut Vec<Claim>) {
+    // The least opening so far: a window that ends before it adds a claim of its own elsewhere.
+    let mut least = last.lo;
+    let mut openings = vec![last.lo];
+    if last.station.is_some() {
+        for need in before.iter().rev().take(TOGETHER) {
+            if need.station != last.station || need.hi < least {
+                break;
+            }
+            least = least.min(need.lo);
+            openings.push(need.lo);
+        }
+    }
+    openings.sort_unstable_by(|a, b| b.cmp(a));
+    for (n, &lo) in openings.iter().enumerate() {
+        let claim = Claim {
+            lo,
+            hi: last.hi,
+            station: last.station,
+            windows: count(n + 1),
+            cuts: cuts_in(cuts, lo, last.hi),
+        };
+        if claim.windows > claim.cuts {
+            claims.push(claim);
+        }
+    }
+}
+
+/// The claims without a common point that ask for most stops; `claims` by their ends.
+fn best_of(claims: Vec<Claim>, cuts: usize) -> StopsBound {
+    // For each claim: the most of claims up to it, and whether it is one of them.
+    let mut most: Vec<(u32, bool)> = Vec::with_capacity(claims.len());
+    let ended_before = |at: i64, upto: usize| {
+        claims.get(..upto).unwrap_or_default().partition_point(|c| c.hi < at)
+    };
+    for (i, claim) in claims.iter().enumerate() {
+        let without = i.checked_sub(1).and_then(|i| most.get(i)).map_or(0, |m| m.0);
+        let before = ended_before(claim.lo, i).checked_sub(1).and_then(|i| most.get(i));
+        let with = before.map_or(0, |m| m.0).saturating_add(claim.windows - claim.cuts);
+        most.push((without.max(with), with > without));
+    }
+    let stops = count(cuts).saturating_add(most.last().map_or(0, |m| m.0));
+    let mut chosen = Vec::new();
+    let mut upto = claims.len();
+    while let Some(i) = upto.checked_sub(1) {
+        let (Some(claim), Some((_, taken))) = (claims.get(i), most.get(i)) else { break };
+        if *taken {
+            chosen.push(*claim);
+            upto = ended_before(claim.lo, i);
+        } else {
+            upto = i;
+        }
+    }
+    chosen.reverse();
+    StopsBound { stops, claims: chosen }
+}
+
+/// Both bounds of a run: the strip starts at `start`, `cuts` (ascending, distinct) say which cut
+/// off a good piece.
+pub fn run_bound(
+    line: &Line,
+    geometry: &Geometry,
+    start: Advance,
+    needs: &[Need],
+    cuts: &[(i64, bool)],
+) -> RunBound {
+    let places: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
+    let stops = stops_bound(needs, &places);
+    let at_start = |at: i64| geometry.advance(at) <= start;
+    let free = places.iter().any(|&cut| at_start(cut)) || needs.iter().any(|n| at_start(n.lo));
+    let moved = stops.stops.saturating_sub(u32::from(free));
+    let good = cuts.iter().filter(|(_, good)| *good).count();
+    let time = TimeBreakdown {
+        moves: moving(&line.feed, geometry, start, needs, &places),
+        settle: times(line.feed.settle, moved),
+        strokes: striking(needs),
+        cuts: times(line.shear.time, count(cuts.len())),
+        unloading: times(line.unloading, count(good)),
+        ..TimeBreakdown::default()
+    };
+    RunBound { stops, time }
+}
+
+fn times(time: Time, n: u32) -> Time {
+    Time::from_ns(time.ns().saturating_mul(i64::from(n)))
+}
+
+/// ∫ N(τ) dτ: a step of τ for each stroke time there is.
+fn striking(needs: &[Need]) -> Time {
+    let mut levels: Vec<Time> = needs.iter().map(|n| n.time).collect();
+    levels.sort_unstable();
+    levels.dedup();
+    let mut below = Time::ZERO;
+    let mut sum = Time::ZERO;
+    for level in levels {
+        let slow: Vec<Need> = needs.iter().filter(|n| n.time >= level).copied().collect();
+        sum += times(Time::from_ns(level.ns() - below.ns()), stops_bound(&slow, &[]).stops);
+        below = level;
+    }
+    sum
+}
+
+/// The cuts, and as many windows without a cut as lie apart from each other, in order.
+fn chain(needs: &[Need], cuts: &[i64]) -> Vec<(i64, i64)> {
+    let mut order: Vec<(i64, i64)> =
+        needs.iter().filter(|n| n.lo <= n.hi).map(|n| (n.lo, n.hi)).collect();
+    order.sort_unstable_by_key(|&(lo, hi)| (hi, lo));
+    let mut cuts = cuts.iter().copied().peekable();
+    let mut chain: Vec<(i64, i64)> = Vec::new();
+    let mut end = i64::MIN;
+    for (lo, hi) in order {
+        while let Some(cut) = cuts.next_if(|&cut| cut <= hi) {
+            chain.push((cut, cut));
+            end = cut;
+        }
+        if lo > end {
+            chain.push((lo, hi));
+            end = hi;
+        }
+    }
+    chain.extend(cuts.map(|cut| (cut, cut)));
+    chain
+}
+
+fn moving(feed: &Feed, geometry: &Geometry, start: Advance, needs: &[Need], cuts: &[i64]) -> Time {
+    let places: Vec<(Length, Length)> = chain(needs, cuts)
+        .into_iter()
+        .map(|(lo, hi)| (geometry.length(lo), geometry.length(hi)))
+        .collect();
+    by_gaps(feed, start.distance(), &places).max(by_ends(feed, start.distance(), &places))
+}
+
+/// No more than the exact time of a move: a place before the start is reached at it.
+fn at_least(feed: &Feed, from: Length, to: Length) -> Time {
+    let whole = Length::from_um((to - from).max(Length::ZERO).nm() / 1_000);
+    Time::from_ns((move_time(feed, whole).ns() - 2).max(0))
+}
+
+fn by_gaps(feed: &Feed, start: Length, places: &[(Length, Length)]) -> Time {
+    let mut sum = Time::ZERO;
+    let mut end = start;
+    for &(lo, hi) in places {
+        sum += at_least(feed, end, lo);
+        end = hi.max(start);
+    }
+    sum
+}
+
+/// Least time to each end of the last window.
+fn by_ends(feed: &Feed, start: Length, places: &[(Length, Length)]) -> Time {
+    let trapezoid = Feed { jerk: None, ..*feed };
+    let mut last = [(start, Time::ZERO); 2];
+    for &(lo, hi) in places {
+        let least = |to: Length| {
+            let ways = last.iter().map(|&(from, so_far)| so_far + at_least(&trapezoid, from, to));
+            (to, ways.min().unwrap_or_default())
+        };
+        last = [least(lo.max(start)), least(hi.max(start))];
+    }
+    last.iter().map(|(_, time)| *time).min().unwrap_or_default()
+}
