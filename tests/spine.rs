@@ -110,7 +110,7 @@ fn shop(seed: u64) -> Shop {
 fn line(dice: &mut Dice) -> Line {
     let mut line = bare_line();
     // Every third line has a drive that limits jerk.
-    line.feed.jerk = (dice.0 % 3 == 0).then_some(60_000_000);
+    line.feed.jerk = dice.0.is_multiple_of(3).then_some(60_000_000);
     line.grid = Grid::new(um([10, 50, 100, 125, 250][dice.below(5) as usize])).unwrap();
     line.accuracy = um(dice.between(0, 100));
     line.shear.slug = [Length::ZERO, mm(4), um(3_175), mm(6)][dice.below(4) as usize];

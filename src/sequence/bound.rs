@@ -97,6 +97,27 @@ impl StopsBound {
     }
 }
 
+/// What any nibbling needs whose first hit lies in `first` and whose last in `last` (steps), with
+/// hits at most `bite` steps from one to the next and as many in between as it likes: the first,
+/// the last, and one in every stretch of `bite` steps between them, for without a hit there two
+/// hits would be `bite + 1` apart. These are as many as the fewest hits, where both ends are exact.
+pub fn nibble_needs(
+    station: StationId,
+    time: Time,
+    first: (i64, i64),
+    last: (i64, i64),
+    bite: i64,
+) -> impl Iterator<Item = Need> {
+    let need = move |(lo, hi)| Need { station: Some(station), lo, hi, time };
+    let bite = bite.max(1);
+    let between = (0..)
+        .map(move |n: i64| first.1.saturating_add(n.saturating_mul(bite)))
+        .map(move |after| (after.saturating_add(1), after.saturating_add(bite)))
+        .take_while(move |&(_, hi)| hi < last.0);
+    let ends = if first == last { vec![first] } else { vec![first, last] };
+    ends.into_iter().chain(between).map(need)
+}
+
 /// How many windows of one station are looked at together, at most: a cap on the work. More would
 /// only make the bound better, and only where that many overlap in a chain.
 const TOGETHER: usize = 64;
