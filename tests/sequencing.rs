@@ -207,6 +207,37 @@ fn the_bound_meets_greedy_on_long_runs() {
     }
 }
 
+/// SEQUENCING.md §1: m = ⌈(N − o)/(t − o)⌉ hits. Every chain of hits, however many, has one in each
+/// of the stretches asked for, and they are m.
+#[test]
+fn every_nibbling_meets_what_the_bound_asks_of_it() {
+    let (station, time) = (StationId(0), Time::ZERO);
+    for (tool, overlap) in [(4, 1), (5, 2), (3, 1), (7, 3)] {
+        let bite = tool - overlap;
+        for notch in tool..tool + 11 {
+            let end = notch - tool;
+            let needs: Vec<Need> =
+                sequence::nibble_needs(station, time, (0, 0), (end, end), bite).collect();
+            // ⌈(N − o)/(t − o)⌉, and one hit for a notch of the tool's length.
+            let hits = -(overlap - notch).div_euclid(bite);
+            assert_eq!(needs.len() as i64, hits, "tool {tool}, overlap {overlap}, notch {notch}");
+            let mut chains = 0;
+            for set in 0_u32..1 << (end + 1) {
+                let at: Vec<i64> = (0..=end).filter(|i| set >> i & 1 == 1).collect();
+                let whole = at.first() == Some(&0) && at.last() == Some(&end);
+                if whole && at.windows(2).all(|pair| pair[1] - pair[0] <= bite) {
+                    chains += 1;
+                    assert!(
+                        needs.iter().all(|n| at.iter().any(|&hit| n.lo <= hit && hit <= n.hi)),
+                        "{at:?} against {needs:?}"
+                    );
+                }
+            }
+            assert!(chains > 0);
+        }
+    }
+}
+
 /// Least time of moves, settling and strokes by trying every set of stops with every way to share
 /// out the strokes (each fires at some stop in its window, no station twice there).
 fn least_time(

@@ -590,7 +590,7 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
             total_ns: run.time.total().ns(),
         },
         stops: run.stops,
-        stops_bound: usize::try_from(run.bound.stops.stops).unwrap_or(usize::MAX),
+        stops_bound: usize::try_from(run.bound.stops).unwrap_or(usize::MAX),
         time_bound_ns: (run.bound.time.total() + run.time.coil_change + run.time.set_up).ns(),
         pieces: run.pieces.iter().filter_map(|piece| piece_report(inputs, piece)).collect(),
         scrap: scrap(inputs, run),

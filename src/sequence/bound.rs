@@ -67,10 +67,10 @@ pub struct StopsBound {
 }
 
 /// What a run takes at least.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct RunBound {
-    /// Standstills.
-    pub stops: StopsBound,
+    /// Standstills; [`stops_bound`] has the certificate.
+    pub stops: u32,
     /// Time, by cause; thread-up and set-up are none of its business.
     pub time: TimeBreakdown,
 }
@@ -97,87 +97,148 @@ impl StopsBound {
     }
 }
 
+/// What any nibbling needs whose first hit lies in `first` and whose last in `last` (steps), with
+/// hits at most `bite` steps from one to the next and as many in between as it likes: the first,
+/// the last, and one in every stretch of `bite` steps between them, for without a hit there two
+/// hits would be `bite + 1` apart. These are as many as the fewest hits, where both ends are exact.
+pub fn nibble_needs(
+    station: StationId,
+    time: Time,
+    first: (i64, i64),
+    last: (i64, i64),
+    bite: i64,
+) -> impl Iterator<Item = Need> {
+    let need = move |(lo, hi)| Need { station: Some(station), lo, hi, time };
+    let bite = bite.max(1);
+    let between = (0..)
+        .map(move |n: i64| first.1.saturating_add(n.saturating_mul(bite)))
+        .map(move |after| (after.saturating_add(1), after.saturating_add(bite)))
+        .take_while(move |&(_, hi)| hi < last.0);
+    let ends = if first == last { vec![first] } else { vec![first, last] };
+    ends.into_iter().chain(between).map(need)
+}
+
 /// How many windows of one station are looked at together, at most: a cap on the work. More would
 /// only make the bound better, and only where that many overlap in a chain.
 const TOGETHER: usize = 64;
 
 /// The bound on stops. Cuts are ascending and distinct; empty windows are left out of account.
 pub fn stops_bound(needs: &[Need], cuts: &[i64]) -> StopsBound {
-    let mut order: Vec<&Need> = needs.iter().filter(|n| n.lo <= n.hi).collect();
-    order.sort_unstable_by_key(|n| (n.station, n.hi, n.lo));
-    let mut claims = Vec::with_capacity(order.len());
-    for (i, last) in order.iter().enumerate() {
-        claims_ending_with(order.get(..i).unwrap_or_default(), last, cuts, &mut claims);
-    }
-    claims.sort_unstable_by_key(|c| (c.hi, c.lo));
-    best_of(claims, cuts.len())
+    let order = by_end(needs);
+    let claims = claims(order.iter(), cuts);
+    let most = most(&claims);
+    let stops = count(cuts.len()).saturating_add(most.last().map_or(0, |m| m.0));
+    StopsBound { stops, claims: chosen(&claims, &most) }
 }
 
-fn cuts_in(cuts: &[i64], lo: i64, hi: i64) -> u32 {
-    let upto = |end: i64| cuts.partition_point(|&cut| cut <= end);
-    count(upto(hi) - upto(lo - 1))
+/// Needs whose window is not empty, by the ends of their windows. They come nearly in this order.
+fn by_end(needs: &[Need]) -> Vec<Need> {
+    let mut order: Vec<Need> = needs.iter().filter(|n| n.lo <= n.hi).copied().collect();
+    order.sort_by_key(|n| (n.hi, n.lo));
+    order
 }
 
 fn count(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-/// Claims of windows that chain back from `last`, each with one window more.
-fn claims_ending_with(before: &[&Need], last: &Need, cuts: &[i64], claims: &mut Vec<Claim>) {
-    // The least opening so far: a window that ends before it adds a claim of its own elsewhere.
-    let mut least = last.lo;
-    let mut openings = vec![last.lo];
-    if last.station.is_some() {
-        for need in before.iter().rev().take(TOGETHER) {
-            if need.station != last.station || need.hi < least {
-                break;
-            }
-            least = least.min(need.lo);
-            openings.push(need.lo);
-        }
+/// How many of the first `upto` are before, all of those that are being at the front: looked for
+/// from the back, where the answer is near.
+fn before(upto: usize, is_before: impl Fn(usize) -> bool) -> usize {
+    let (mut high, mut step) = (upto, 1);
+    let mut low = high.saturating_sub(step);
+    while low > 0 && !is_before(low - 1) {
+        high = low - 1;
+        step *= 2;
+        low = high.saturating_sub(step);
     }
-    openings.sort_unstable_by(|a, b| b.cmp(a));
-    for (n, &lo) in openings.iter().enumerate() {
-        let claim = Claim {
-            lo,
-            hi: last.hi,
-            station: last.station,
-            windows: count(n + 1),
-            cuts: cuts_in(cuts, lo, last.hi),
-        };
-        if claim.windows > claim.cuts {
-            claims.push(claim);
-        }
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        if is_before(middle) { low = middle + 1 } else { high = middle }
     }
+    low
 }
 
-/// The claims without a common point that ask for most stops; `claims` by their ends.
-fn best_of(claims: Vec<Claim>, cuts: usize) -> StopsBound {
-    // For each claim: the most of claims up to it, and whether it is one of them.
+/// Every claim that may be of use, by their ends: for each window as the last one, that of it
+/// alone and those of the windows that chain back from it, where they ask for more.
+fn claims<'a>(order: impl Iterator<Item = &'a Need>, cuts: &[i64]) -> Vec<Claim> {
+    let mut claims = Vec::with_capacity(order.size_hint().0);
+    let mut seen: Vec<Vec<(i64, i64)>> = Vec::new();
+    let mut openings: Vec<i64> = Vec::new();
+    let mut cuts_upto = 0;
+    for last in order {
+        while cuts.get(cuts_upto).is_some_and(|&cut| cut <= last.hi) {
+            cuts_upto += 1;
+        }
+        openings.clear();
+        openings.push(last.lo);
+        if let Some(StationId(station)) = last.station {
+            let station = usize::from(station);
+            if seen.len() <= station {
+                seen.resize_with(station + 1, Vec::new);
+            }
+            if let Some(seen) = seen.get_mut(station) {
+                // A window that ends before the least opening so far adds a claim of its own.
+                let mut least = last.lo;
+                for &(lo, hi) in seen.iter().rev().take(TOGETHER) {
+                    if hi < least {
+                        break;
+                    }
+                    least = least.min(lo);
+                    openings.push(lo);
+                }
+                seen.push((last.lo, last.hi));
+            }
+        }
+        if openings.len() > 1 {
+            openings.sort_unstable_by(|a, b| b.cmp(a));
+        }
+        let mut asked = 0;
+        for (n, &lo) in openings.iter().enumerate() {
+            let cut_before = |i: usize| cuts.get(i).is_some_and(|&cut| cut < lo);
+            let cuts = count(cuts_upto - before(cuts_upto, cut_before));
+            let windows = count(n + 1);
+            if windows.saturating_sub(cuts) > asked {
+                asked = windows - cuts;
+                claims.push(Claim { lo, hi: last.hi, station: last.station, windows, cuts });
+            }
+        }
+    }
+    claims
+}
+
+/// For each claim: the most stops that claims up to it ask for without a common point, and whether
+/// it is one of them.
+fn most(claims: &[Claim]) -> Vec<(u32, bool)> {
     let mut most: Vec<(u32, bool)> = Vec::with_capacity(claims.len());
-    let ended_before = |at: i64, upto: usize| {
-        claims.get(..upto).unwrap_or_default().partition_point(|c| c.hi < at)
-    };
     for (i, claim) in claims.iter().enumerate() {
-        let without = i.checked_sub(1).and_then(|i| most.get(i)).map_or(0, |m| m.0);
-        let before = ended_before(claim.lo, i).checked_sub(1).and_then(|i| most.get(i));
-        let with = before.map_or(0, |m| m.0).saturating_add(claim.windows - claim.cuts);
+        let upto = |n: usize| n.checked_sub(1).and_then(|i| most.get(i)).map_or(0, |m| m.0);
+        let without = upto(i);
+        let asked = claim.windows.saturating_sub(claim.cuts);
+        let with = upto(ended_before(claims, claim.lo, i)).saturating_add(asked);
         most.push((without.max(with), with > without));
     }
-    let stops = count(cuts).saturating_add(most.last().map_or(0, |m| m.0));
+    most
+}
+
+fn ended_before(claims: &[Claim], at: i64, upto: usize) -> usize {
+    before(upto, |i| claims.get(i).is_some_and(|claim| claim.hi < at))
+}
+
+fn chosen(claims: &[Claim], most: &[(u32, bool)]) -> Vec<Claim> {
     let mut chosen = Vec::new();
     let mut upto = claims.len();
     while let Some(i) = upto.checked_sub(1) {
         let (Some(claim), Some((_, taken))) = (claims.get(i), most.get(i)) else { break };
         if *taken {
             chosen.push(*claim);
-            upto = ended_before(claim.lo, i);
+            upto = ended_before(claims, claim.lo, i);
         } else {
             upto = i;
         }
     }
     chosen.reverse();
-    StopsBound { stops, claims: chosen }
+    chosen
 }
 
 /// Both bounds of a run: the strip starts at `start`, `cuts` (ascending, distinct) say which cut
@@ -190,15 +251,17 @@ pub fn run_bound(
     cuts: &[(i64, bool)],
 ) -> RunBound {
     let places: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
-    let stops = stops_bound(needs, &places);
+    let order = by_end(needs);
+    let asked = most(&claims(order.iter(), &places)).last().map_or(0, |m| m.0);
+    let stops = count(places.len()).saturating_add(asked);
     let at_start = |at: i64| geometry.advance(at) <= start;
     let free = places.iter().any(|&cut| at_start(cut)) || needs.iter().any(|n| at_start(n.lo));
-    let moved = stops.stops.saturating_sub(u32::from(free));
+    let moved = stops.saturating_sub(u32::from(free));
     let good = cuts.iter().filter(|(_, good)| *good).count();
     let time = TimeBreakdown {
-        moves: moving(&line.feed, geometry, start, needs, &places),
+        moves: moving(&line.feed, geometry, start, &order, &places),
         settle: times(line.feed.settle, moved),
-        strokes: striking(needs),
+        strokes: striking(&order),
         cuts: times(line.shear.time, count(cuts.len())),
         unloading: times(line.unloading, count(good)),
         ..TimeBreakdown::default()
@@ -210,37 +273,36 @@ fn times(time: Time, n: u32) -> Time {
     Time::from_ns(time.ns().saturating_mul(i64::from(n)))
 }
 
-/// ∫ N(τ) dτ: a step of τ for each stroke time there is.
-fn striking(needs: &[Need]) -> Time {
-    let mut levels: Vec<Time> = needs.iter().map(|n| n.time).collect();
+/// ∫ N(τ) dτ: a step of τ for each stroke time there is. `order` is by the ends of windows.
+fn striking(order: &[Need]) -> Time {
+    let mut levels: Vec<Time> = order.iter().map(|n| n.time).collect();
     levels.sort_unstable();
     levels.dedup();
     let mut below = Time::ZERO;
     let mut sum = Time::ZERO;
     for level in levels {
-        let slow: Vec<Need> = needs.iter().filter(|n| n.time >= level).copied().collect();
-        sum += times(Time::from_ns(level.ns() - below.ns()), stops_bound(&slow, &[]).stops);
+        let slow = claims(order.iter().filter(|n| n.time >= level), &[]);
+        let stops = most(&slow).last().map_or(0, |m| m.0);
+        sum += times(Time::from_ns(level.ns() - below.ns()), stops);
         below = level;
     }
     sum
 }
 
-/// The cuts, and as many windows without a cut as lie apart from each other, in order.
-fn chain(needs: &[Need], cuts: &[i64]) -> Vec<(i64, i64)> {
-    let mut order: Vec<(i64, i64)> =
-        needs.iter().filter(|n| n.lo <= n.hi).map(|n| (n.lo, n.hi)).collect();
-    order.sort_unstable_by_key(|&(lo, hi)| (hi, lo));
+/// The cuts, and as many windows without a cut as lie apart from each other, in order; the needs
+/// are given by the ends of their windows.
+fn chain(order: &[Need], cuts: &[i64]) -> Vec<(i64, i64)> {
     let mut cuts = cuts.iter().copied().peekable();
     let mut chain: Vec<(i64, i64)> = Vec::new();
     let mut end = i64::MIN;
-    for (lo, hi) in order {
-        while let Some(cut) = cuts.next_if(|&cut| cut <= hi) {
+    for need in order {
+        while let Some(cut) = cuts.next_if(|&cut| cut <= need.hi) {
             chain.push((cut, cut));
             end = cut;
         }
-        if lo > end {
-            chain.push((lo, hi));
-            end = hi;
+        if need.lo > end {
+            chain.push((need.lo, need.hi));
+            end = need.hi;
         }
     }
     chain.extend(cuts.map(|cut| (cut, cut)));
@@ -252,7 +314,12 @@ fn moving(feed: &Feed, geometry: &Geometry, start: Advance, needs: &[Need], cuts
         .into_iter()
         .map(|(lo, hi)| (geometry.length(lo), geometry.length(hi)))
         .collect();
-    by_gaps(feed, start.distance(), &places).max(by_ends(feed, start.distance(), &places))
+    let by_ends = by_ends(feed, start.distance(), &places);
+    // Without a jerk the gaps cannot say more.
+    match feed.jerk {
+        None => by_ends,
+        Some(_) => by_ends.max(by_gaps(feed, start.distance(), &places)),
+    }
 }
 
 /// No more than the exact time of a move: a place before the start is reached at it.
@@ -274,13 +341,16 @@ fn by_gaps(feed: &Feed, start: Length, places: &[(Length, Length)]) -> Time {
 /// Least time to each end of the last window.
 fn by_ends(feed: &Feed, start: Length, places: &[(Length, Length)]) -> Time {
     let trapezoid = Feed { jerk: None, ..*feed };
-    let mut last = [(start, Time::ZERO); 2];
+    // A cut has one end only: half the ways.
+    let mut last = ((start, Time::ZERO), None);
     for &(lo, hi) in places {
         let least = |to: Length| {
-            let ways = last.iter().map(|&(from, so_far)| so_far + at_least(&trapezoid, from, to));
-            (to, ways.min().unwrap_or_default())
+            let way = |(from, so_far): (Length, Time)| so_far + at_least(&trapezoid, from, to);
+            let first = way(last.0);
+            (to, last.1.map_or(first, |other| first.min(way(other))))
         };
-        last = [least(lo.max(start)), least(hi.max(start))];
+        let (lo, hi) = (lo.max(start), hi.max(start));
+        last = (least(lo), (lo < hi).then(|| least(hi)));
     }
-    last.iter().map(|(_, time)| *time).min().unwrap_or_default()
+    last.1.map_or(last.0.1, |(_, time)| time.min(last.0.1))
 }

@@ -14,7 +14,7 @@ mod order;
 pub mod stops;
 pub mod time;
 
-pub use bound::{Claim, Need, RunBound, StopsBound, run_bound, stops_bound};
+pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stops_bound};
 pub use circular::circular;
 pub use events::{Marking, bound_of, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
