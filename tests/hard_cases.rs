@@ -245,3 +245,24 @@ fn a_notch_bitten_off_makes_the_same_member_as_one_stroke() {
         assert_eq!(strokes, if tool.contains("nibble") { 12 } else { 3 }, "{text}");
     }
 }
+
+#[test]
+fn members_that_may_be_turned_share_their_cuts() {
+    let gaps = |turnable: &str| {
+        let shop = with(&format!(
+            "member A1..A6 stud length 1000 {{\n{turnable}\nlip-cut start\n\
+             hole 12 on web at 300\ndimple on flanges at 500\n}}"
+        ));
+        made(&shop);
+        let json = shop.exits(0, &["preview", "batch.toml", "--format", "json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let sheet = shop.read("out/run-sheet.md");
+        let turned = sheet.contains("end first");
+        (json["total"]["account"]["head_at_gaps_nm"].as_i64().unwrap(), turned)
+    };
+    let (drawn, turned) = gaps("not turnable");
+    assert!(drawn > 0 && !turned);
+    // Turned, two starts meet at one cut, and one stroke shapes both.
+    let (less, turned) = gaps("turnable");
+    assert!(less * 2 <= drawn && turned, "{less} of {drawn}");
+}

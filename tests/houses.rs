@@ -32,7 +32,7 @@ fn planned(number: u32, edit: impl Fn(&str) -> String) -> Plan {
 
 fn stops(plan: &Plan) -> (usize, usize) {
     plan.runs.iter().fold((0, 0), |(stops, least), run| {
-        (stops + run.stops, least + usize::try_from(run.bound.stops.stops).unwrap())
+        (stops + run.stops, least + usize::try_from(run.bound.stops).unwrap())
     })
 }
 

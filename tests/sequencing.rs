@@ -12,9 +12,14 @@ mod common;
 use coilwright::library::model::{StationId, ToolId};
 use coilwright::member::model::ProfileId;
 use coilwright::quantity::{Advance, Length, Time};
-use coilwright::sequence::{self, Due, Need, Standstill, Strip};
+use coilwright::sequence::{self, Due, Need, Shapes, Standstill, Strip};
 use coilwright::tooling::{BoundShape, Geometry, strokes_of};
 use common::*;
+
+/// Pieces that nothing turns.
+fn shapes<'a>(bounds: &'a [BoundShape], of_piece: &'a [u32]) -> Shapes<'a> {
+    Shapes { bounds, of_piece, turned: &[] }
+}
 
 fn geometry() -> Geometry {
     Geometry::new(&bare_line(), &no_calibration(), ProfileId(0))
@@ -432,7 +437,8 @@ fn head_of(order: &[usize], first_advance: i64) -> Length {
         parting: mm(3_000),
         keep: mm(1_000),
     };
-    let laid = sequence::lay(&line, &geometry, &bounds, &of_piece, &[pieces], &strip).unwrap();
+    let laid =
+        sequence::lay(&line, &geometry, shapes(&bounds, &of_piece), &[pieces], &strip).unwrap();
     geometry.length(laid.bases[0]) + mm(4)
 }
 
@@ -471,11 +477,12 @@ fn arranging_finds_the_least_head_of_all_orders() {
                 parting: mm(3_000),
                 keep: mm(1_000),
             };
-            sequence::lay(&line, &geometry, &bounds, &of_piece, &[order.to_vec()], &strip)
+            sequence::lay(&line, &geometry, shapes(&bounds, &of_piece), &[order.to_vec()], &strip)
                 .unwrap()
                 .bases[0]
         };
-        let arranged = sequence::arrange(&line, &geometry, &bounds, &of_piece, &[&pieces], 1);
+        let arranged =
+            sequence::arrange(&line, &geometry, shapes(&bounds, &of_piece), &[&pieces], 1);
         let ours = head(&arranged[0].1);
         let mut least = i64::MAX;
         permute(&mut pieces.clone(), 0, &mut |order| least = least.min(head(order)));
@@ -520,7 +527,8 @@ fn layouts_keep_off_defects() {
             keep: mm(1_000),
         };
         let bundles = vec![(0..5).collect::<Vec<u32>>(), (5..12).collect()];
-        let laid = sequence::lay(&line, &geometry, &bounds, &of_piece, &bundles, &strip).unwrap();
+        let laid =
+            sequence::lay(&line, &geometry, shapes(&bounds, &of_piece), &bundles, &strip).unwrap();
         let mut seen = laid.pieces.clone();
         seen.sort_unstable();
         assert_eq!(seen, (0..12).collect::<Vec<u32>>());

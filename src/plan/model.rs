@@ -82,6 +82,8 @@ pub struct PlannedPiece {
     pub member: PieceRef,
     /// How it is made.
     pub shape: Arc<Shape>,
+    /// Whether it is made turned end for end: its end leaves the line first.
+    pub turned: bool,
     /// What is printed on it; `None` where it leaves blank.
     pub mark: Option<Arc<str>>,
     /// Where it starts on the strip.

@@ -34,6 +34,8 @@ pub(super) struct RunDraft {
     pub geometry: crate::tooling::Geometry,
     /// Piece of the batch for each laid piece.
     pub pieces: Vec<u32>,
+    /// Whether it is made turned end for end.
+    pub turned: Vec<bool>,
     pub serials: Vec<Serial>,
     pub account: StripAccount,
     pub stays: bool,
@@ -108,14 +110,10 @@ pub(super) fn nest_profile(
             pieces: laid
                 .pieces
                 .iter()
-                .filter_map(|&p| of.pieces.get(p as usize).copied())
+                .filter_map(|&p| of.pieces.get(of.sequenced().drawn(p).0 as usize).copied())
                 .collect(),
-            shapes: laid
-                .pieces
-                .iter()
-                .filter_map(|&p| of.shapes.get(*of.shape_of.get(p as usize)? as usize))
-                .cloned()
-                .collect(),
+            turned: laid.pieces.iter().map(|&p| of.sequenced().drawn(p).1).collect(),
+            shapes: laid.pieces.iter().filter_map(|&p| of.sequenced().get(p)).cloned().collect(),
             geometry: of.geometry.clone(),
             serials: Vec::new(),
             laid,
@@ -303,14 +301,8 @@ fn lay_load(
         JobOrder::AsListed => bundles.iter().take_while(|b| Some(b.rank) == first_rank).count(),
     };
     let pieces: Vec<&[u32]> = bundles.iter().map(|b| b.pieces.as_slice()).collect();
-    let arranged = sequence::arrange(
-        inputs.line,
-        &of.geometry,
-        &of.shapes,
-        &of.shape_of,
-        &pieces,
-        choices.min(64),
-    );
+    let arranged =
+        sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
     let strip = Strip {
         length: coil.length,
@@ -319,7 +311,7 @@ fn lay_load(
         parting: if stays { Length::ZERO } else { inputs.line.parting },
         keep: inputs.batch.keep,
     };
-    sequence::lay(inputs.line, &of.geometry, &of.shapes, &of.shape_of, &ordered, &strip)
+    sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
         .map(|laid| (space.coil, laid))
         .map_err(|over| over.by)
 }
@@ -352,8 +344,7 @@ fn account(
                 }
             }
         }
-        let shape = of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize));
-        if let Some(shape) = shape {
+        if let Some(shape) = of.sequenced().get(piece) {
             account.good += shape.strip_length;
             account.slug += slug;
             edge = of.geometry.length(base + shape.pitch) + slug;
@@ -388,7 +379,7 @@ fn least_heads(
     let least = inputs.line.head.least.max(of.geometry.slug);
     let threaded =
         fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
-    let cold = sequence::heads_ascending(&of.shapes, &of.shape_of)
+    let cold = sequence::heads_ascending(of.sequenced())
         .into_iter()
         .map(|steps| (of.geometry.length(steps.max(0)) + of.geometry.slug).max(least));
     std::iter::repeat_n(Length::ZERO, threaded).chain(cold).take(fitting.len()).collect()

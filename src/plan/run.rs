@@ -141,11 +141,13 @@ fn planned(
         .zip(&draft.laid.bases)
         .zip(&draft.shapes)
         .zip(marks)
-        .filter_map(|(((((piece, member), serial), base), shape), mark)| {
+        .zip(&draft.turned)
+        .filter_map(|((((((piece, member), serial), base), shape), mark), turned)| {
             Some(PlannedPiece {
                 serial: *serial,
                 member: *pieces.all.get(*piece as usize)?,
                 shape: Arc::clone(&member.shape),
+                turned: *turned,
                 mark,
                 start: Strip::at(draft.geometry.length(*base) + slug),
                 cut: draft.geometry.advance(base + shape.pitch),

@@ -323,6 +323,8 @@ pub struct PieceReport {
     pub copy: u32,
     /// Mark.
     pub mark: String,
+    /// Whether it comes off turned end for end: its end first.
+    pub turned: bool,
     /// What is printed on it; absent where it leaves blank.
     pub printed: Option<String>,
     /// What it is for.
@@ -643,6 +645,7 @@ fn piece_report(inputs: &Inputs<'_>, piece: &PlannedPiece) -> Option<PieceReport
         frame: frame.name.to_string(),
         copy: piece.member.copy + 1,
         mark: member.mark.to_string(),
+        turned: piece.turned,
         printed: piece.mark.as_ref().map(ToString::to_string),
         usage: words::usage(member.usage).to_string(),
         drawn: drawn(inputs, &piece.shape),

@@ -66,7 +66,7 @@ pub fn judge(
         let Some(wanted) = book.claim(serial, piece.event, &mut findings) else { continue };
         identity::mark(products, piece, wanted, &mut findings);
         length(products, piece, wanted, &mut findings);
-        let found = features(products, piece, wanted, library, &mut bench, &mut findings);
+        let found = either_way(products, piece, wanted, library, &mut bench, &mut findings);
         if findings.len() == before {
             verdict.right += 1;
             verdict.features += found;
@@ -147,10 +147,40 @@ fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut 
 }
 
 /// Judges every face; the number of features found.
+/// As drawn, or turned end for end where the member and its section allow that: a crew that takes
+/// the piece up turned has the member. What is wrong is told as drawn.
+fn either_way(
+    products: &Products,
+    piece: &Piece,
+    wanted: &Expected,
+    library: &Library,
+    bench: &mut face::Bench,
+    findings: &mut Refusals,
+) -> usize {
+    let section = library.profile(wanted.shape.profile);
+    let even =
+        section.is_some_and(|of| (of.left_flange, of.left_lip) == (of.right_flange, of.right_lip));
+    if !wanted.shape.turnable || !even {
+        return features(products, piece, wanted, false, library, bench, findings);
+    }
+    let mut as_drawn = Refusals::new(products.spans);
+    let found = features(products, piece, wanted, false, library, bench, &mut as_drawn);
+    if as_drawn.len() > 0 {
+        let mut turned = Refusals::new(products.spans);
+        let found = features(products, piece, wanted, true, library, bench, &mut turned);
+        if turned.len() == 0 {
+            return found;
+        }
+    }
+    findings.absorb(as_drawn);
+    found
+}
+
 fn features(
     products: &Products,
     piece: &Piece,
     wanted: &Expected,
+    turned: bool,
     library: &Library,
     bench: &mut face::Bench,
     findings: &mut Refusals,
@@ -162,7 +192,7 @@ fn features(
     }
     let mut found = 0;
     for (face, name) in Faces::NAMES {
-        let on_face = face::Face { face, name, piece, wanted, length, products, library };
+        let on_face = face::Face { face, name, piece, wanted, turned, length, products, library };
         found += on_face.judge(&marks, bench, findings);
     }
     found
