@@ -36,6 +36,7 @@
 //! between planning and text. [`plan::Shop::open`] and [`plan::plan`] are the whole way in two
 //! calls.
 
+pub mod calibrate;
 pub mod check;
 pub mod cli;
 pub mod diagnostic;
