@@ -4,7 +4,7 @@
 //! in exact fractions (`fit`), and either says what readings like these cannot tell, or proposes
 //! a calibration in which only what is certain changes. A correction is certain when it is larger
 //! than its uncertainty at coverage 2 or the tape's own, whichever is more, with nothing assumed
-//! of the others. Numbers are rounded once, at the end: the strip to parts in 10⁶, a station to a
+//! of the others, and still is when those that are not certain are held where they are. Numbers are rounded once, at the end: the strip to parts in 10⁶, a station to a
 //! hundredth of a millimetre, uncertainties upward.
 
 mod fit;
@@ -91,15 +91,30 @@ fn judge(
     let coverage = reading::fraction(measured.tape.coverage);
     let coverage = if coverage > two { coverage } else { two };
     let variance = |place: usize| full.variance.get(place).map(|v| v * &wider).unwrap_or_default();
-    let certain = |place: &usize| {
+    let certain = |estimates: &[Fraction], place: &usize| {
         checked(*place)
-            && full.estimate.get(*place).is_some_and(|e| beyond(e, &coverage, &variance(*place)))
+            && estimates.get(*place).is_some_and(|e| beyond(e, &coverage, &variance(*place)))
     };
-    // What nothing checks takes up its reading, so that the others are judged without it.
-    let free: Vec<usize> =
-        every.iter().copied().filter(|place| certain(place) || !checked(*place)).collect();
-    let kept = fit::solve(&rows, causes.len(), &free)
-        .map_err(|open| refusals::cannot_tell(&open, &causes, readings, measured, ran))?;
+    // What is uncertain is held where it is, and the others are worked out again without it: that
+    // may leave one of them uncertain in its turn. What nothing checks takes up its own reading,
+    // so that the others are judged without that.
+    let mut estimates = full.estimate.clone();
+    let mut free = every.clone();
+    let kept = loop {
+        let before = free.len();
+        free.retain(|place| !checked(*place) || certain(&estimates, place));
+        let kept = fit::solve(&rows, causes.len(), &free)
+            .map_err(|open| refusals::cannot_tell(&open, &causes, readings, measured, ran))?;
+        for place in &free {
+            if let (Some(latest), Some(e)) = (estimates.get_mut(*place), kept.estimate.get(*place))
+            {
+                latest.clone_from(e);
+            }
+        }
+        if free.len() == before {
+            break kept;
+        }
+    };
     let lost = (&kept.misfit - &full.misfit) / &wider;
     let dropped: Vec<Cause> = every
         .iter()
@@ -110,9 +125,9 @@ fn judge(
         return Err(refusals::not_attributed(&dropped, measured, ran));
     }
 
-    let findings = findings(ran, &causes, &full, &kept, &coverage, &variance, &|place| match (
+    let findings = findings(ran, &causes, &estimates, &coverage, &variance, &|place| match (
         checked(place),
-        certain(&place),
+        free.contains(&place),
     ) {
         (false, _) => Verdict::Unchecked,
         (true, true) => Verdict::Changes,
@@ -156,8 +171,7 @@ fn too_much(lost: &Fraction, dropped: usize) -> bool {
 fn findings(
     ran: &Ran<'_>,
     causes: &[Cause],
-    full: &Fit,
-    kept: &Fit,
+    estimates: &[Fraction],
     coverage: &Fraction,
     variance: &dyn Fn(usize) -> Fraction,
     verdict: &dyn Fn(usize) -> Verdict,
@@ -169,9 +183,7 @@ fn findings(
         .enumerate()
         .map(|(place, cause)| {
             let verdict = verdict(place);
-            // What changes is told as it changes; the rest as the readings have it.
-            let of = if verdict == Verdict::Changes { kept } else { full };
-            let estimate = of.estimate.get(place).cloned().unwrap_or_default();
+            let estimate = estimates.get(place).cloned().unwrap_or_default();
             let squared = coverage * coverage * variance(place);
             let up = |value: &Fraction| root_up(value).to_i64().unwrap_or(i64::MAX);
             match cause {

@@ -9,17 +9,14 @@ use std::collections::BTreeSet;
 /// `folder` is the output folder as the user knows it.
 pub fn print(proposal: &Proposal, measured: &Measured, ran: &Ran<'_>, folder: &str) -> String {
     let was = ran.calibration;
-    let tape = measured.tape;
     let mut page = format!(
-        "Taped on {} by {}: {} of {}, {} readings, good to {} mm (coverage {}).\nMade with the \
-         calibration of {}, applied by the {}. Uncertainties below: coverage {}.\n",
+        "{} of {folder}, taped on {} by {}: {} readings, each to {} mm.\nMade with the \
+         calibration of {}, applied by the {}. Uncertainties (±) below are at coverage {}.\n",
+        count(proposal.pieces, "piece"),
         measured.date.0,
         measured.by,
-        count(proposal.pieces, "piece"),
-        folder,
         proposal.readings,
-        tape.uncertainty,
-        decimal(tape.coverage.numerator(), tape.coverage.denominator()),
+        measured.tape.uncertainty,
         was.date,
         applier(was.applied_by),
         ratio(&proposal.coverage),
@@ -44,7 +41,7 @@ pub fn print(proposal: &Proposal, measured: &Measured, ran: &Ran<'_>, folder: &s
     let not_taped: Vec<&str> =
         ran.line.stations.iter().map(|s| &*s.name).filter(|name| !taped.contains(name)).collect();
     if !not_taped.is_empty() {
-        page.push_str(&format!("Not taped, stays as it is: {}.\n", not_taped.join(", ")));
+        page.push_str(&wrapped("Not taped, stays as it is:", &not_taped));
     }
     if let Some((residual, reading)) = &proposal.worst {
         page.push_str(&format!(
@@ -181,6 +178,23 @@ fn decimal(numerator: i128, denominator: i128) -> String {
     let hundredths = numerator.saturating_mul(100).checked_div(denominator).unwrap_or(0);
     let text = format!("{}.{:02}", hundredths / 100, hundredths % 100);
     text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// A list over as many lines as it takes.
+fn wrapped(lead: &str, words: &[&str]) -> String {
+    let (mut text, mut line) = (String::new(), lead.to_string());
+    for (i, word) in words.iter().enumerate() {
+        let end = if i + 1 == words.len() { "." } else { "," };
+        if line.chars().count() + word.chars().count() + 2 > 96 {
+            text.push_str(&line);
+            text.push('\n');
+            line = "  ".to_string();
+        } else {
+            line.push(' ');
+        }
+        line.push_str(&format!("{word}{end}"));
+    }
+    format!("{text}{line}\n")
 }
 
 fn count(n: usize, word: &str) -> String {

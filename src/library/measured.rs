@@ -13,6 +13,9 @@ use crate::quantity::{Files, Length, Rational, Sources};
 /// Most pieces of a file, and most readings of a piece: nobody tapes more.
 const MOST: usize = 200;
 
+/// Most readings of a file: exact fractions take their time.
+const MOST_READINGS: usize = 2_000;
+
 words! {
     /// An end of the member as drawn; its start leaves the line first.
     pub enum EndWord {
@@ -138,6 +141,11 @@ fn settle(wire: &Measured, found: &mut Found) -> Option<model::Measured> {
             "write a [[piece]] for each: its serial, its length, its features",
         ));
     }
+    let readings = |piece: &PieceText| {
+        usize::from(piece.length.is_some()) + piece.feature.as_ref().map_or(0, Vec::len)
+    };
+    let readings = wire.piece.value.iter().map(readings).sum();
+    few_enough(found, "readings", readings, MOST_READINGS, wire.piece.span);
     let tape = tape(&wire.tape, found);
     let pieces = wire.piece.value.iter().filter_map(|text| piece(text, found)).collect();
     Some(model::Measured {

@@ -155,6 +155,10 @@ fn unclear_readings_are_told_all_at_once() {
     let run = first_off(&shop, 1, &text.replace("to = \"middle\"", ""));
     assert_eq!((run.found("E0952"), run.found("E0306")), (6, 4), "{}", run.err);
     assert_eq!(run.found("E0318"), 1, "{}", run.err);
+    let many = "[[piece]]\nserial = 1\nlength = \"900 mm\"\n".repeat(2_001);
+    let head = "output = \"out\"\ndate = \"2026-11-26\"\nby = \"M. Okafor\"\n\
+                tape = { uncertainty = \"0.5 mm\", coverage = 2 }\n";
+    assert_eq!(first_off(&shop, 1, &format!("{head}{many}")).found("E0306"), 2);
     let swapped = first_off(&shop, 1, "[[coil]]\nid = \"K1\"\n");
     assert!(swapped.finds("E0919").err.contains("taped pieces"), "{}", swapped.err);
 }
