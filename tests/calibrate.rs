@@ -384,3 +384,34 @@ fn a_station_taped_once_stays() {
     let new = proposal.calibration.as_ref().unwrap();
     assert_eq!(new.stations[2].shift, used.stations[2].shift);
 }
+
+/// A file of readings with bytes changed, left out and doubled is read or refused, never more.
+#[test]
+fn damaged_files_are_survived() {
+    let base = include_str!("../fixtures/diagnostics/base/measured.toml");
+    let mut dice = Dice(9);
+    let (mut read, mut refused) = (0, 0);
+    for _ in 0..3_000 {
+        let mut bytes = base.as_bytes().to_vec();
+        for _ in 0..dice.between(1, 3) {
+            let at = dice.below(bytes.len() as i64) as usize;
+            match dice.below(4) {
+                0 => bytes[at] = b"0-\".[9e\n"[dice.below(8) as usize],
+                1 => drop(bytes.remove(at)),
+                2 => bytes.insert(at, b"0-\".=9e\n"[dice.below(8) as usize]),
+                _ => {
+                    let next = (at + 1) % bytes.len();
+                    bytes.swap(at, next);
+                }
+            }
+        }
+        let files = MemoryFiles([("taped.toml".to_string(), bytes)].into());
+        let mut sources = Sources::default();
+        let (measured, found) =
+            coilwright::library::load_measured(&files, &mut sources, "taped.toml");
+        assert!(measured.is_some() || found.iter().any(Diagnostic::is_error));
+        read += usize::from(measured.is_some());
+        refused += usize::from(measured.is_none());
+    }
+    assert!(read > 100 && refused > 1_000, "{read} read, {refused} refused");
+}

@@ -26,6 +26,9 @@ use crate::program::Serial;
 use crate::quantity::{Length, Rational, Span};
 use std::collections::BTreeMap;
 
+/// Features drawn no further apart than this are one to a tape.
+const SAME: Length = Length::from_mm(1);
+
 /// A reading further off than this is a slip at first sight.
 const GROSS: Length = Length::from_mm(50);
 
@@ -205,6 +208,7 @@ fn feature<'a>(
         .features
         .iter()
         .filter(|f| f.kind == kind && f.faces.intersects(taped.faces))
+        .filter(|f| taped.across.is_none_or(|at| (f.across - at).abs() <= SAME))
         .collect();
     features.sort_by_key(|f| f.place.extent(f.outline, shape.length));
     let drawn = |feature: &Feature| drawn(feature, taped, shape.length);
@@ -214,7 +218,7 @@ fn feature<'a>(
         Which::Drawn(at) => features
             .iter()
             .copied()
-            .filter(|f| (drawn(f) - at).abs() <= Length::from_mm(1))
+            .filter(|f| (drawn(f) - at).abs() <= SAME)
             .min_by_key(|f| (drawn(f) - at).abs()),
     };
     let Some(chosen) = chosen else {
@@ -236,9 +240,19 @@ fn feature<'a>(
         ));
     };
     let edge = edge(taped, chosen, name)?;
-    // Only the faces that were taped count.
-    let wanted = Feature { faces: chosen.faces & taped.faces, ..chosen.clone() };
-    let made = match place::strokes(ran, placed, &wanted).as_slice() {
+    // Side by side on a face, or on different faces, the tape alone does not tell which it was.
+    let mut made: Vec<Made<'a>> = Vec::new();
+    let beside = features.iter().filter(|f| (drawn(f) - drawn(chosen)).abs() <= SAME);
+    for feature in std::iter::once(&chosen).chain(beside) {
+        // Only the faces that were taped count.
+        let wanted = Feature { faces: feature.faces & taped.faces, ..(*feature).clone() };
+        for stroke in place::strokes(ran, placed, &wanted) {
+            if made.iter().all(|other| other.station != stroke.station) {
+                made.push(stroke);
+            }
+        }
+    }
+    let made = match made.as_slice() {
         [] => {
             return Err(Box::new(
                 Diagnostic::new(
@@ -255,7 +269,11 @@ fn feature<'a>(
                 .iter()
                 .filter_map(|made| {
                     let station = ran.line.station(made.station)?;
-                    Some(format!("`{}` on the {}", station.name, made.tool.makes.faces))
+                    let makes = &made.tool.makes;
+                    Some(format!(
+                        "`{}` on the {}, {} mm across",
+                        station.name, makes.faces, makes.across
+                    ))
                 })
                 .collect();
             return Err(Box::new(
@@ -265,7 +283,7 @@ fn feature<'a>(
                 )
                 .at(taped.span, "which of the marks was taped?")
                 .note(stations.join(", "))
-                .help("add `faces`, and give each face its own reading"),
+                .help("add `faces` or `across`, and give each mark its own reading"),
             ));
         }
     };

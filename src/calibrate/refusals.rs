@@ -3,7 +3,7 @@
 use super::fit::{Fit, Fraction, Row};
 use super::model::{Cause, Finding, Ran, Verdict};
 use super::reading::{Reading, off};
-use super::text::{millimetres, percent};
+use super::text::{count, millimetres, percent};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::measured::{E0955, E0956, E0958, E0959, E0960, E0961, W0957, W0963};
 use crate::library::model::{Calibration, Measured};
@@ -84,8 +84,8 @@ pub(super) fn cannot_tell(
     }
     if readings.len() < causes.len() {
         told = told.note(format!(
-            "{} readings, {} unknowns: strip, cut and each station",
-            readings.len(),
+            "{} for {} unknowns: strip, cut, and each station taped",
+            count(readings.len(), "reading"),
             causes.len()
         ));
     }
@@ -98,7 +98,7 @@ pub(super) fn unchecked(readings: usize, causes: usize, measured: &Measured) -> 
     Box::new(
         Diagnostic::new(&E0956, "no reading checks another: one misread would not show")
             .at(whole_file(measured), "the pieces from here on")
-            .note(format!("{readings} readings, {causes} unknowns: strip, cut and each station"))
+            .note(format!("{} for {causes} unknowns: strip, cut, and each station taped", count(readings, "reading")))
             .help("tape another piece, of another length, and both the first and last feature of each type"),
     )
 }

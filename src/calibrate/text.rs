@@ -197,7 +197,7 @@ fn wrapped(lead: &str, words: &[&str]) -> String {
     format!("{text}{line}\n")
 }
 
-fn count(n: usize, word: &str) -> String {
+pub(super) fn count(n: usize, word: &str) -> String {
     format!("{n} {word}{}", if n == 1 { "" } else { "s" })
 }
 

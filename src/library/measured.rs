@@ -91,6 +91,9 @@ wire! {
         drawn: Option<At<Length>>,
         /// Faces it is on; needed only where different stations make the type on different faces.
         faces: Option<At<OneOrMany<Face>>>,
+        /// Where across the face it is drawn; needed only where different stations make the type
+        /// side by side.
+        across: Option<At<Length>>,
         /// The end the tape hangs from.
         from: EndWord,
         /// To which point the tape is read; the centre when left out. End shapes are read to
@@ -276,6 +279,7 @@ fn feature(wire: &FeatureText, found: &mut Found) -> Option<model::TapedFeature>
     Some(model::TapedFeature {
         kind: (wire.kind.value.as_str().into(), wire.kind.span),
         faces: wire.faces.as_ref().map_or(Faces::all(), |list| faces(found, "faces", list)),
+        across: wire.across.as_ref().map(|at| at.value),
         which,
         from: match wire.from {
             EndWord::Start => End::Start,

@@ -312,6 +312,7 @@ pub fn measured(pieces: &[Piece], mut tape: Taped) -> Measured {
                     features.push(TapedFeature {
                         kind: (name.into(), SPAN),
                         faces: Faces::all(),
+                        across: None,
                         which,
                         from,
                         to,

@@ -185,3 +185,25 @@ fn a_folder_that_was_changed_or_is_none_is_refused() {
     first_off(&shop, 1, &good.replace("\"out\"", "\"yesterday\"")).finds("E0901");
     shop.exits(2, &["first-off", "nowhere.toml"]).finds("E0901");
 }
+
+/// Two stations punch side by side: a tape alone does not say which mark it was.
+#[test]
+fn marks_side_by_side_are_told_apart_by_where_they_are_across() {
+    // E0954
+    let shop = Shop::new();
+    let batch = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/boatshed/batch.toml");
+    shop.exits(0, &["compile", batch, "--out", "out", "--effort", "quick"]);
+    let text = "output = \"out\"\ndate = \"2026-11-26\"\nby = \"M. Okafor\"\n\
+                tape = { uncertainty = \"0.5 mm\", coverage = 2 }\n\
+                [[piece]]\nframe = \"N2\"\nmark = \"K1\"\n\
+                [[piece.feature]]\nkind = \"pilot\"\nwhich = \"first\"\nfrom = \"start\"\n\
+                at = \"135 mm\"\n";
+    let run = first_off(&shop, 1, text);
+    assert!(
+        run.finds("E0954").err.contains("`pilot-left` on the web, 25 mm across"),
+        "{}",
+        run.err
+    );
+    let run = first_off(&shop, 1, &text.replace("which", "across = \"-25 mm\"\nwhich"));
+    assert!(run.finds("E0955").err.contains("station `pilot-right`"), "{}", run.err);
+}

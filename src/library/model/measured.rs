@@ -86,6 +86,8 @@ pub struct TapedFeature {
     pub kind: (Arc<str>, Span),
     /// Faces it may be on; all when none were written.
     pub faces: Faces,
+    /// Where across the face it is, if written.
+    pub across: Option<Length>,
     /// Which of its type.
     pub which: Which,
     /// The end of the member that the tape hangs from.
