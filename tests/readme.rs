@@ -75,6 +75,16 @@ fn the_demo_prints_what_is_shown() {
 }
 
 #[test]
+fn the_coil_shown_is_the_demos() {
+    let shown = blocks(&readme()).into_iter().find(|b| b.starts_with("[[coil]]")).unwrap();
+    let stock = std::fs::read_to_string("fixtures/boatshed/shop/stock.toml").unwrap();
+    let first = stock.split("[[coil]]").nth(1).unwrap();
+    for line in shown.lines().skip(1) {
+        assert!(first.lines().any(|l| l == line), "{line} is not of the first coil");
+    }
+}
+
+#[test]
 fn the_members_shown_are_in_order_and_canonical() {
     let shown = blocks(&readme()).into_iter().find(|b| b.starts_with("job ")).unwrap();
     let folder = tempfile::tempdir().unwrap();

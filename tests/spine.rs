@@ -102,6 +102,7 @@ fn shop(seed: u64) -> Shop {
         at_end: if dice.below(2) == 0 { AtEnd::Unload } else { AtEnd::StayThreaded },
         mark_text: "{mark}".into(),
         shift: None,
+        units: Units::Millimetres,
     };
     Shop { library, line, calibration, stock, batch, jobs }
 }

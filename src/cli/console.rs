@@ -2,7 +2,7 @@ use super::args::{Form, Global, When};
 use super::disk::plain;
 use super::exit::Exit;
 use super::told::Told;
-use crate::diagnostic::{Diagnostic, arrange, json, text};
+use crate::diagnostic::{Arranged, Counts, Diagnostic, arrange, json, text};
 use crate::quantity::{FileId, SourceFile, Sources};
 use std::io::{Error, ErrorKind, IsTerminal, Write};
 
@@ -47,12 +47,13 @@ impl Console {
 
     /// Writes what a command has to say: once, at its end. Gives the exit that amounts to.
     pub fn tell(&self, told: impl Into<Told>) -> Exit {
-        let Told { mut found, sources } = told.into();
-        let exit = Exit::of(&found);
+        let Told { mut causes, mut found, sources } = told.into();
+        let exit = Exit::of(&causes).max(Exit::of(&found));
         if self.quiet {
+            causes.retain(Diagnostic::is_error);
             found.retain(Diagnostic::is_error);
         }
-        let found = arrange(found, self.most);
+        let found = behind(causes, arrange(found, 0), self.most);
         let shown = match self.form {
             Form::Text => {
                 let look = text::Look { colour: self.colour, width: WIDTH };
@@ -79,6 +80,24 @@ impl Console {
     fn say(&self, line: &str) {
         write_stderr(&format!("{line}\n"));
     }
+}
+
+/// Causes before what came of them, `most` of all together (0: all).
+fn behind(mut causes: Vec<Diagnostic>, found: Arranged, most: usize) -> Arranged {
+    let (told, rest) = (Counts::of(&causes), found.counts);
+    let all = causes.len() + found.shown.len();
+    let counts = Counts {
+        errors: told.errors + rest.errors,
+        warnings: told.warnings + rest.warnings,
+        notes: told.notes + rest.notes,
+    };
+    let room = if most == 0 { all } else { most };
+    causes.truncate(room);
+    let left = room - causes.len();
+    if left > 0 {
+        causes.extend(arrange(found.shown, left).shown);
+    }
+    Arranged { hidden: all - causes.len(), shown: causes, counts }
 }
 
 /// Nobody is left to be told when stderr itself fails.

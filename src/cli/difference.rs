@@ -1,10 +1,14 @@
-use super::manifest::{BlockEntry, Part, ProgramEntry, sha256};
+use super::manifest::{BlockEntry, Part, PieceEntry, ProgramEntry, sha256};
 
 /// A record block of a program that is not as it was written.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Difference<'a> {
     /// As it was written.
     pub block: &'a BlockEntry,
+    /// The piece before it, if any.
+    before: Option<&'a PieceEntry>,
+    /// The piece after it, if any.
+    after: Option<&'a PieceEntry>,
     /// Where its lines are to be looked for now, in bytes of the file.
     pub now: std::ops::Range<usize>,
 }
@@ -32,29 +36,39 @@ pub fn differences<'a>(entry: &'a ProgramEntry, bytes: &[u8]) -> Vec<Difference<
         let range = range(block, shift)?;
         (sha256(bytes.get(range)?) == block.sha256).then_some(())
     };
-    entry
-        .blocks
-        .iter()
-        .filter(|block| stands(block, 0).is_none() && stands(block, lines - written).is_none())
-        .map(|block| {
+    let changed =
+        |block: &BlockEntry| stands(block, 0).is_none() && stands(block, lines - written).is_none();
+    let mut before = None;
+    let mut differ = Vec::new();
+    for (i, block) in entry.blocks.iter().enumerate() {
+        if changed(block) {
             let end = bytes.len();
             let now = range(block, 0).unwrap_or(end.saturating_sub(1)..end);
-            Difference { block, now }
-        })
-        .collect()
+            let after = entry.blocks.iter().skip(i + 1).find_map(|block| block.piece.as_ref());
+            differ.push(Difference { block, before, after, now });
+        }
+        before = block.piece.as_ref().or(before);
+    }
+    differ
 }
 
 impl Difference<'_> {
     /// `the block of piece 17 (N1 S3), lines 120 to 131`.
     pub fn words(&self) -> String {
         let block = self.block;
+        let named =
+            |piece: &PieceEntry| format!("piece {} ({} {})", piece.serial, piece.frame, piece.mark);
         let what = match (&block.piece, block.part) {
-            (Some(piece), _) => {
-                format!("the block of piece {} ({} {})", piece.serial, piece.frame, piece.mark)
-            }
-            (None, Part::Head) => "the head of the run".to_string(),
+            (Some(piece), _) => format!("the block of {}", named(piece)),
+            (None, Part::Head) => "the opening, which says what the program is for".to_string(),
             (None, Part::End) => "the end of the run".to_string(),
-            (None, _) => "a block of scrap".to_string(),
+            (None, _) => match (self.before, self.after) {
+                (None, _) => "the head, from thread-up to the first member".to_string(),
+                (Some(before), Some(after)) => {
+                    format!("the scrap between {} and {}", named(before), named(after))
+                }
+                (Some(before), None) => format!("the scrap after {}", named(before)),
+            },
         };
         if block.first_line == block.last_line {
             format!("{what}, line {}", block.first_line)

@@ -44,7 +44,7 @@ pub fn open(path: &Path) -> Result<Opened, Told> {
     let mut sources = Sources::default();
     match Shop::open(&named.files, &mut sources, &named.name) {
         (Some(shop), found) => Ok(Opened { named, sources, shop, found }),
-        (None, found) => Err(Told { found, sources: named.shown(&sources) }),
+        (None, found) => Err(Told { found, sources: named.shown(&sources), ..Told::default() }),
     }
 }
 
@@ -75,7 +75,8 @@ impl Opened {
 
     /// What was found, under the names the user knows.
     pub fn told(&self) -> Told {
-        Told { found: self.found.clone(), sources: self.named.shown(&self.sources) }
+        let sources = self.named.shown(&self.sources);
+        Told { found: self.found.clone(), sources, ..Told::default() }
     }
 
     /// Work ticks: those asked for, else the batch's own.

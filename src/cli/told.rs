@@ -5,6 +5,8 @@ use crate::quantity::{FileId, SourceFile, Sources};
 /// has to say, said at once, so that a script reads one document.
 #[derive(Debug, Default)]
 pub struct Told {
+    /// What the rest may come of: told before it, in this order.
+    pub causes: Vec<Diagnostic>,
     pub found: Vec<Diagnostic>,
     pub sources: Sources,
 }
@@ -16,18 +18,20 @@ impl Told {
         for (_, file) in other.sources.iter() {
             self.sources.add(SourceFile::new(file.name().clone(), file.text().clone()));
         }
-        self.found.extend(other.found.into_iter().map(|mut found| {
+        let moved = |mut found: Diagnostic| {
             for label in &mut found.labels {
                 label.span.file = FileId(label.span.file.0.saturating_add(before));
             }
             found
-        }));
+        };
+        self.causes.extend(other.causes.into_iter().map(moved));
+        self.found.extend(other.found.into_iter().map(moved));
     }
 }
 
 /// A refusal that points nowhere.
 impl From<Box<Diagnostic>> for Told {
     fn from(refusal: Box<Diagnostic>) -> Told {
-        Told { found: vec![*refusal], sources: Sources::default() }
+        Told { found: vec![*refusal], ..Told::default() }
     }
 }

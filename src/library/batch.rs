@@ -1,7 +1,7 @@
 //! A batch: `batch.toml`, what is to be made today.
 
 use super::common::{Found, finding, machine_time, not_negative, plain_name};
-use super::model::{self, AtEnd, Bundling, Effort, JobOrder};
+use super::model::{self, AtEnd, Bundling, Effort, JobOrder, Units};
 use super::reading::{At, Node, Reader, Wire, one_of, wire, words};
 use super::shelf::LibraryList;
 use crate::diagnostic::codes::library as codes;
@@ -29,6 +29,13 @@ words! {
         Unload = "unload",
         /// It stays threaded for the next batch.
         StayThreaded = "stay-threaded",
+    }
+    /// What papers and texts for people are written in.
+    pub enum UnitsWord {
+        /// Millimetres, metres, kilograms.
+        Millimetres = "mm",
+        /// Inches, feet, pounds.
+        Inches = "in",
     }
     /// How hard to look.
     pub enum EffortWord {
@@ -123,6 +130,8 @@ wire! {
         mark_text: Option<At<String>>,
         /// Machine time on offer.
         shift: Option<At<Time>>,
+        /// What the run sheet, the preview and the summary are written in; "mm" when left out.
+        units: Option<UnitsWord>,
     }
 }
 
@@ -167,6 +176,10 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             .as_ref()
             .map_or_else(|| "{frame} {mark}".into(), |at| at.value.as_str().into()),
         shift: wire.shift.as_ref().map(|at| shift(at, found)),
+        units: match wire.units {
+            Some(UnitsWord::Inches) => Units::Inches,
+            Some(UnitsWord::Millimetres) | None => Units::Millimetres,
+        },
     }
 }
 

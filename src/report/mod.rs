@@ -4,13 +4,17 @@
 //! no dates, seconds of the clock or paths of a machine: the same plan gives the same bytes.
 
 mod allot;
+mod drops;
 pub mod json;
 pub mod mark_table;
+mod markdown;
 pub mod model;
 pub mod preview;
 pub mod preview_text;
 pub mod run_sheet;
+pub mod units;
 pub mod words;
 
+pub use drops::DropReport;
 pub use model::{Report, Source};
 pub use preview::Preview;

@@ -4,9 +4,11 @@
 //! minor unit: exact, so that a script can add them up and come to the same.
 
 use super::allot::allot;
+use super::drops::{DropReport, scrap};
+use super::units;
 use super::words;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile};
+use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile, Units};
 use crate::member::hash::content_hash;
 use crate::member::model::{Frame, Job, Member, Shape, Waiver};
 use crate::plan::{Inputs, Plan, PlannedPiece, Run};
@@ -265,6 +267,8 @@ pub struct RunReport {
     pub stops: usize,
     /// Pieces, in the order they drop.
     pub pieces: Vec<PieceReport>,
+    /// Pieces of scrap, in the order they drop.
+    pub scrap: Vec<DropReport>,
 }
 
 /// A coil at the beginning of a run.
@@ -346,6 +350,8 @@ pub struct RemnantReport {
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WaivedReport {
+    /// Job whose drawing waives it.
+    pub job: String,
     /// The rule or code.
     pub rule: String,
     /// Frame it is limited to.
@@ -356,7 +362,7 @@ pub struct WaivedReport {
     pub reference: String,
     /// Who allowed it.
     pub by: String,
-    /// What was found, once for each finding it covers.
+    /// What was found and on which members, once for each finding it covers.
     pub messages: Vec<String>,
 }
 
@@ -419,7 +425,7 @@ impl Report {
                     threaded: coil.threaded,
                 })
                 .collect(),
-            waived: waived(source.waived),
+            waived: waived(inputs.jobs, source.waived),
             findings: source
                 .findings
                 .iter()
@@ -529,7 +535,7 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
         bound_nm: of.bound.map(Length::nm),
         gap_nm: of.bound.map(|bound| (of.used - bound).nm()),
         on_leftovers: of.on_leftovers,
-        gap: gap(of),
+        gap: gap(of, inputs.batch.units),
         shortage: of.shortage.map(|shortage| ShortageReport {
             pieces: shortage.pieces,
             strip_nm: shortage.strip.nm(),
@@ -539,7 +545,7 @@ fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> Profile
 }
 
 /// How good a plan is, in plain words.
-fn gap(of: &crate::plan::ProfilePlan) -> String {
+fn gap(of: &crate::plan::ProfilePlan, shown: Units) -> String {
     let used = of.used;
     let Some(bound) = of.bound else {
         return "stock is short: how little strip would do was not worked out".to_string();
@@ -548,10 +554,11 @@ fn gap(of: &crate::plan::ProfilePlan) -> String {
     if used == bound {
         return format!("{rack}no plan can use less strip");
     }
+    let long = units::long(shown);
     format!(
-        "{rack}no plan can use less than {} m; this one uses {} m more ({})",
-        words::metres(bound, 2),
-        words::metres(used - bound, 2),
+        "{rack}no plan can use less than {} {long}; this one uses {} {long} more ({})",
+        units::strip(bound, shown, 2),
+        units::strip(used - bound, shown, 2),
         words::percent(used - bound, bound)
     )
 }
@@ -580,6 +587,7 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
         },
         stops: stops(run),
         pieces: run.pieces.iter().filter_map(|piece| piece_report(inputs, piece)).collect(),
+        scrap: scrap(inputs, run),
     }
 }
 
@@ -756,12 +764,16 @@ fn jobs(inputs: &Inputs<'_>, plan: &Plan, runs: &[RunReport]) -> Vec<JobReport> 
     jobs
 }
 
-fn waived(waived: &[(&Waiver, &Diagnostic)]) -> Vec<WaivedReport> {
+fn waived(jobs: &[Job], waived: &[(&Waiver, &Diagnostic)]) -> Vec<WaivedReport> {
     let mut by_waiver: BTreeMap<(u32, u32), WaivedReport> = BTreeMap::new();
     for (waiver, found) in waived {
         by_waiver
             .entry((waiver.span.file.0, waiver.span.start))
             .or_insert_with(|| WaivedReport {
+                job: jobs
+                    .iter()
+                    .find(|job| job.waivers.contains(waiver))
+                    .map_or_else(String::new, |job| job.name.to_string()),
                 rule: waiver.rule.to_string(),
                 frame: waiver.frame.as_ref().map(ToString::to_string),
                 mark: waiver.mark.as_ref().map(ToString::to_string),

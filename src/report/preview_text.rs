@@ -2,12 +2,17 @@
 
 use super::model::{CoilReport, JobReport, ProfileReport};
 use super::preview::Preview;
-use super::words::{count, hours, metres, percent};
+use super::units;
+use super::words::{count, hours, percent};
+use crate::library::model::Units;
 use crate::quantity::{Length, Mass, Time};
 
-/// The preview as text.
-pub fn print(preview: &Preview) -> String {
+/// The preview as text, in these units.
+pub fn print(preview: &Preview, shown: Units) -> String {
     let mut text = String::new();
+    let strip = |nm: i64, decimals| units::strip(Length::from_nm(nm), shown, decimals);
+    let mass = |mg: i64| units::mass(Mass::from_mg(mg), shown);
+    let (long, heavy) = (units::long(shown), units::heavy(shown));
     let total = &preview.total;
     let account = &total.account;
     let nm = Length::from_nm;
@@ -30,9 +35,9 @@ pub fn print(preview: &Preview) -> String {
     line(
         &mut text,
         &format!(
-            "Strip used {} m, {} kg coated; {} of it in good pieces",
-            metres(nm(account.used_nm), 2),
-            Mass::from_mg(account.used_mg),
+            "Strip used {} {long}, {} {heavy} coated; {} of it in good pieces",
+            strip(account.used_nm, 2),
+            mass(account.used_mg),
             percent(nm(account.good_nm), nm(account.used_nm)),
         ),
     );
@@ -52,36 +57,36 @@ pub fn print(preview: &Preview) -> String {
         ),
     );
     line(&mut text, "");
-    let mut rows = vec![cells(["Scrap", "m", "kg", "of strip used"])];
+    let mut rows = vec![cells(["Scrap", long, heavy, "of strip used"])];
     for scrap in &preview.scrap {
         rows.push(cells([
             cause(&scrap.cause),
-            &metres(nm(scrap.strip_nm), 3),
-            &Mass::from_mg(scrap.mass_mg).to_string(),
+            &strip(scrap.strip_nm, 3),
+            &mass(scrap.mass_mg),
             &percent(nm(scrap.strip_nm), nm(account.used_nm)),
         ]));
     }
     rows.push(cells([
         "together",
-        &metres(nm(account.scrap_nm()), 3),
-        &Mass::from_mg(account.scrap_mg).to_string(),
+        &strip(account.scrap_nm(), 3),
+        &mass(account.scrap_mg),
         &percent(nm(account.scrap_nm()), nm(account.used_nm)),
     ]));
     table(&mut text, &rows);
-    table(&mut text, &coil_rows(&preview.coils));
-    table(&mut text, &job_rows(&preview.jobs));
+    table(&mut text, &coil_rows(&preview.coils, shown));
+    table(&mut text, &job_rows(&preview.jobs, shown));
     line(&mut text, "Jobs bear heads, tails and time by their length of good pieces.");
     line(&mut text, "");
     for profile in &preview.profiles {
-        line(&mut text, &profile_line(profile));
+        line(&mut text, &profile_line(profile, shown));
     }
     for remnant in &preview.remnants {
         line(
             &mut text,
             &format!(
-                "Coil {} has {} m left{}.",
+                "Coil {} has {} {long} left{}.",
                 remnant.coil,
-                metres(nm(remnant.length_nm), 1),
+                strip(remnant.length_nm, 1),
                 if remnant.threaded { " and stays in the line" } else { "" }
             ),
         );
@@ -100,46 +105,66 @@ fn cause(word: &str) -> &str {
     }
 }
 
-fn profile_line(profile: &ProfileReport) -> String {
+fn profile_line(profile: &ProfileReport, shown: Units) -> String {
     match &profile.shortage {
         None => format!("{}: {}.", profile.profile, profile.gap),
         Some(short) => format!(
-            "{}: strip {} × {} mm {} {} is short by {} m ({} kg) for {}; heads and tails come on \
-             top.",
+            "{}: strip {} {} {} is short by {} {} ({} {}) for {}; heads and tails come on top.",
             profile.profile,
-            Length::from_nm(profile.strip.width_nm),
-            Length::from_nm(profile.strip.thickness_nm),
+            units::section(&profile.strip, shown),
             profile.strip.grade,
             profile.strip.coating,
-            metres(Length::from_nm(short.strip_nm), 1),
-            Mass::from_mg(short.mass_mg),
+            units::strip(Length::from_nm(short.strip_nm), shown, 1),
+            units::long(shown),
+            units::mass(Mass::from_mg(short.mass_mg), shown),
+            units::heavy(shown),
             count(short.pieces, "piece"),
         ),
     }
 }
 
-fn coil_rows(coils: &[CoilReport]) -> Vec<Vec<String>> {
-    let mut rows =
-        vec![cells(["Coil", "pieces", "used m", "kg", "yield", "scrap m", "left m", "time"])];
+fn coil_rows(coils: &[CoilReport], shown: Units) -> Vec<Vec<String>> {
+    let strip = |length, decimals| units::strip(length, shown, decimals);
+    let (long, heavy) = (units::long(shown), units::heavy(shown));
+    let mut rows = vec![cells([
+        "Coil",
+        "pieces",
+        &format!("used {long}"),
+        heavy,
+        "yield",
+        &format!("scrap {long}"),
+        &format!("left {long}"),
+        "time",
+    ])];
     for coil in coils {
         let nm = Length::from_nm;
         rows.push(cells([
             &coil.coil,
             &coil.pieces.to_string(),
-            &metres(nm(coil.account.used_nm), 2),
-            &Mass::from_mg(coil.account.used_mg).to_string(),
+            &strip(nm(coil.account.used_nm), 2),
+            &units::mass(Mass::from_mg(coil.account.used_mg), shown),
             &percent(nm(coil.account.good_nm), nm(coil.account.used_nm)),
-            &metres(nm(coil.account.scrap_nm()), 2),
-            &metres(nm(coil.account.remnant_nm), 1),
+            &strip(nm(coil.account.scrap_nm()), 2),
+            &strip(nm(coil.account.remnant_nm), 1),
             &Time::from_ns(coil.time.total_ns).to_string(),
         ]));
     }
     rows
 }
 
-fn job_rows(jobs: &[JobReport]) -> Vec<Vec<String>> {
-    let mut rows =
-        vec![cells(["Job", "frames", "pieces", "good m", "kg", "yield", "scrap m", "time"])];
+fn job_rows(jobs: &[JobReport], shown: Units) -> Vec<Vec<String>> {
+    let strip = |length, decimals| units::strip(length, shown, decimals);
+    let (long, heavy) = (units::long(shown), units::heavy(shown));
+    let mut rows = vec![cells([
+        "Job",
+        "frames",
+        "pieces",
+        &format!("good {long}"),
+        heavy,
+        "yield",
+        &format!("scrap {long}"),
+        "time",
+    ])];
     for job in jobs {
         let nm = Length::from_nm;
         let scrap = job.slug_nm + job.head_nm + job.tail_nm;
@@ -151,10 +176,10 @@ fn job_rows(jobs: &[JobReport]) -> Vec<Vec<String>> {
             } else {
                 format!("{} of {}", job.pieces, job.wanted)
             },
-            &metres(nm(job.good_nm), 2),
-            &Mass::from_mg(job.mass_mg).to_string(),
+            &strip(nm(job.good_nm), 2),
+            &units::mass(Mass::from_mg(job.mass_mg), shown),
             &percent(nm(job.good_nm), nm(job.good_nm + scrap)),
-            &metres(nm(scrap), 2),
+            &strip(nm(scrap), 2),
             &Time::from_ns(job.time_ns).to_string(),
         ]));
     }

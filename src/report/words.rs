@@ -6,12 +6,7 @@ use crate::quantity::{Length, Time};
 
 /// Metres with this many decimals (at most nine), to the nearest: `1237.7`.
 pub fn metres(length: Length, decimals: u32) -> String {
-    decimal(i128::from(length.nm()), 9, decimals)
-}
-
-/// Millimetres with this many decimals (at most six), to the nearest.
-pub fn millimetres(length: Length, decimals: u32) -> String {
-    decimal(i128::from(length.nm()), 6, decimals)
+    decimal(i128::from(length.nm()), 1_000_000_000, decimals.min(9))
 }
 
 /// A share in percent to two decimals, to the nearest: `2.41 %`; `–` of nothing.
@@ -22,23 +17,21 @@ pub fn percent(part: Length, whole: Length) -> String {
     // Hundredths of a percent.
     let (part, whole) = (i128::from(part.nm()), i128::from(whole.nm()));
     let share = (2 * part * 10_000 + whole).div_euclid(2 * whole);
-    format!("{} %", decimal(share, 2, 2))
+    format!("{} %", decimal(share, 100, 2))
 }
 
 /// Hours with two decimals, rounded up: `3.42 h`.
 pub fn hours(time: Time) -> String {
     let hundredths = (i128::from(time.ns().max(0)) + 35_999_999_999) / 36_000_000_000;
-    format!("{} h", decimal(hundredths, 2, 2))
+    format!("{} h", decimal(hundredths, 100, 2))
 }
 
-/// `value / 10^scale` with `decimals` digits behind the point, to the nearest, halves upward.
-fn decimal(value: i128, scale: u32, decimals: u32) -> String {
-    let decimals = decimals.min(scale);
-    let step = 10_i128.pow(scale - decimals);
-    let rounded = (2 * value + step).div_euclid(2 * step);
+/// `value / unit` with this many digits behind the point, to the nearest, halves upward.
+pub(super) fn decimal(value: i128, unit: i128, decimals: u32) -> String {
+    let fine = 10_i128.pow(decimals);
+    let rounded = (2 * value * fine + unit).div_euclid(2 * unit);
     let sign = if rounded < 0 { "-" } else { "" };
-    let unit = 10_u128.pow(decimals);
-    let (whole, rest) = (rounded.unsigned_abs() / unit, rounded.unsigned_abs() % unit);
+    let (whole, rest) = (rounded.abs() / fine, rounded.abs() % fine);
     if decimals == 0 {
         return format!("{sign}{whole}");
     }
@@ -103,7 +96,6 @@ mod tests {
         assert_eq!(metres(Length::from_nm(1_237_649_999_999), 1), "1237.6");
         assert_eq!(metres(Length::from_nm(1_237_650_000_000), 1), "1237.7");
         assert_eq!(metres(Length::from_mm(-1_250), 1), "-1.2");
-        assert_eq!(millimetres(Length::from_nm(22_049_999), 1), "22.0");
         assert_eq!(percent(Length::from_mm(241), Length::from_mm(10_000)), "2.41 %");
         assert_eq!(percent(Length::from_mm(1), Length::from_mm(3)), "33.33 %");
         assert_eq!(percent(Length::ZERO, Length::ZERO), "–");

@@ -198,6 +198,7 @@ pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
         at_end: AtEnd::Unload,
         mark_text: "{mark}".into(),
         shift: None,
+        units: Units::Millimetres,
     };
     let inputs = Inputs {
         batch: &batch,

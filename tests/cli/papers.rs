@@ -137,6 +137,17 @@ fn the_mark_table_reads_back_with_one_row_a_piece() {
     }
 }
 
+/// A table's line without the blanks that line its columns up: `| length | 2386 |`.
+fn lines(sheet: &str) -> Vec<String> {
+    let squeezed = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ");
+    sheet.lines().map(squeezed).collect()
+}
+
+#[track_caller]
+fn has(sheet: &str, line: &str) {
+    assert!(lines(sheet).iter().any(|l| l == line), "{line} is no line of\n{sheet}");
+}
+
 #[test]
 fn the_run_sheet_has_what_an_operator_needs() {
     let shop = Shop::new();
@@ -144,14 +155,25 @@ fn the_run_sheet_has_what_an_operator_needs() {
     let sheet = shop.read("out/run-sheet.md");
     for needed in [
         // Figures of the small shop's own files.
+        "| SS1 | **A** | small shop | 1 | 5 |",
         "| id | **K1** |",
         "| heat | H2291 |",
         "| length before | 58.0 m (measured), ± 0.3 m |",
-        "| defect | 20.00 m to 20.40 m from the leading edge",
+        "- Set the line up for C90x40-0.75: 25 min 00 s.",
+        "| **length** | | | 2386 | | ±1 | |",
+        "| dimple Ø10 | flanges | 2 | 22 | 2364 (T 22) | ±0.5 | |",
+        // Stations from the coil to the shear, with what their tools make.
+        "| web-punch | 4200 | service-60 | service-hole | 60 × 32 | web | 8 |",
+        "| *forming* from | 3000 | | | | | |",
+        "| end-press | 400 | lip-ends | lip-cut, over a cut | 45 × 12 | lips | 5 |",
+        "| *shear* | 0 | | | | | |",
+    ] {
+        has(&sheet, needed);
+    }
+    for needed in [
+        "20.00 m to 20.40 m from the leading edge",
         "small-shop-01",
-        "Set the line up for C90x40-0.75: 25 min 00 s.",
-        "| length | 2386 |",
-        "| last dimple Ø10 on flanges, centre | 2364 (drawn 22 from the trailing end) | ±0.5 | |",
+        "Stop after **serial 1** (SS1 N1 S1).",
         "no safety function and designs no structure",
         "Lock out",
         "the position is lost",
@@ -161,7 +183,130 @@ fn the_run_sheet_has_what_an_operator_needs() {
     }
     assert!(!sheet.contains("may run out"), "41 m are left");
     // Each of the two shapes has one table, at its first piece.
-    assert_eq!(sheet.matches("| what | at | tolerance | measured |").count(), 2);
+    assert_eq!(lines(&sheet).iter().filter(|l| l.starts_with("| **length** |")).count(), 2);
+    let wide: Vec<&str> = sheet.lines().filter(|l| l.chars().count() > 100).collect();
+    assert!(wide.is_empty(), "wider than a sheet of paper: {wide:#?}");
+}
+
+#[test]
+fn scrap_stands_in_the_order_where_it_falls() {
+    let shop = Shop::new();
+    // The defect lies in the second piece's way.
+    shop.edit("stock.toml", "from = \"20 m\", to = \"20.4 m\"", "from = \"9 m\", to = \"9.4 m\"");
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let sheet = lines(&shop.read("out/run-sheet.md"));
+    let report = json(&shop.read("out/report.json"));
+    let run = &report["runs"][0];
+    let scrap = run["scrap"].as_array().unwrap();
+    let causes: Vec<&str> = scrap.iter().map(|drop| drop["cause"].as_str().unwrap()).collect();
+    assert_eq!(causes, ["head", "defect", "gap"]);
+    // What the pieces, the scrap and all slugs take is what the shear has cut.
+    let pieces = run["pieces"].as_array().unwrap();
+    let last = pieces.iter().chain(scrap).map(|cut| number(cut, "cut_nm")).max().unwrap();
+    let made: i64 = pieces.iter().map(|p| number(p, "cut_nm") - number(p, "start_nm")).sum();
+    let slugs = 4_000_000 * i64::try_from(pieces.len() + scrap.len() - 1).unwrap();
+    assert_eq!(made + sum(&run["scrap"], "length_nm") + slugs, last);
+    // It stands just before the piece it falls before.
+    let falls = sheet.iter().position(|l| l.contains("**scrap** | | around a defect"));
+    let next = &sheet[falls.expect("a line for it") + 1];
+    let serial = next.split('|').nth(1).unwrap().trim().trim_matches('*').to_string();
+    assert_eq!(serial, scrap[1]["before"].to_string(), "{next}");
+}
+
+#[test]
+fn the_sheet_says_what_to_write_into_the_stock_file() {
+    let shop = Shop::new();
+    shop.edit(
+        "stock.toml",
+        "to = \"20.4 m\" }",
+        "to = \"20.4 m\" }, { from = \"50 m\", to = \"51 m\" }",
+    );
+    let stock = shop.read("stock.toml");
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    assert_eq!(shop.read("stock.toml"), stock, "never written to");
+    assert_eq!(shop.read("out/inputs/stock.toml"), stock, "kept as it was");
+    let report = json(&shop.read("out/report.json"));
+    let account = &report["runs"][0]["account"];
+    // 58 m less what is used, and the second defect nearer by that much.
+    let gone = number(account, "used_nm");
+    let near = |nm: i64, places: i64| {
+        let unit = 10_i64.pow(9 - u32::try_from(places).unwrap());
+        let n = (nm + unit / 2) / unit;
+        let fine = 10_i64.pow(u32::try_from(places).unwrap());
+        format!("{}.{:0w$} m", n / fine, n % fine, w = usize::try_from(places).unwrap())
+    };
+    let metre = 1_000_000_000;
+    let sheet = shop.read("out/run-sheet.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let left = near(58 * metre - gone, 1);
+    let (from, to) = (near(50 * metre - gone, 2), near(51 * metre - gone, 2));
+    let said = format!(
+        "Coil K1: {left} (± 0.3 m) go back to the rack. Defects, from its new leading edge: "
+    );
+    assert!(sheet.contains(&said), "{said}: {sheet}");
+    assert!(sheet.contains(&format!("{from} to {to}.")), "{from} to {to}: {sheet}");
+}
+
+#[test]
+fn positions_across_are_named_by_their_side() {
+    let shop = Shop::new();
+    shop.edit("line.toml", "diameter = \"12 mm\"", "diameter = \"12 mm\"\nacross = \"-20 mm\"");
+    let job = shop.read("job.members");
+    shop.write("job.members", job.replace("hole 12 on web at", "hole 12 on web across -20 at"));
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let sheet = shop.read("out/run-sheet.md");
+    let hole = |l: &String| l.starts_with("| hole Ø12 | web, 20 right |");
+    assert!(lines(&sheet).iter().any(hole), "{sheet}");
+    has(&sheet, "| | | hole-12 | hole | Ø12 | web, 20 right | 2 |");
+}
+
+#[test]
+fn a_shop_in_inches_has_its_papers_in_inches_and_the_same_programs() {
+    let shop = Shop::new();
+    shop.exits(0, &["compile", "batch.toml", "--out", "mm"]);
+    shop.edit("batch.toml", "shift = \"8 h\"", "shift = \"8 h\"\nunits = \"in\"");
+    let run = shop.exits(0, &["compile", "batch.toml", "--out", "in"]);
+    // 58 m are 190.29 ft; 2386 mm 93.937 in, and no whole number of 64ths; 22 mm 0.866 in.
+    let sheet = shop.read("in/run-sheet.md");
+    assert!(sheet.contains("Inches, to 0.001; tolerances rounded down."), "{sheet}");
+    has(&sheet, "| length before | 190.3 ft (measured), ± 1.0 ft |");
+    has(&sheet, "| **length** | | | 93.937 | | ±0.039 | |");
+    has(&sheet, "| dimple Ø0.394 | flanges | 2 | 0.866 | 93.071 (T 0.866) | ±0.019 | |");
+    assert!(!sheet.contains(" mm") && !sheet.contains(" m |"), "{sheet}");
+    assert!(run.err.contains(" ft of strip, "), "{}", run.err);
+    let preview = shop.exits(0, &["preview", "batch.toml"]).out;
+    assert!(preview.contains(" ft, ") && preview.contains(" lb coated;"), "{preview}");
+    // What is made and what scripts read has not changed.
+    for same in ["programs/small-shop-01.txt", "marks.csv"] {
+        assert_eq!(shop.read(format!("mm/{same}")), shop.read(format!("in/{same}")), "{same}");
+    }
+    let [mut mm, mut inches] = ["mm", "in"].map(|f| json(&shop.read(format!("{f}/report.json"))));
+    for report in [&mut mm, &mut inches] {
+        // In words, for people.
+        report["profiles"][0]["gap"] = "".into();
+    }
+    assert_eq!(mm, inches);
+    shop.edit("batch.toml", "units = \"in\"", "units = \"inch\"");
+    shop.exits(1, &["check", "batch.toml"]);
+}
+
+#[test]
+fn a_waiver_names_the_piece_it_is_for() {
+    let shop = Shop::new();
+    shop.edit(
+        "job.members",
+        "\n\nrecipe",
+        "\nwaive service-hole-to-end frame N1 mark B1 reference \"letter 7\" by \"A. Smith\"\n\nrecipe",
+    );
+    shop.edit("job.members", "hole 12 on", "service-hole on web at 200\n    hole 12 on");
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let sheet = shop.read("out/run-sheet.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let report = json(&shop.read("out/report.json"));
+    let pieces = report["runs"][0]["pieces"].as_array().unwrap();
+    let serial = &pieces.iter().find(|piece| piece["mark"] == "B1").unwrap()["serial"];
+    let needed =
+        format!("(service-hole-to-end, job SS1, serial {serial}). Allowed by A. Smith: letter 7.");
+    assert!(sheet.contains("Waived: B1 in frame N1: service-hole on web at 200 "), "{sheet}");
+    assert!(sheet.contains(&needed), "{needed} is not in {sheet}");
 }
 
 #[test]
@@ -184,7 +329,7 @@ fn names_from_the_drawing_cannot_break_papers() {
     shop.edit("stock.toml", "heat = \"H2291\"", "heat = \"H|22 *91*\"");
     shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
     let sheet = shop.read("out/run-sheet.md");
-    assert!(sheet.contains("| heat | H\\|22 \\*91\\* |"), "{sheet}");
+    assert!(sheet.contains("| H\\|22 \\*91\\* "), "{sheet}");
     shop.exits(0, &["verify", "out"]);
 }
 
@@ -198,6 +343,54 @@ fn preview_and_compile_tell_the_same() {
     for part in ["total", "coils", "jobs", "profiles", "remnants"] {
         assert_eq!(preview[part], report[part], "{part}");
     }
+}
+
+/// Keys of whole numbers, anywhere in a value.
+fn numbers(value: &Value, key: &str, found: &mut std::collections::BTreeSet<String>) {
+    match value {
+        Value::Object(fields) => fields.iter().for_each(|(key, v)| numbers(v, key, found)),
+        Value::Array(items) => items.iter().for_each(|v| numbers(v, key, found)),
+        Value::Number(n) => {
+            assert!(n.is_i64() || n.is_u64(), "{key} is {n}: no whole number");
+            found.insert(key.to_string());
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn figures_in_json_are_whole_and_end_in_their_unit() {
+    let shop = Shop::new();
+    shop.enlarge();
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let mut found = std::collections::BTreeSet::new();
+    numbers(&json(&shop.read("out/report.json")), "", &mut found);
+    for command in ["preview", "estimate"] {
+        let told = shop.exits(0, &[command, "batch.toml", "--format", "json"]).out;
+        numbers(&json(&told), "", &mut found);
+    }
+    let units = ["_nm", "_mg", "_ns", "_ppm", "_minor"];
+    for unit in units {
+        assert!(found.iter().any(|key| key.ends_with(unit)), "no {unit} in {found:?}");
+    }
+    // Numbers without a unit are counts.
+    let counts = found.iter().filter(|key| !units.iter().any(|unit| key.ends_with(unit)));
+    let counts: Vec<&str> = counts.map(String::as_str).collect();
+    let known = [
+        "before",
+        "coils",
+        "copy",
+        "effort_ticks",
+        "frames",
+        "pieces",
+        "pieces_short",
+        "run",
+        "serial",
+        "stops",
+        "version",
+        "wanted",
+    ];
+    assert_eq!(counts, known);
 }
 
 #[test]

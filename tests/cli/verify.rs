@@ -51,6 +51,56 @@ fn a_change_that_spoils_pieces_names_the_block_and_the_pieces() {
 }
 
 #[test]
+fn the_cause_is_told_before_what_came_of_it() {
+    let shop = compiled();
+    // A punch that stands elsewhere, a paper gone and a program's head touched: every piece with a
+    // service hole is wrong, and findings about pieces point into files, which sorts them first.
+    shop.edit("out/inputs/line.toml", "offset = \"4.2 m\"", "offset = \"4.3 m\"");
+    shop.edit(PROGRAM, "stop;", "stop; ");
+    std::fs::remove_file(shop.path("out/marks.csv")).unwrap();
+    let run = shop.exits(1, &["verify", "out"]);
+    let heads: Vec<&str> = run.err.lines().filter(|line| line.starts_with("error[")).collect();
+    assert!(heads[0].contains("`inputs/line.toml` is not as it was written"), "{heads:#?}");
+    assert!(heads[1].contains("E0912") && heads[1].contains("small-shop-01.txt"), "{heads:#?}");
+    assert!(heads[2].contains("`marks.csv` is not there any more"), "{heads:#?}");
+    assert!(heads.len() > 3 && !heads[3].contains("E091"), "{heads:#?}");
+    // Where only some are shown, the cause is among them.
+    let run = shop.exits(1, &["verify", "--max-errors", "1", "out"]);
+    let shown: Vec<&str> = run.err.lines().filter(|line| line.starts_with("error[")).collect();
+    assert_eq!(shown, heads[..1]);
+    let hidden = format!("{} of them not shown", heads.len() - 1);
+    assert!(run.err.contains(&hidden), "{hidden}: {}", run.err);
+}
+
+#[test]
+fn lines_before_the_first_member_are_called_its_head() {
+    let shop = compiled();
+    let program = shop.read(PROGRAM);
+    let first_cut = program.lines().position(|line| line.starts_with("trim")).expect("a trim cut");
+    let lines: Vec<&str> = program.lines().collect();
+    let told = |at: usize| {
+        let mut changed = lines.clone();
+        let line = format!("{} ", lines[at]);
+        changed[at] = &line;
+        shop.write(PROGRAM, changed.join("\n") + "\n");
+        let told = shop.exits(1, &["verify", "out"]).err;
+        told.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let head = told(first_cut);
+    assert!(head.contains("the head, from thread-up to the first member, lines "), "{head}");
+    let opening = told(0);
+    assert!(opening.contains("the opening, which says what the program is for, line"), "{opening}");
+    // The gap before the bottom plate, whose end is not shaped by the same stroke.
+    let gap = lines.iter().rposition(|line| line.starts_with("trim")).expect("another");
+    assert!(gap > first_cut);
+    let scrap = told(gap);
+    assert!(
+        scrap.contains("the scrap between piece 4 (N1 S4) and piece 5 (N1 B1), line"),
+        "{scrap}"
+    );
+}
+
+#[test]
 fn a_change_within_tolerance_is_told_apart() {
     let shop = compiled();
     let program = shop.read(PROGRAM);

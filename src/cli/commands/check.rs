@@ -88,7 +88,7 @@ impl Check {
             found.extend(faults);
             found.extend(check::check(&jobs, &library).diagnostics);
         }
-        done(session, Told { found, sources })
+        done(session, Told { found, sources, ..Told::default() })
     }
 }
 

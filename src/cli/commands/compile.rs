@@ -6,11 +6,12 @@ use crate::cli::manifest::{self, BlockEntry, Manifest, Part, PieceEntry, Program
 use crate::cli::output::Destination;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::diagnostic::any_error;
+use crate::library::model::Units;
 use crate::plan::{Plan, Run};
 use crate::quantity::{Length, Time};
 use crate::report::model::{PieceReport, Report, RunReport};
-use crate::report::words::{count, hours, metres, percent};
-use crate::report::{json, mark_table, run_sheet};
+use crate::report::words::{count, hours, percent};
+use crate::report::{json, mark_table, run_sheet, units};
 use clap::Args;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -66,7 +67,8 @@ impl Compile {
             return console.tell(opened.told());
         }
         let exit = console.tell(opened.told());
-        console.summary(&summary(&self.out.display().to_string(), &report));
+        let units = opened.shop.loaded.batch.units;
+        console.summary(&summary(&self.out.display().to_string(), &report, units));
         exit
     }
 }
@@ -143,15 +145,16 @@ fn program(run: &Run, of: &RunReport) -> ProgramEntry {
     }
 }
 
-fn summary(out: &str, report: &Report) -> String {
+fn summary(out: &str, report: &Report, shown: Units) -> String {
     let total = &report.total;
     let nm = Length::from_nm;
     let mut summary = format!(
-        "Wrote {out}: {}, {}, every one replayed from its bytes and judged right.\n{} m of strip, \
-         {} of it in good pieces; {} of machine time.",
+        "Wrote {out}: {}, {}, every one replayed from its bytes and judged right.\n{} {} of \
+         strip, {} of it in good pieces; {} of machine time.",
         count(report.runs.len(), "program"),
         count(total.pieces, "piece"),
-        metres(nm(total.account.used_nm), 1),
+        units::strip(nm(total.account.used_nm), shown, 1),
+        units::long(shown),
         percent(nm(total.account.good_nm), nm(total.account.used_nm)),
         hours(Time::from_ns(total.planned_ns)),
     );

@@ -49,14 +49,16 @@ impl FirstOff {
         };
         let mut sources = Sources::default();
         let (measured, mut found) = load_measured(&DiskFiles::here(), &mut sources, &name);
-        let Some(measured) = measured else { return console.tell(Told { found, sources }) };
+        let Some(measured) = measured else {
+            return console.tell(Told { found, sources, ..Told::default() });
+        };
         let (output, named_at) = &measured.output;
         let folder = join(&name, output);
         let survey = match survey(Path::new(&folder), &folder).and_then(untouched) {
             Ok(survey) => survey,
             Err(refusal) => {
                 found.push(refusal.at(*named_at, "named here"));
-                return console.tell(Told { found, sources });
+                return console.tell(Told { found, sources, ..Told::default() });
             }
         };
         let inputs = MemoryFiles(
@@ -85,12 +87,12 @@ impl FirstOff {
             }
         });
         let Some(ran) = ran.filter(|_| !any_error(&found)) else {
-            return console.tell(Told { found, sources });
+            return console.tell(Told { found, sources, ..Told::default() });
         };
         let (proposal, faults) = calibrate::propose(&measured, &ran);
         found.extend(faults);
         let Some(proposal) = proposal else {
-            let exit = console.tell(Told { found, sources });
+            let exit = console.tell(Told { found, sources, ..Told::default() });
             console.summary("Nothing is proposed.");
             return exit;
         };
@@ -100,7 +102,7 @@ impl FirstOff {
                 Ok(summary) => Some(summary),
                 Err(refusal) => {
                     found.push(*refusal);
-                    return console.tell(Told { found, sources });
+                    return console.tell(Told { found, sources, ..Told::default() });
                 }
             },
             (Some(out), None) => Some(format!("{} was not written.", out.display())),
@@ -109,7 +111,7 @@ impl FirstOff {
             }
             (None, None) => None,
         };
-        let told = console.tell(Told { found, sources });
+        let told = console.tell(Told { found, sources, ..Told::default() });
         let page = console.product(&calibrate::print(&proposal, &measured, &ran, &folder));
         if let Some(summary) = written {
             console.summary(&summary);

@@ -49,7 +49,7 @@ impl Fmt {
             }
         }
         let clean = found.is_empty();
-        let exit = session.console.tell(Told { found, sources });
+        let exit = session.console.tell(Told { found, sources, ..Told::default() });
         if clean {
             session.console.summary(&match rewritten {
                 0 => "Nothing to change.".to_string(),

@@ -43,7 +43,7 @@ impl Show {
         let Some(plan) = plan else { return told };
         let preview = Preview::of(&opened.report(&plan, ticks));
         let text = match self.format {
-            Form::Text => preview_text::print(&preview),
+            Form::Text => preview_text::print(&preview, opened.shop.loaded.batch.units),
             Form::Json => json::print(&preview),
         };
         told.max(session.console.product(&text))

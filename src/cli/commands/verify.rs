@@ -51,9 +51,9 @@ impl Verify {
             Err(refusal) => return console.tell(Box::new(refusal)),
         };
         let mut sources = Sources::default();
-        let mut found = compared(&survey, &mut sources);
+        let causes = compared(&survey, &mut sources);
         let programs_shown = sources.iter().count();
-        let whole = found.is_empty();
+        let whole = causes.is_empty();
 
         let inputs = MemoryFiles(
             survey
@@ -68,7 +68,7 @@ impl Verify {
         let (shop, faults) = Shop::open(&inputs, &mut sources, batch);
         let inputs_end = sources.iter().count();
         // Warnings were told when the folder was written.
-        found.extend(faults.into_iter().filter(Diagnostic::is_error));
+        let mut found: Vec<Diagnostic> = faults.into_iter().filter(Diagnostic::is_error).collect();
         let judged =
             shop.as_ref().map(|shop| judge(&survey.manifest, &survey.files, shop, &mut sources));
         if let Some(judged) = &judged {
@@ -81,7 +81,7 @@ impl Verify {
             format!("{name}/{path}")
         });
         let right = judged.as_ref().is_some_and(Judged::is_right);
-        let told = console.tell(Told { found, sources });
+        let told = console.tell(Told { causes, found, sources });
         let written = console.product(&verdict(&name, &survey, shop.as_ref(), judged.as_ref()));
         let verdict = if whole && right { Exit::Clean } else { Exit::Input };
         told.max(written).max(verdict)
@@ -115,10 +115,24 @@ pub(super) fn survey(folder: &Path, name: &str) -> Result<Survey, Diagnostic> {
     })
 }
 
-/// What differs from the manifest, block by block for programs.
+/// What differs from the manifest: inputs first, for the products are judged by them; programs
+/// block by block.
 fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
-    let mut found = Vec::new();
-    for path in &survey.changed {
+    let is_input = |path: &String| path.starts_with("inputs/");
+    let mut inputs: Vec<Diagnostic> = Vec::new();
+    for (paths, code, what) in [
+        (&survey.changed, &E0912, "is not as it was written"),
+        (&survey.missing, &E0913, "is not there any more"),
+        (&survey.extra, &E0914, "was not written with the rest"),
+    ] {
+        inputs.extend(paths.iter().filter(|path| is_input(path)).map(|path| {
+            Diagnostic::new(code, format!("`{path}` {what}"))
+                .note("programs are judged by the inputs as they lie here: what else is found may come of this")
+                .help("restore the inputs as they were, or compile again from those that are meant")
+        }));
+    }
+    let mut found = inputs;
+    for path in survey.changed.iter().filter(|path| !is_input(path)) {
         let bytes = survey.files.get(path).map(Vec::as_slice).unwrap_or_default();
         let entry = survey.manifest.programs.iter().find(|entry| entry.file == *path);
         let Some(entry) = entry else {
@@ -163,13 +177,13 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
             );
         }
     }
-    for path in &survey.missing {
+    for path in survey.missing.iter().filter(|path| !is_input(path)) {
         found.push(
             Diagnostic::new(&E0913, format!("`{path}` is not there any more"))
                 .help("compile again, or restore the file"),
         );
     }
-    for path in &survey.extra {
+    for path in survey.extra.iter().filter(|path| !is_input(path)) {
         found.push(
             Diagnostic::new(&E0914, format!("`{path}` was not written with the rest"))
                 .help("take it out of the folder"),

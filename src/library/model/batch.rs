@@ -44,6 +44,16 @@ pub enum AtEnd {
     StayThreaded,
 }
 
+/// Units that papers and texts for people are written in. Files, programs and JSON have their own.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Units {
+    /// Millimetres, metres, kilograms.
+    #[default]
+    Millimetres,
+    /// Inches, feet, pounds.
+    Inches,
+}
+
 /// What is to be made today, apart from the members themselves.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Batch {
@@ -65,4 +75,6 @@ pub struct Batch {
     pub mark_text: Arc<str>,
     /// Machine time on offer, where the shop states it.
     pub shift: Option<Time>,
+    /// What its papers are written in.
+    pub units: Units,
 }

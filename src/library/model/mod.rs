@@ -10,7 +10,7 @@ mod profile;
 mod rule;
 mod stock;
 
-pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder};
+pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
 pub use calibration::{AppliedBy, Calibration, StationCorrection};
 pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,

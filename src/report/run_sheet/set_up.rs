@@ -1,0 +1,137 @@
+//! What the line has to look like before the first run: stations from the coil to the run-out,
+//! and what each of their tools makes.
+
+use crate::library::model::{How, Tool, ToolId, Units};
+use crate::member::model::Faces;
+use crate::plan::{Inputs, Plan, Run};
+use crate::program::Event;
+use crate::quantity::Length;
+use crate::report::markdown::{prose, table, text};
+use crate::report::units::{figure, outline, short};
+use std::collections::BTreeMap;
+
+/// The table of stations, in the order the strip passes them.
+pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
+    let units = inputs.batch.units;
+    let line = inputs.line;
+    let mut used: BTreeMap<ToolId, usize> = BTreeMap::new();
+    for run in &plan.runs {
+        for (tool, strokes) in strokes(run) {
+            *used.entry(tool).or_insert(0) += strokes;
+        }
+    }
+    let plain = |what: &str, at: String| {
+        let blank = String::new;
+        vec![what.to_string(), at, blank(), blank(), blank(), blank(), blank()]
+    };
+    let mut places: Vec<(Length, Vec<Vec<String>>)> = vec![
+        (line.forming.1, vec![plain("*forming* from", figure(line.forming.1, units))]),
+        (line.forming.0, vec![plain("*forming* to", figure(line.forming.0, units))]),
+        (Length::ZERO, vec![plain("*shear*", "0".to_string())]),
+    ];
+    if let Some(marker) = &line.marker {
+        places.push((marker.offset, vec![plain("*marker*", figure(marker.offset, units))]));
+    }
+    for (number, station) in line.stations.iter().enumerate() {
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        for (id, tool) in line.tools().filter(|(_, t)| usize::from(t.station.0) == number) {
+            let first = rows.is_empty();
+            let strokes = used.get(&id).copied().unwrap_or(0);
+            rows.push(vec![
+                if first { text(&station.name) } else { String::new() },
+                if first { figure(station.offset, units) } else { String::new() },
+                text(&tool.name),
+                makes(inputs, tool),
+                outline(tool.makes.outline, units),
+                on(tool.makes.faces, tool.makes.across, units),
+                if strokes == 0 { "–".to_string() } else { strokes.to_string() },
+            ]);
+        }
+        places.push((station.offset, rows));
+    }
+    places.sort_by_key(|(offset, _)| std::cmp::Reverse(*offset));
+    let rows: Vec<Vec<String>> = places.into_iter().flat_map(|(_, rows)| rows).collect();
+    let at = format!("at {}", short(units));
+    let mut sheet =
+        table(&["station", &at, "tool", "makes", "size", "on", "fired"], &[1, 6], &rows);
+    sheet.push('\n');
+    sheet.push_str(&prose(
+        "Distances are upstream of the shear. Sides as you look at the outside of the web with the leading end (it leaves the line \
+         first) to your left: the left flange is up. Features lie on the centre line of their \
+         face unless a distance is given: toward the left or right flange on a web, out (away \
+         from the web) or in on flanges and lips. Sizes are along the member × across. A tool \
+         over a cut shapes the end of one member and the start of the next. Last column: strokes in the whole batch.",
+        0,
+    ));
+    sheet.push('\n');
+    sheet
+}
+
+/// The tools one run fires.
+pub fn tools_of(inputs: &Inputs<'_>, run: &Run) -> String {
+    let named: Vec<String> = strokes(run)
+        .into_iter()
+        .filter_map(|(id, n)| Some(format!("{} {n}", text(&inputs.line.tool(id)?.name))))
+        .collect();
+    if named.is_empty() {
+        return "No tool fires in this run: it only cuts.\n\n".to_string();
+    }
+    format!("{}\n", prose(&format!("Strokes of this run: {}.", named.join(", ")), 0))
+}
+
+/// Where a feature lies on its faces: `web`, `web, 0.75 left`, `flanges, 3 out`.
+pub fn on(faces: Faces, across: Length, units: Units) -> String {
+    if across == Length::ZERO {
+        return faces.to_string();
+    }
+    let far = figure(across.abs(), units);
+    // On the web y grows toward the left flange, on flanges and lips away from the web.
+    let (web, edge) = if across > Length::ZERO { ("left", "out") } else { ("right", "in") };
+    match (faces.contains(Faces::WEB), faces == Faces::WEB) {
+        (_, true) => format!("{faces}, {far} {web}"),
+        (true, false) => format!("{faces}, {far} {web}, {edge}"),
+        (false, false) => format!("{faces}, {far} {edge}"),
+    }
+}
+
+fn makes(inputs: &Inputs<'_>, tool: &Tool) -> String {
+    let kinds: Vec<String> = tool
+        .makes
+        .kinds
+        .iter()
+        .filter_map(|kind| Some(text(&inputs.library.feature(*kind)?.name)))
+        .collect();
+    let how = match tool.how {
+        How::Point | How::End => "",
+        How::Straddle => ", over a cut",
+    };
+    format!("{}{how}", kinds.join(", "))
+}
+
+fn strokes(run: &Run) -> BTreeMap<ToolId, usize> {
+    let mut fired = BTreeMap::new();
+    for event in &run.program.events {
+        if let Event::Stop { strokes, .. } = event {
+            for stroke in strokes {
+                *fired.entry(stroke.tool).or_insert(0) += 1;
+            }
+        }
+    }
+    fired
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sides_are_named_as_the_drawing_has_them() {
+        let mm = Length::from_mm;
+        let on = |faces, across| on(faces, across, Units::Millimetres);
+        assert_eq!(on(Faces::WEB, mm(0)), "web");
+        assert_eq!(on(Faces::WEB, mm(19)), "web, 19 left");
+        assert_eq!(on(Faces::WEB, mm(-19)), "web, 19 right");
+        assert_eq!(on(Faces::FLANGES, mm(3)), "flanges, 3 out");
+        assert_eq!(on(Faces::LEFT_LIP, mm(-3)), "left lip, 3 in");
+    }
+}
