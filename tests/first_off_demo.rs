@@ -13,9 +13,11 @@
 
 mod common;
 
+use coilwright::calibrate::{Cause, Ran, RanPiece, RanProgram, Verdict, propose};
+use coilwright::library::load_measured;
 use coilwright::library::model::AtEnd;
-use coilwright::plan::{self, Options, Shop};
-use coilwright::quantity::{Files, Length, ReadFault, Sources};
+use coilwright::plan::{self, Options, Plan, Shop};
+use coilwright::quantity::{Files, Length, MemoryFiles, ReadFault, Sources};
 use coilwright::replay::{Ending, Situation, replay};
 use common::Dice;
 use std::fmt::Write;
@@ -54,12 +56,17 @@ uncertainty = \"0.5 mm\"
 coverage = 2
 ";
 
-fn taped() -> String {
+fn planned() -> (Shop, Plan) {
     let mut sources = Sources::default();
     let (shop, found) = Shop::open(&Folder, &mut sources, "batch.toml");
     let shop = shop.unwrap_or_else(|| panic!("{found:#?}"));
     let options = Options { ticks: shop.loaded.batch.effort.ticks, threads: 1 };
     let plan = plan::plan(&shop.inputs(), &options, &()).0.unwrap();
+    (shop, plan)
+}
+
+/// What a tape reads on these pieces.
+fn taped(shop: &Shop, plan: &Plan, pieces: &[(&str, &str, &[&str])]) -> String {
     let mut truth = shop.loaded.calibration.clone();
     let (deep, _) = shop.loaded.library.profile_named("C90x40-0.75").unwrap();
     truth.profiles.iter_mut().filter(|(id, _)| *id == deep).for_each(|(_, f)| *f -= 340_000);
@@ -73,10 +80,10 @@ fn taped() -> String {
         Length::from_um((um + 250).div_euclid(500) * 500)
     };
     let mut text = HEAD.to_string();
-    for (frame, mark, kinds) in TAPED {
+    for (frame, mark, kinds) in pieces {
         let named = |piece: &plan::PlannedPiece| {
             let (_, f, m) = piece.member.of(&shop.jobs).unwrap();
-            &*f.name == frame && &*m.mark == mark
+            &*f.name == *frame && &*m.mark == *mark
         };
         let (run, piece) = plan
             .runs
@@ -101,7 +108,7 @@ fn taped() -> String {
             "\n[[piece]]\nframe = \"{frame}\"\nmark = \"{mark}\"\nlength = \"{} mm\"\n",
             read(length)
         );
-        for kind in kinds {
+        for kind in *kinds {
             let (id, _) = shop.loaded.library.feature_named(kind).unwrap();
             let makes = |tool| shop.loaded.line.tool(tool).unwrap().makes.kinds.contains(&id);
             let at: Vec<f64> = products
@@ -132,7 +139,8 @@ fn taped() -> String {
 
 #[test]
 fn the_readings_are_what_a_tape_reads() {
-    let fresh = taped();
+    let (shop, plan) = planned();
+    let fresh = taped(&shop, &plan, &TAPED);
     let file = boatshed().join("first-off.toml");
     if std::env::var_os("COILWRIGHT_BLESS").is_some() {
         std::fs::write(&file, &fresh).unwrap();
@@ -140,4 +148,53 @@ fn the_readings_are_what_a_tape_reads() {
     let stands = std::fs::read_to_string(&file).unwrap_or_default();
     let again = "COILWRIGHT_BLESS=1 cargo test --test first_off_demo";
     assert!(stands == fresh, "fixtures/boatshed/first-off.toml is stale: {again}");
+}
+
+/// Two profiles in one file: the deep section comes out longer, the small one as it should, on
+/// stations that serve both.
+#[test]
+fn profiles_are_told_apart() {
+    let (shop, plan) = planned();
+    let small = ["V1", "V3", "V5", "D2", "D4"].map(|mark| ("T1", mark, &["hole"][..]));
+    let chord = ("T1", "BC1", &["hole"][..]);
+    let pieces: Vec<_> = TAPED.into_iter().chain(small).chain([chord]).collect();
+    let files = MemoryFiles::of([("taped.toml", taped(&shop, &plan, &pieces).as_str())]);
+    let (measured, found) = load_measured(&files, &mut Sources::default(), "taped.toml");
+    let measured = measured.unwrap_or_else(|| panic!("{found:#?}"));
+    let programs = plan
+        .runs
+        .iter()
+        .map(|run| RanProgram {
+            program: run.program.clone(),
+            profile: run.profile,
+            pieces: run
+                .pieces
+                .iter()
+                .map(|piece| {
+                    let (job, frame, member) = piece.member.of(&shop.jobs).unwrap();
+                    RanPiece {
+                        serial: piece.serial,
+                        job: job.name.clone(),
+                        frame: frame.name.clone(),
+                        copy: piece.member.copy + 1,
+                        mark: member.mark.clone(),
+                        shape: &member.shape,
+                    }
+                })
+                .collect(),
+        })
+        .collect();
+    let loaded = &shop.loaded;
+    let (line, library, calibration) = (&loaded.line, &loaded.library, &loaded.calibration);
+    let ran = Ran { line, library, calibration, programs };
+    let (proposal, found) = propose(&measured, &ran);
+    let proposal = proposal.unwrap_or_else(|| panic!("{found:#?}"));
+    let told: Vec<(bool, Verdict, i64)> = proposal
+        .findings
+        .iter()
+        .map(|f| (matches!(f.cause, Cause::Strip(_)), f.verdict, f.differs))
+        .collect();
+    let [(true, deep, by), (true, small, _), ..] = told.as_slice() else { panic!("{told:?}") };
+    assert_eq!((deep, small), (&Verdict::Changes, &Verdict::Stays), "{told:?}");
+    assert!((by + 340_000).abs() < 100_000, "{told:?}");
 }

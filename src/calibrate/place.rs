@@ -1,8 +1,8 @@
 //! Where a program puts what was taped: pieces, cuts and strokes on the strip.
 
 use super::model::{Ran, RanPiece, RanProgram};
-use crate::library::model::{How, OutlineForm, StationId, Tool};
-use crate::member::model::{End, Feature, Outline, Place};
+use crate::library::model::{self, How, OutlineForm, StationId, Tool};
+use crate::member::model::{End, Feature, Place};
 use crate::program::{Event, Serial};
 use crate::quantity::{Length, Strip};
 use std::collections::BTreeMap;
@@ -54,84 +54,120 @@ pub(super) fn all<'r, 'a>(ran: &'r Ran<'a>) -> BTreeMap<Serial, Placed<'r, 'a>> 
 pub(super) struct Made<'l> {
     pub station: StationId,
     pub tool: &'l Tool,
-    /// From the start of the piece to the stroke's own point, on the strip: the centre of its
-    /// mark; for a straddling tool the face of the cut on this piece.
+    /// What it leaves there.
+    pub makes: &'l model::Made,
+    /// From the start of the piece to the mark's own point, on the strip: its centre; for a
+    /// straddling tool the face of the cut on this piece.
     pub at: Length,
+    /// How far the mark's edges lie from its own point, finished.
+    pub reach: Length,
 }
 
-/// Every stroke that makes this feature, or part of it, on the piece: one a station.
+/// A mark of a tool as seen from the point of its stroke.
+struct Spot<'l> {
+    makes: &'l model::Made,
+    /// From there to the mark's own point, on the strip.
+    own: Length,
+    reach: Length,
+    /// The end it shapes, where it can shape only one of the two.
+    end: Option<End>,
+}
+
+/// What one stroke of a tool leaves. A straddling tool leaves the same on either side of the cut.
+fn spots<'l>(tool: &'l Tool, slug: Length) -> Vec<Spot<'l>> {
+    let makes = &tool.makes;
+    let length = makes.outline.length();
+    match tool.how {
+        How::Straddle => vec![
+            Spot { makes, own: slug, reach: length, end: Some(End::Start) },
+            Spot { makes, own: Length::ZERO, reach: length, end: Some(End::End) },
+        ],
+        _ => vec![Spot { makes, own: Length::ZERO, reach: length.half(), end: None }],
+    }
+}
+
+/// Every stroke that makes this feature, or the taped edge of it, on the piece: one a station.
+/// `edge` is the end of the feature that was taped, the start's side or the end's; the centre
+/// where it is `None`.
 pub(super) fn strokes<'a>(
     ran: &Ran<'a>,
     placed: &Placed<'_, '_>,
     feature: &Feature,
+    edge: Option<End>,
 ) -> Vec<Made<'a>> {
     let factor = ran.calibration.strip_factor(placed.program.profile);
-    let slug = ran.line.shear.slug;
-    let length = placed.piece.shape.length;
+    let shape = placed.piece.shape;
+    let strip = |finished: Length| finished.stretched(factor);
     let tolerance = feature.place.tightest();
-    // The stroke stands within the feature's tolerance of its place, and the cut within a step.
-    let reach = tolerance.minus.max(tolerance.plus)
-        + placed.piece.shape.length_tolerance.minus.max(placed.piece.shape.length_tolerance.plus)
+    // The stroke stands within the feature's tolerance of its place, and the cut within its own.
+    let within = tolerance.minus.max(tolerance.plus)
+        + shape.length_tolerance.minus.max(shape.length_tolerance.plus)
         + Length::from_mm(1);
     let mut made: Vec<Made<'a>> = Vec::new();
-    for (id, tool) in ran.line.tools().filter(|(_, tool)| serves(ran, tool, feature)) {
+    for (id, tool) in ran.line.tools() {
         let Some(station) = ran.line.station(tool.station) else { continue };
         let offset = ran.calibration.offset(tool.station, station.offset);
-        let half = tool.makes.outline.length().half();
-        // Where the stroke is meant to be, and how far its own point lies from its reference.
-        let (meant, own) = match (feature.place, tool.how) {
-            (Place::End { end: End::Start, .. }, How::Straddle) => (-slug, slug),
-            (Place::End { end: End::End, .. }, How::Straddle) => (placed.strip(), Length::ZERO),
-            (Place::End { end: End::Start, .. }, _) => (half.stretched(factor), Length::ZERO),
-            (Place::End { end: End::End, .. }, _) => {
-                (placed.strip() - half.stretched(factor), Length::ZERO)
+        for spot in spots(tool, ran.line.shear.slug) {
+            if !serves(ran, tool, &spot, feature) {
+                continue;
             }
-            (Place::Point { at, .. }, _) => {
-                (at.on(length).distance().stretched(factor), Length::ZERO)
+            // Where the mark's own point is meant to be.
+            let meant = match feature.place {
+                Place::End { end: End::Start, .. } if spot.end.is_some() => Length::ZERO,
+                Place::End { end: End::End, .. } if spot.end.is_some() => placed.strip(),
+                Place::End { end: End::Start, .. } => strip(spot.reach),
+                Place::End { end: End::End, .. } => placed.strip() - strip(spot.reach),
+                Place::Point { at, .. } => strip(at.on(shape.length).distance()),
+                // A range may be made by several strokes: the first makes one edge, the last
+                // the other.
+                Place::Range { from, to, .. } => strip(match edge {
+                    Some(End::Start) => from.on(shape.length).distance() + spot.reach,
+                    Some(End::End) => to.on(shape.length).distance() - spot.reach,
+                    None => {
+                        (from.on(shape.length).distance() + to.on(shape.length).distance()).half()
+                    }
+                }),
+            };
+            let nearest = placed
+                .program
+                .program
+                .events
+                .iter()
+                .filter_map(|event| match event {
+                    Event::Stop { at, strokes } if strokes.iter().any(|s| s.tool == id) => {
+                        Some(at.strip_at(offset) - placed.start + spot.own)
+                    }
+                    _ => None,
+                })
+                .min_by_key(|at| (*at - meant).abs());
+            let Some(at) = nearest.filter(|at| (*at - meant).abs() <= within) else { continue };
+            if made.iter().all(|other| other.station != tool.station) {
+                let (station, makes, reach) = (tool.station, spot.makes, spot.reach);
+                made.push(Made { station, tool, makes, at, reach });
             }
-            (Place::Range { from, to, .. }, _) => {
-                let middle = (from.on(length).distance() + to.on(length).distance()).half();
-                (middle.stretched(factor), Length::ZERO)
-            }
-        };
-        let nearest = placed
-            .program
-            .program
-            .events
-            .iter()
-            .filter_map(|event| match event {
-                Event::Stop { at, strokes } if strokes.iter().any(|stroke| stroke.tool == id) => {
-                    Some(at.strip_at(offset) - placed.start)
-                }
-                _ => None,
-            })
-            .min_by_key(|at| (*at - meant).abs());
-        let Some(at) = nearest.filter(|at| (*at - meant).abs() <= reach) else { continue };
-        if made.iter().all(|other| other.station != tool.station) {
-            made.push(Made { station: tool.station, tool, at: at + own });
         }
     }
     made
 }
 
-/// Whether a stroke of the tool leaves this feature, on one of its faces at least.
-fn serves(ran: &Ran<'_>, tool: &Tool, feature: &Feature) -> bool {
-    let made = &tool.makes;
-    let at_end = matches!(feature.place, Place::End { .. });
-    if !made.kinds.contains(&feature.kind)
+/// Whether this mark of a tool is the feature, or part of it, on one of its faces at least.
+fn serves(ran: &Ran<'_>, tool: &Tool, spot: &Spot<'_>, feature: &Feature) -> bool {
+    let made = spot.makes;
+    let for_ends = matches!(tool.how, How::End | How::Straddle);
+    let fits_place = match feature.place {
+        Place::End { end, .. } => for_ends && spot.end.is_none_or(|shapes| shapes == end),
+        Place::Point { .. } | Place::Range { .. } => !for_ends,
+    };
+    if !fits_place
+        || !made.kinds.contains(&feature.kind)
         || !made.faces.intersects(feature.faces)
-        || at_end == (tool.how == How::Point)
         || std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline)
     {
         return false;
     }
-    let longer = (made.outline.length() - feature.outline.length()).abs();
-    let length_fits = match feature.place {
-        Place::Range { from_tolerance: a, to_tolerance: b, .. } => {
-            longer <= a.minus.max(a.plus) + b.minus.max(b.plus)
-        }
-        _ => longer == Length::ZERO,
-    };
+    // Whether a tool is long enough for a range shows by where it strikes.
+    let length_fits = matches!(feature.place, Place::Range { .. })
+        || made.outline.length() == feature.outline.length();
     // A type without a width of its own goes over the whole face: the tool may reach beyond it.
     let whole_face = ran
         .library
@@ -143,10 +179,4 @@ fn serves(ran: &Ran<'_>, tool: &Tool, feature: &Feature) -> bool {
     length_fits
         && (wider == Length::ZERO || spare > Length::ZERO)
         && (made.across - feature.across).abs() <= across.minus.max(across.plus) + spare
-}
-
-/// Half the mark of a stroke along the member, finished; the whole reach for a straddling tool.
-pub(super) fn reach(tool: &Tool) -> Length {
-    let length = Outline::length(tool.makes.outline);
-    if tool.how == How::Straddle { length } else { length.half() }
 }

@@ -241,12 +241,17 @@ fn feature<'a>(
     };
     let edge = edge(taped, chosen, name)?;
     // Side by side on a face, or on different faces, the tape alone does not tell which it was.
+    let side = match (edge, taped.from) {
+        (Edge::Centre, _) => None,
+        (Edge::Near, End::Start) | (Edge::Far, End::End) => Some(End::Start),
+        (Edge::Far, End::Start) | (Edge::Near, End::End) => Some(End::End),
+    };
     let mut made: Vec<Made<'a>> = Vec::new();
     let beside = features.iter().filter(|f| (drawn(f) - drawn(chosen)).abs() <= SAME);
     for feature in std::iter::once(&chosen).chain(beside) {
         // Only the faces that were taped count.
         let wanted = Feature { faces: feature.faces & taped.faces, ..(*feature).clone() };
-        for stroke in place::strokes(ran, placed, &wanted) {
+        for stroke in place::strokes(ran, placed, &wanted, side) {
             if made.iter().all(|other| other.station != stroke.station) {
                 made.push(stroke);
             }
@@ -269,7 +274,7 @@ fn feature<'a>(
                 .iter()
                 .filter_map(|made| {
                     let station = ran.line.station(made.station)?;
-                    let makes = &made.tool.makes;
+                    let makes = made.makes;
                     Some(format!(
                         "`{}` on the {}, {} mm across",
                         station.name, makes.faces, makes.across
@@ -287,7 +292,7 @@ fn feature<'a>(
             ));
         }
     };
-    let half = place::reach(made.tool);
+    let half = made.reach;
     let beyond = match edge {
         Edge::Centre => Length::ZERO,
         Edge::Near => -half,
@@ -314,8 +319,8 @@ fn edge(taped: &TapedFeature, feature: &Feature, name: &str) -> Result<Edge, Box
     };
     match (feature.place, taped.to) {
         (Place::Point { .. }, to) => Ok(to.unwrap_or(Edge::Centre)),
-        (Place::Range { .. }, Some(to)) => Ok(to),
-        (Place::Range { .. }, None) => Err(refuse(
+        (Place::Range { .. }, Some(to @ (Edge::Near | Edge::Far))) => Ok(to),
+        (Place::Range { .. }, _) => Err(refuse(
             format!("`{name}` reaches along the member: it is not said to which edge it was taped"),
             "add `to = \"near-edge\"` or `to = \"far-edge\"`, seen from the end the tape hangs on",
         )),

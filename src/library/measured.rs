@@ -96,8 +96,8 @@ wire! {
         across: Option<At<Length>>,
         /// The end the tape hangs from.
         from: EndWord,
-        /// To which point the tape is read; the centre when left out. End shapes are read to
-        /// their inner edge.
+        /// To which point the tape is read; the centre when left out. A range has two edges and
+        /// is read to one of them; an end shape is read to its inner edge, without this.
         to: Option<EdgeWord>,
         /// What the tape reads.
         at: At<Length>,
