@@ -5,6 +5,7 @@ mod calibration;
 mod dialect;
 mod feature_type;
 mod line;
+mod measured;
 mod profile;
 mod rule;
 mod stock;
@@ -20,6 +21,7 @@ pub use line::{
     Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
     Station, StationId, Tool, ToolId, Works,
 };
+pub use measured::{Edge, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use stock::{Coil, LengthBasis, Stock};

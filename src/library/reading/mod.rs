@@ -137,6 +137,7 @@ fn kind_with(keys: &[&str]) -> Option<&'static str> {
         ("a file of profiles", &["profile"]),
         ("a rule set", &["rule"]),
         ("a calibration", &["applied-by", "applied_by"]),
+        ("a file of taped pieces", &["tape", "piece"]),
         ("a dialect", &["characters", "line-end", "line_end"]),
         ("a library", &["features", "profiles", "rules", "shipped"]),
     ];
