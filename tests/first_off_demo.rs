@@ -178,7 +178,7 @@ fn profiles_are_told_apart() {
                         frame: frame.name.clone(),
                         copy: piece.member.copy + 1,
                         mark: member.mark.clone(),
-                        shape: &member.shape,
+                        shape: std::borrow::Cow::Borrowed(&*member.shape),
                     }
                 })
                 .collect(),

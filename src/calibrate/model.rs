@@ -3,6 +3,7 @@ use crate::member::model::{ProfileId, Shape};
 use crate::program::{Program, Serial};
 use crate::quantity::Length;
 use num_rational::BigRational;
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// What the line ran: programs with the line and calibration they were made for.
@@ -42,8 +43,8 @@ pub struct RanPiece<'a> {
     pub copy: u32,
     /// Mark.
     pub mark: Arc<str>,
-    /// As drawn.
-    pub shape: &'a Shape,
+    /// As drawn, seen from the end that came off first: turned where it was made end first.
+    pub shape: Cow<'a, Shape>,
 }
 
 /// What can make pieces wrong in a regular way.

@@ -71,19 +71,34 @@ struct Spot<'l> {
     reach: Length,
     /// The end it shapes, where it can shape only one of the two.
     end: Option<End>,
+    /// Whether it is a further mark of a pattern: a point, however the tool is used.
+    part: bool,
 }
 
 /// What one stroke of a tool leaves. A straddling tool leaves the same on either side of the cut.
-fn spots<'l>(tool: &'l Tool, slug: Length) -> Vec<Spot<'l>> {
+fn spots(tool: &Tool, slug: Length, factor: i64) -> Vec<Spot<'_>> {
     let makes = &tool.makes;
     let length = makes.outline.length();
-    match tool.how {
-        How::Straddle => vec![
-            Spot { makes, own: slug, reach: length, end: Some(End::Start) },
-            Spot { makes, own: Length::ZERO, reach: length, end: Some(End::End) },
-        ],
-        _ => vec![Spot { makes, own: Length::ZERO, reach: length.half(), end: None }],
+    let straddles = tool.how == How::Straddle;
+    let mut spots = if straddles {
+        vec![
+            Spot { makes, own: slug, reach: length, end: Some(End::Start), part: false },
+            Spot { makes, own: Length::ZERO, reach: length, end: Some(End::End), part: false },
+        ]
+    } else {
+        vec![Spot { makes, own: Length::ZERO, reach: length.half(), end: None, part: false }]
+    };
+    for part in &tool.also {
+        let (makes, at) = (&part.makes, part.at.stretched(factor));
+        let reach = makes.outline.length().half();
+        let spot = |own: Length| Spot { makes, own, reach, end: None, part: true };
+        if straddles {
+            spots.extend([spot(slug + at), spot(-at)]);
+        } else {
+            spots.push(spot(at));
+        }
     }
+    spots
 }
 
 /// Every stroke that makes this feature, or the taped edge of it, on the piece: one a station.
@@ -96,7 +111,7 @@ pub(super) fn strokes<'a>(
     edge: Option<End>,
 ) -> Vec<Made<'a>> {
     let factor = ran.calibration.strip_factor(placed.program.profile);
-    let shape = placed.piece.shape;
+    let shape = &*placed.piece.shape;
     let strip = |finished: Length| finished.stretched(factor);
     let tolerance = feature.place.tightest();
     // The stroke stands within the feature's tolerance of its place, and the cut within its own.
@@ -107,7 +122,7 @@ pub(super) fn strokes<'a>(
     for (id, tool) in ran.line.tools() {
         let Some(station) = ran.line.station(tool.station) else { continue };
         let offset = ran.calibration.offset(tool.station, station.offset);
-        for spot in spots(tool, ran.line.shear.slug) {
+        for spot in spots(tool, ran.line.shear.slug, factor) {
             if !serves(ran, tool, &spot, feature) {
                 continue;
             }
@@ -153,7 +168,7 @@ pub(super) fn strokes<'a>(
 /// Whether this mark of a tool is the feature, or part of it, on one of its faces at least.
 fn serves(ran: &Ran<'_>, tool: &Tool, spot: &Spot<'_>, feature: &Feature) -> bool {
     let made = spot.makes;
-    let for_ends = matches!(tool.how, How::End | How::Straddle);
+    let for_ends = matches!(tool.how, How::End | How::Straddle) && !spot.part;
     let fits_place = match feature.place {
         Place::End { end, .. } => for_ends && spot.end.is_none_or(|shapes| shapes == end),
         Place::Point { .. } | Place::Range { .. } => !for_ends,

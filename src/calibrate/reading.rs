@@ -203,7 +203,7 @@ fn feature<'a>(
                 .help(crate::library::reading::one_of(name, names)),
         ));
     };
-    let shape = placed.piece.shape;
+    let shape = &*placed.piece.shape;
     let mut features: Vec<&Feature> = shape
         .features
         .iter()

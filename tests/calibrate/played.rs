@@ -377,7 +377,7 @@ pub fn ran<'a>(shop: &'a Shop, plan: &Plan, calibration: &'a Calibration) -> Ran
                         frame: frame.name.clone(),
                         copy: 1,
                         mark: member.mark.clone(),
-                        shape: &member.shape,
+                        shape: std::borrow::Cow::Borrowed(&*member.shape),
                     }
                 })
                 .collect(),

@@ -191,8 +191,13 @@ fn a_folder_that_was_changed_or_is_none_is_refused() {
 fn marks_side_by_side_are_told_apart_by_where_they_are_across() {
     // E0954
     let shop = Shop::new();
-    let batch = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/boatshed/batch.toml");
-    shop.exits(0, &["compile", batch, "--out", "out", "--effort", "quick"]);
+    // The demo, on a line without the tool that makes both marks in one stroke.
+    shop.copy_from("fixtures/boatshed", "demo");
+    let line = shop.read("demo/shop/line.toml");
+    let (before, pair) = line.split_once("# Both sides of the web in one stroke.").unwrap();
+    let (_, after) = pair.split_once("[[station]]").unwrap();
+    shop.write("demo/shop/line.toml", format!("{before}[[station]]{after}"));
+    shop.exits(0, &["compile", "demo/batch.toml", "--out", "out", "--effort", "quick"]);
     let text = "output = \"out\"\ndate = \"2026-11-26\"\nby = \"M. Okafor\"\n\
                 tape = { uncertainty = \"0.5 mm\", coverage = 2 }\n\
                 [[piece]]\nframe = \"N2\"\nmark = \"K1\"\n\

@@ -19,6 +19,7 @@ use crate::plan::Shop;
 use crate::program::Serial;
 use crate::quantity::{MemoryFiles, SourceFile, Sources, Span, join};
 use clap::Args;
+use std::borrow::Cow;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -186,12 +187,17 @@ fn ran<'a>(
     })
 }
 
-fn shape<'a>(jobs: &'a [Job], piece: &PieceEntry) -> Option<&'a Shape> {
+/// The shape as the tape finds it: from the end that came off first.
+fn shape<'a>(jobs: &'a [Job], piece: &PieceEntry) -> Option<Cow<'a, Shape>> {
     let job = jobs.iter().find(|job| *job.name == *piece.job)?;
     let (_, member) = job
         .members()
         .find(|(frame, member)| *frame.name == *piece.frame && *member.mark == *piece.mark)?;
-    Some(&member.shape)
+    Some(if piece.turned {
+        Cow::Owned(member.shape.turned()?)
+    } else {
+        Cow::Borrowed(&*member.shape)
+    })
 }
 
 fn not_among(file: &str, what: &str, at: Span) -> Diagnostic {
