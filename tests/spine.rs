@@ -100,6 +100,7 @@ fn shop(seed: u64) -> Shop {
         change_worth: mm(dice.between(0, 5_000)),
         effort: Effort::QUICK,
         at_end: if dice.below(2) == 0 { AtEnd::Unload } else { AtEnd::StayThreaded },
+        set_up_now: None,
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,

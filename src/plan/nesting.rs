@@ -67,7 +67,7 @@ pub(super) fn nest_profile(
     let fitting: Vec<usize> = coils
         .iter()
         .enumerate()
-        .filter(|(_, state)| stock::fits(&state.coil, profile))
+        .filter(|(_, state)| state.coil.fits(profile))
         .map(|(i, _)| i)
         .collect();
     let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);

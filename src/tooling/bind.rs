@@ -6,7 +6,7 @@ use crate::diagnostic::codes::line::{
     E0501, E0505, E0506, E0507, E0508, E0509, E0511, E0512, E0514,
 };
 use crate::library::model::{How, Library, Line, Tool, ToolId};
-use crate::member::model::{Datum, End, EndShape, Feature, Place, Position, Shape};
+use crate::member::model::{Datum, End, EndShape, Feature, Place, Position, ProfileId, Shape};
 use crate::quantity::{Length, Tolerance, Window};
 
 /// One stroke a member asks for. Steps and lengths are advances relative to the member's base.
@@ -78,6 +78,8 @@ pub(super) struct Bench<'a> {
     pub library: &'a Library,
     pub line: &'a Line,
     pub geometry: &'a Geometry,
+    /// What the line is set up for.
+    pub profile: ProfileId,
     /// How messages call the member.
     pub name: &'a str,
     /// Strip from the base to the member's start.
@@ -118,7 +120,7 @@ pub fn bind(
         return (None, diagnostics);
     };
     let cut = geometry.length(pitch);
-    let bench = Bench { library, line, geometry, name, start, cut };
+    let bench = Bench { library, line, geometry, profile: shape.profile, name, start, cut };
     let mut drafts = Vec::new();
     let mut edges: [Option<Edge>; 2] = [None, None];
     for feature in &shape.features {
@@ -303,7 +305,7 @@ fn bind_feature<'a>(
     edges: &mut [Option<Edge>; 2],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench.library, bench.line, feature) else {
+    let Some(tools) = matching::cover(bench.library, bench.line, bench.profile, feature) else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };
@@ -442,6 +444,17 @@ fn no_tool(bench: &Bench<'_>, feature: &Feature) -> Diagnostic {
     let diagnostic =
         Diagnostic::new(&E0501, format!("line `{}` has no tool for {asked}", bench.line.name))
             .at(feature.span, format!("asked for by {}", bench.name));
+    let out = matching::out_in_set_up(bench.library, bench.line, bench.profile, feature);
+    if !out.is_empty() {
+        let tools: Vec<String> = out.iter().map(|tool| format!("`{}`", tool.name)).collect();
+        let profile = bench.library.profile(bench.profile).map_or("this profile", |p| &p.name);
+        return diagnostic
+            .note(format!(
+                "{} would, but cannot be used when the line is set up for `{profile}`",
+                tools.join(", ")
+            ))
+            .help("change the feature, batch the member for another line, or mount the tool and take it out of the set-up's `without`");
+    }
     match matching::nearest(bench.library, bench.line, feature) {
         Some((tool, miss)) => diagnostic
             .note(format!("nearest: {}", miss.words(tool, feature)))

@@ -99,6 +99,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0331", include_str!("../../../fixtures/diagnostics/E0331-batch-without-jobs.wrong"), include_str!("../../../fixtures/diagnostics/E0331-batch-without-jobs.right")),
     ("E0332", include_str!("../../../fixtures/diagnostics/E0332-mark-text.wrong"), include_str!("../../../fixtures/diagnostics/E0332-mark-text.right")),
     ("E0333", include_str!("../../../fixtures/diagnostics/E0333-tolerance-too-loose.wrong"), include_str!("../../../fixtures/diagnostics/E0333-tolerance-too-loose.right")),
+    ("E0350", include_str!("../../../fixtures/diagnostics/E0350-set-up-against-coil.wrong"), include_str!("../../../fixtures/diagnostics/E0350-set-up-against-coil.right")),
     ("E0401", include_str!("../../../fixtures/diagnostics/E0401-outside-member.wrong"), include_str!("../../../fixtures/diagnostics/E0401-outside-member.right")),
     ("E0402", include_str!("../../../fixtures/diagnostics/E0402-off-face.wrong"), include_str!("../../../fixtures/diagnostics/E0402-off-face.right")),
     ("E0403", include_str!("../../../fixtures/diagnostics/E0403-no-such-face.wrong"), include_str!("../../../fixtures/diagnostics/E0403-no-such-face.right")),

@@ -105,4 +105,7 @@ E0333 "tolerance-too-loose" Error "a tolerance that nobody can mean"
 "A stroke is fired wherever in its tolerance the line's rhythm suits best, and the proof holds the piece against the same tolerance. One of metres, mostly a slip of the unit, lets holes lie anywhere and calls that right.
 
 The bound is 50 mm each way: common practice, no source. The loosest the program's authors have read in a standard for frames is 6.35 mm for a hole and 12.7 mm for a length. The same bound holds in members files, see E0228."
+
+E0350 "set-up-against-coil" Error "what the line is set up for is not the strip in it"
+"The batch says which profile the line is set up for now, the stock which coil is threaded. A coil that is not the strip of that profile cannot be both in the line and under its rolls: one of the two entries is from another day."
 }

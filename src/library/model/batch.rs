@@ -1,3 +1,4 @@
+use crate::member::model::ProfileId;
 use crate::quantity::{Length, Time};
 use std::sync::Arc;
 
@@ -71,6 +72,8 @@ pub struct Batch {
     pub effort: Effort,
     /// What happens to the last coil.
     pub at_end: AtEnd,
+    /// What the line is set up for when the batch begins, where the batch says so.
+    pub set_up_now: Option<ProfileId>,
     /// What is printed on each piece: literal text with `{job}`, `{frame}`, `{mark}`.
     pub mark_text: Arc<str>,
     /// Machine time on offer, where the shop states it.

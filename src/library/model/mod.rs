@@ -7,6 +7,7 @@ mod feature_type;
 mod line;
 mod profile;
 mod rule;
+mod set_up;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
@@ -22,6 +23,7 @@ pub use line::{
 };
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
+pub use set_up::ChangeOver;
 pub use stock::{Coil, LengthBasis, Stock};
 
 use crate::member::model::{FeatureTypeId, ProfileId};
