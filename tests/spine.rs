@@ -95,7 +95,11 @@ fn shop(seed: u64) -> Shop {
     let batch = Batch {
         name: "B1".into(),
         bundling: if dice.below(3) == 0 { Bundling::None } else { Bundling::Frame },
-        order: if dice.below(2) == 0 { JobOrder::AsListed } else { JobOrder::Free },
+        order: match dice.below(4) {
+            0 | 1 => JobOrder::AsListed,
+            2 => JobOrder::Window(1),
+            _ => JobOrder::Free,
+        },
         keep: mm(dice.between(500, 20_000)),
         change_worth: mm(dice.between(0, 5_000)),
         effort: Effort::QUICK,

@@ -96,6 +96,38 @@ impl Wire for LibraryText {
 }
 
 wire! {
+    /// An order with some freedom.
+    pub struct OrderWindow {
+        /// How many places early a job may be begun: not before every job listed more than so
+        /// many places above it is done.
+        window: At<i64>,
+    }
+}
+
+/// A word, or how many places early a job may be begun.
+#[derive(Clone, Debug, schemars::JsonSchema)]
+#[schemars(untagged, inline)]
+pub enum OrderText {
+    /// By word.
+    Word(OrderWord),
+    /// Within a window.
+    Window(OrderWindow),
+}
+
+impl Wire for OrderText {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<OrderText> {
+        match node.get_ref() {
+            DeValue::Table(_) => OrderWindow::read(node, key, reader).map(OrderText::Window),
+            DeValue::String(_) => OrderWord::read(node, key, reader).map(OrderText::Word),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "\"as-listed\", \"free\" or { window = 2 }"
+    }
+}
+
+wire! {
     /// A batch: what is to be made today, from what, on which line. Files are named relative to
     /// this one.
     pub struct Batch {
@@ -116,7 +148,7 @@ wire! {
         /// What stays together; "frame" when left out.
         bundling: Option<BundlingWord>,
         /// Order of jobs; "as-listed" when left out.
-        order: Option<OrderWord>,
+        order: Option<OrderText>,
         /// Shortest remnant worth putting back on the rack.
         keep: At<Length>,
         /// How much strip one coil change is worth: the plan wastes up to this much more to save
@@ -159,9 +191,13 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             Some(BundlingWord::None) => Bundling::None,
             Some(BundlingWord::Frame) | None => Bundling::Frame,
         },
-        order: match wire.order {
-            Some(OrderWord::Free) => JobOrder::Free,
-            Some(OrderWord::AsListed) | None => JobOrder::AsListed,
+        order: match &wire.order {
+            Some(OrderText::Word(OrderWord::Free)) => JobOrder::Free,
+            Some(OrderText::Word(OrderWord::AsListed)) | None => JobOrder::AsListed,
+            Some(OrderText::Window(window)) => {
+                let help = "write how many places early a job may be begun, from 0 to 10000";
+                JobOrder::Window(count(&window.window, 0, help, found))
+            }
         },
         keep: not_negative(found, "keep", &wire.keep, Length::LIMIT),
         change_worth: not_negative(
@@ -187,6 +223,20 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             Some(UnitsWord::Millimetres) | None => Units::Millimetres,
         },
     }
+}
+
+/// A small number, at least `least`.
+fn count(at: &At<i64>, least: i64, help: &str, found: &mut Found) -> usize {
+    let fits = (least..=10_000).contains(&at.value);
+    if !fits {
+        super::common::out_of_range(
+            found,
+            at.span,
+            format!("{} is no such number", at.value),
+            help,
+        );
+    }
+    usize::try_from(at.value).unwrap_or_default()
 }
 
 /// What the line is set up for now: a profile it can be set up for, and that of the strip in it.

@@ -5,6 +5,7 @@ mod bound_shapes;
 mod findings;
 mod model;
 mod nesting;
+mod order_check;
 mod pieces;
 mod profile_order;
 mod run;
@@ -71,6 +72,10 @@ pub fn plan(
         drafts.extend(outcome.drafts);
     }
     if any_error(&diagnostics) && !profiles.iter().any(|p| p.shortage.is_some()) {
+        return (None, diagnostics);
+    }
+    if let Some(found) = order_check::broken(inputs, &pieces, &drafts) {
+        diagnostics.push(found);
         return (None, diagnostics);
     }
     let mut serial = 0_u32;

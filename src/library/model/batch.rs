@@ -16,8 +16,27 @@ pub enum Bundling {
 pub enum JobOrder {
     /// As the batch lists them: a later job never starts before an earlier one is done.
     AsListed,
+    /// A job may be begun so many places early at most: one of rank r not before every job of a
+    /// rank less than r − N is done.
+    Window(usize),
     /// Any.
     Free,
+}
+
+impl JobOrder {
+    /// How many places early a job may be begun; `None` for any number.
+    pub const fn reach(self) -> Option<usize> {
+        match self {
+            JobOrder::AsListed => Some(0),
+            JobOrder::Window(places) => Some(places),
+            JobOrder::Free => None,
+        }
+    }
+    /// Whether a job of rank `job` may be begun while one of rank `oldest` is the first that is
+    /// not done.
+    pub fn allows(self, job: usize, oldest: usize) -> bool {
+        self.reach().is_none_or(|places| job <= oldest.saturating_add(places))
+    }
 }
 
 /// How hard to look, in work ticks: never in seconds.
