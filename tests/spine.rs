@@ -95,11 +95,16 @@ fn shop(seed: u64) -> Shop {
     let batch = Batch {
         name: "B1".into(),
         bundling: if dice.below(3) == 0 { Bundling::None } else { Bundling::Frame },
-        order: if dice.below(2) == 0 { JobOrder::AsListed } else { JobOrder::Free },
+        order: match dice.below(4) {
+            0 | 1 => JobOrder::AsListed,
+            2 => JobOrder::Window(1),
+            _ => JobOrder::Free,
+        },
         keep: mm(dice.between(500, 20_000)),
         change_worth: mm(dice.between(0, 5_000)),
         effort: Effort::QUICK,
         at_end: if dice.below(2) == 0 { AtEnd::Unload } else { AtEnd::StayThreaded },
+        set_up_now: None,
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,

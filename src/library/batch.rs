@@ -1,10 +1,11 @@
 //! A batch: `batch.toml`, what is to be made today.
 
-use super::common::{Found, finding, machine_time, not_negative, plain_name};
-use super::model::{self, AtEnd, Bundling, Effort, JobOrder, Units};
+use super::common::{Found, finding, machine_time, not_negative, plain_name, unknown};
+use super::model::{self, AtEnd, Bundling, Effort, JobOrder, Library, Line, Stock, Units};
 use super::reading::{At, Node, Reader, Wire, one_of, wire, words};
 use super::shelf::LibraryList;
-use crate::diagnostic::codes::library as codes;
+use crate::diagnostic::{Diagnostic, codes::library as codes};
+use crate::member::model::ProfileId;
 use crate::quantity::{Length, Time};
 use ::toml::de::DeValue;
 
@@ -95,6 +96,38 @@ impl Wire for LibraryText {
 }
 
 wire! {
+    /// An order with some freedom.
+    pub struct OrderWindow {
+        /// How many places early a job may be begun: not before every job listed more than so
+        /// many places above it is done.
+        window: At<i64>,
+    }
+}
+
+/// A word, or how many places early a job may be begun.
+#[derive(Clone, Debug, schemars::JsonSchema)]
+#[schemars(untagged, inline)]
+pub enum OrderText {
+    /// By word.
+    Word(OrderWord),
+    /// Within a window.
+    Window(OrderWindow),
+}
+
+impl Wire for OrderText {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<OrderText> {
+        match node.get_ref() {
+            DeValue::Table(_) => OrderWindow::read(node, key, reader).map(OrderText::Window),
+            DeValue::String(_) => OrderWord::read(node, key, reader).map(OrderText::Word),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "\"as-listed\", \"free\" or { window = 2 }"
+    }
+}
+
+wire! {
     /// A batch: what is to be made today, from what, on which line. Files are named relative to
     /// this one.
     pub struct Batch {
@@ -115,7 +148,7 @@ wire! {
         /// What stays together; "frame" when left out.
         bundling: Option<BundlingWord>,
         /// Order of jobs; "as-listed" when left out.
-        order: Option<OrderWord>,
+        order: Option<OrderText>,
         /// Shortest remnant worth putting back on the rack.
         keep: At<Length>,
         /// How much strip one coil change is worth: the plan wastes up to this much more to save
@@ -125,6 +158,9 @@ wire! {
         effort: Option<At<EffortText>>,
         /// What happens to the last coil when the batch is done; "unload" when left out.
         at_end: Option<AtEndWord>,
+        /// The profile the line is set up for when the batch begins; when left out, that of the
+        /// coil in the line, if there is one.
+        set_up_now: Option<At<String>>,
         /// What is printed on each piece: text with {job}, {frame} and {mark}; "{frame} {mark}"
         /// when left out.
         mark_text: Option<At<String>>,
@@ -155,9 +191,13 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             Some(BundlingWord::None) => Bundling::None,
             Some(BundlingWord::Frame) | None => Bundling::Frame,
         },
-        order: match wire.order {
-            Some(OrderWord::Free) => JobOrder::Free,
-            Some(OrderWord::AsListed) | None => JobOrder::AsListed,
+        order: match &wire.order {
+            Some(OrderText::Word(OrderWord::Free)) => JobOrder::Free,
+            Some(OrderText::Word(OrderWord::AsListed)) | None => JobOrder::AsListed,
+            Some(OrderText::Window(window)) => {
+                let help = "write how many places early a job may be begun, from 0 to 10000";
+                JobOrder::Window(count(&window.window, 0, help, found))
+            }
         },
         keep: not_negative(found, "keep", &wire.keep, Length::LIMIT),
         change_worth: not_negative(
@@ -171,6 +211,8 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             Some(AtEndWord::StayThreaded) => AtEnd::StayThreaded,
             Some(AtEndWord::Unload) | None => AtEnd::Unload,
         },
+        // Names a profile of the library, which is read after the batch.
+        set_up_now: None,
         mark_text: wire
             .mark_text
             .as_ref()
@@ -181,6 +223,61 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             Some(UnitsWord::Millimetres) | None => Units::Millimetres,
         },
     }
+}
+
+/// A small number, at least `least`.
+fn count(at: &At<i64>, least: i64, help: &str, found: &mut Found) -> usize {
+    let fits = (least..=10_000).contains(&at.value);
+    if !fits {
+        super::common::out_of_range(
+            found,
+            at.span,
+            format!("{} is no such number", at.value),
+            help,
+        );
+    }
+    usize::try_from(at.value).unwrap_or_default()
+}
+
+/// What the line is set up for now: a profile it can be set up for, and that of the strip in it.
+pub(super) fn set_up_now(
+    wire: &Batch,
+    library: &Library,
+    line: &Line,
+    stock: Option<&Stock>,
+    found: &mut Found,
+) -> Option<ProfileId> {
+    let name = wire.set_up_now.as_ref()?;
+    let Some((id, profile)) = library.profile_named(&name.value) else {
+        unknown(found, "profile", name, library.profiles.iter().map(|p| &*p.name));
+        return None;
+    };
+    if !line.set_ups.iter().any(|s| s.profile == id) {
+        found.push(finding(
+            &codes::E0309,
+            name.span,
+            format!("line `{}` has no set-up for `{}`", line.name, name.value),
+            "cannot be what it is set up for",
+            format!("add a [[set-up]] for `{}` to the line, or look at the line again", name.value),
+        ));
+    }
+    let threaded = stock.and_then(|stock| stock.coils.iter().find(|coil| coil.threaded));
+    if let Some(coil) = threaded.filter(|coil| !coil.fits(profile)) {
+        found.push(
+            Diagnostic::new(
+                &codes::E0350,
+                format!(
+                    "the line is set up for `{}`, and coil `{}` in it is other strip",
+                    name.value, coil.id
+                ),
+            )
+            .at(name.span, "set up for this")
+            .at(coil.span, "threaded")
+            .note("The first run would start on strip that the rolls are not set for.")
+            .help("correct `set-up-now`, or say in the stock which coil is threaded"),
+        );
+    }
+    Some(id)
 }
 
 /// A year of shifts at most: estimates span weeks.

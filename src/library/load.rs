@@ -73,7 +73,7 @@ fn gather(
     wire: &batch::Batch,
     found: &mut Found,
 ) -> Option<Loaded> {
-    let settled = batch::settle(wire, found);
+    let mut settled = batch::settle(wire, found);
     let library = match &wire.library.value {
         LibraryText::List(list) => assemble(files, sources, path, list, found),
         LibraryText::File(name) => {
@@ -91,6 +91,7 @@ fn gather(
     let line = line_text.and_then(|text| line::settle(&text, &library, found));
     let stock = stock_text.map(|text| stock::settle(&text, &library, found));
     let line = line?;
+    settled.set_up_now = batch::set_up_now(wire, &library, &line, stock.as_ref(), found);
     let calibration =
         calibration_text.map(|text| calibration::settle(&text, &library, &line, found));
     let place = |name: &At<String>| (join(path, &name.value), name.span);

@@ -3,7 +3,7 @@
 use super::fill::best_subset;
 use super::instance::{Bundle, Instance};
 use super::solution::{Cost, Load, Solution};
-use crate::library::model::{Bundling, JobOrder};
+use crate::library::model::Bundling;
 use crate::quantity::Length;
 
 /// How far ahead a coil that is nearly full looks for bundles that fill it.
@@ -77,6 +77,10 @@ fn length_of(instance: &Instance, bundle: usize) -> Length {
     instance.bundles.get(bundle).map_or(Length::ZERO, |b| b.length)
 }
 
+fn rank_of(instance: &Instance, bundle: usize) -> usize {
+    instance.bundles.get(bundle).map_or(0, |b| b.rank)
+}
+
 /// Takes bundles for one coil out of `left`, in order while there is plenty of room, then those
 /// that fill the rest best.
 fn fill_coil(instance: &Instance, capacity: Length, left: &mut Vec<usize>) -> Vec<usize> {
@@ -84,38 +88,33 @@ fn fill_coil(instance: &Instance, capacity: Length, left: &mut Vec<usize>) -> Ve
     let mut room = capacity;
     let mut cursor = 0;
     let mut chosen: Vec<usize> = Vec::new();
+    // Bundles that may be made now end at `open`: those of jobs that the order lets begin while
+    // the one at the cursor is not made. `whole` is their length from the cursor on.
+    let mut open = 0;
+    let mut whole = Length::ZERO;
     while let Some(&first) = left.get(cursor) {
-        // Only bundles of the job whose turn it is may go on, unless order is free.
-        let rank = instance.bundles.get(first).map_or(0, |b| b.rank);
-        let open = match instance.policy.order {
-            JobOrder::Free => left.len(),
-            JobOrder::AsListed => {
-                let same = |b: &usize| instance.bundles.get(*b).is_some_and(|b| b.rank == rank);
-                cursor + left.iter().skip(cursor).take_while(|b| same(b)).count()
-            }
-        };
-        let mut whole: Length = left.iter().take(open).skip(cursor).map(length).sum();
-        while whole > room {
+        let oldest = rank_of(instance, first);
+        while let Some(&next) = left.get(open)
+            && instance.policy.order.allows(rank_of(instance, next), oldest)
+        {
+            whole += length(&next);
+            open += 1;
+        }
+        if whole > room {
             // Plenty of room: take the next one in order. Else fill up and have done.
             let ahead = left.iter().take(open).skip(cursor).take(LOOK_AHEAD);
             let window: Length = ahead.clone().map(length).sum();
-            if window <= room {
-                let next = left.get(cursor).map_or(Length::ZERO, length);
-                room -= next;
-                whole -= next;
-                cursor += 1;
-                continue;
+            if window > room {
+                let lengths: Vec<Length> = ahead.clone().map(length).collect();
+                let picked = best_subset(&lengths, room);
+                chosen = ahead.zip(&picked).filter(|(_, p)| **p).map(|(b, _)| *b).collect();
+                break;
             }
-            let lengths: Vec<Length> = ahead.clone().map(length).collect();
-            let picked = best_subset(&lengths, room);
-            chosen = ahead.zip(&picked).filter(|(_, p)| **p).map(|(b, _)| *b).collect();
-            break;
         }
-        if whole > room {
-            break;
-        }
-        room -= whole;
-        cursor = open;
+        let next = length(&first);
+        room -= next;
+        whole -= next;
+        cursor += 1;
     }
     let mut taken: Vec<usize> = left.drain(..cursor).collect();
     left.retain(|b| !chosen.contains(b));

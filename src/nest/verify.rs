@@ -1,14 +1,19 @@
 use super::instance::Instance;
 use super::solution::Solution;
-use crate::library::model::JobOrder;
 use crate::quantity::Length;
+use std::collections::BTreeMap;
 
 /// Recomputes from the instance that a solution is one: every bundle once, no coil twice or over
-/// its capacity, jobs in order. What is wrong, in words for the maker of the program.
+/// its capacity, no job begun before those
+/// are done that its order has first (one with a bundle that is short is not done). What is wrong, in words for the maker of the program.
 pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
     let mut seen = vec![0_u32; instance.bundles.len()];
     let mut coils = vec![false; instance.coils.len()];
-    let mut rank = 0;
+    // How many bundles of each rank are not made yet.
+    let mut left: BTreeMap<usize, usize> = BTreeMap::new();
+    for bundle in &instance.bundles {
+        *left.entry(bundle.rank).or_default() += 1;
+    }
     for (place, load) in solution.loads.iter().enumerate() {
         if place > 0 && instance.coils.get(load.coil).is_some_and(|coil| coil.threaded) {
             return Err(format!("coil {} is in the line and not used first", load.coil));
@@ -29,11 +34,18 @@ pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
             for &piece in &bundle.pieces {
                 length += instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
             }
-            if instance.policy.order == JobOrder::AsListed {
-                if bundle.rank < rank {
-                    return Err(format!("bundle {b} comes after a later job"));
+            let oldest = left.first_key_value().map_or(bundle.rank, |(rank, _)| *rank);
+            if !instance.policy.order.allows(bundle.rank, oldest) {
+                return Err(format!(
+                    "bundle {b} of job {} is begun while job {oldest} is not done",
+                    bundle.rank
+                ));
+            }
+            if let Some(count) = left.get_mut(&bundle.rank) {
+                *count = count.saturating_sub(1);
+                if *count == 0 {
+                    left.remove(&bundle.rank);
                 }
-                rank = bundle.rank;
             }
         }
         let space = instance.coils.get(load.coil).map_or(Length::ZERO, super::CoilSpace::capacity);

@@ -1,6 +1,5 @@
 use super::model::{Inputs, PieceRef};
 use super::pieces::{Pieces, profiles};
-use super::stock::fits;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::W0510;
 use crate::member::model::{Member, ProfileId, Shape};
@@ -85,13 +84,6 @@ pub(super) fn bind_all(
         }
     }
     warn_of_blank_pieces(inputs, pieces, &bound, &places, diagnostics);
-    // The coil in the line is used first: its profile goes before the others.
-    let threaded = |of: &BoundProfile| {
-        inputs.library.profile(of.profile).is_some_and(|profile| {
-            inputs.stock.coils.iter().any(|coil| coil.threaded && fits(coil, profile))
-        })
-    };
-    bound.sort_by_key(|of| !threaded(of));
     bound
 }
 

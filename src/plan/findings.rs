@@ -172,13 +172,18 @@ mod tests {
     fn a_nesting_that_contradicts_itself_is_refused() {
         let mut instance = instance();
         assert!(contradiction(&instance, &solution(&[0, 1], &[])).is_none());
-        assert!(contradiction(&instance, &solution(&[1], &[0])).is_none());
+        assert!(contradiction(&instance, &solution(&[0], &[1])).is_none());
         let refused = |instance: &Instance, wrong: &Solution| {
             contradiction(instance, wrong).is_some_and(|d| d.code == &E0604)
         };
         assert!(refused(&instance, &solution(&[0], &[])), "a bundle is lost");
         assert!(refused(&instance, &solution(&[0, 1], &[1])), "a bundle is there twice");
         assert!(refused(&instance, &solution(&[1, 0], &[])), "a later job comes first");
+        assert!(refused(&instance, &solution(&[1], &[0])), "the earlier job is never done");
+        instance.policy.order = JobOrder::Window(1);
+        assert!(contradiction(&instance, &solution(&[1, 0], &[])).is_none());
+        assert!(contradiction(&instance, &solution(&[1], &[0])).is_none());
+        instance.policy.order = JobOrder::AsListed;
         let mut twice = solution(&[0], &[]);
         twice.loads.push(Load { coil: 0, bundles: vec![1] });
         assert!(refused(&instance, &twice), "a coil is threaded twice");

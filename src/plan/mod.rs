@@ -5,14 +5,17 @@ mod bound_shapes;
 mod findings;
 mod model;
 mod nesting;
+mod order_check;
 mod pieces;
+mod profile_order;
 mod run;
 mod shop;
 mod stock;
 mod threads;
 
 pub use model::{
-    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, Shortage, Watch,
+    Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
+    Shortage, Watch,
 };
 pub use shop::Shop;
 
@@ -44,6 +47,7 @@ pub fn plan(
     if any_error(&diagnostics) {
         return (None, diagnostics);
     }
+    let least_set_up = profile_order::arrange(inputs, &mut bound);
     let mut coils: Vec<CoilState> = stock::states(inputs.stock);
     let mut profiles = Vec::new();
     let mut drafts = Vec::new();
@@ -70,6 +74,10 @@ pub fn plan(
     if any_error(&diagnostics) && !profiles.iter().any(|p| p.shortage.is_some()) {
         return (None, diagnostics);
     }
+    if let Some(found) = order_check::broken(inputs, &pieces, &drafts) {
+        diagnostics.push(found);
+        return (None, diagnostics);
+    }
     let mut serial = 0_u32;
     for draft in &mut drafts {
         for _ in &draft.laid.pieces {
@@ -90,9 +98,9 @@ pub fn plan(
     if watch.stopped() || runs.len() < total {
         return (None, diagnostics);
     }
-    model::attach_set_ups(inputs.line, &mut runs);
+    let set_ups = model::attach_set_ups(inputs, &mut runs);
     let rack = coils.into_iter().filter(|state| state.touched).map(|state| state.coil).collect();
-    let plan = Plan { profiles, runs, rack };
+    let plan = Plan { profiles, runs, rack, set_ups, least_set_up };
     if let Some(found) = years(&plan, inputs) {
         diagnostics.push(found);
         return (None, diagnostics);

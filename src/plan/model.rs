@@ -161,6 +161,10 @@ pub struct Plan {
     pub runs: Vec<Run>,
     /// Coils this batch used or took out of the line, as it leaves them.
     pub rack: Vec<Coil>,
+    /// What the line is set up for, one after the other.
+    pub set_ups: Vec<SetUpStep>,
+    /// Whether no order of its profiles takes less time to set up.
+    pub least_set_up: bool,
 }
 
 /// Machine time of a plan.
@@ -184,18 +188,30 @@ impl Plan {
     }
 }
 
-/// The first run of a profile pays for setting the line up, unless its coil is in the line: then
-/// the line is set up for it.
-pub(super) fn attach_set_ups(line: &Line, runs: &mut [Run]) {
-    let mut now = runs.first().filter(|run| run.program.warm).map(|run| run.profile);
+/// One profile after another.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct SetUpStep {
+    /// What the line was set up for, where that is known.
+    pub from: Option<ProfileId>,
+    /// What it is set up for.
+    pub to: ProfileId,
+    /// Time it takes; nothing where it is set up so already.
+    pub time: Time,
+}
+
+/// The first run of a profile pays for setting the line up. Where the batch does not say what
+/// that is set up for, it is the profile of the coil in it.
+pub(super) fn attach_set_ups(inputs: &Inputs<'_>, runs: &mut [Run]) -> Vec<SetUpStep> {
+    let warm = runs.first().filter(|run| run.program.warm).map(|run| run.profile);
+    let mut now = inputs.batch.set_up_now.or(warm);
+    let mut steps: Vec<SetUpStep> = Vec::new();
     for run in runs {
-        if now != Some(run.profile) {
-            now = Some(run.profile);
-            run.time.set_up = line
-                .set_ups
-                .iter()
-                .find(|s| s.profile == run.profile)
-                .map_or(Time::ZERO, |s| s.time);
+        if steps.last().is_some_and(|step| step.to == run.profile) {
+            continue;
         }
+        run.time.set_up = inputs.line.set_up_time(now, run.profile);
+        steps.push(SetUpStep { from: now, to: run.profile, time: run.time.set_up });
+        now = Some(run.profile);
     }
+    steps
 }

@@ -9,7 +9,7 @@ use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AtEnd, Coil, JobOrder};
+use crate::library::model::{AtEnd, Coil};
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
@@ -69,7 +69,7 @@ pub(super) fn nest_profile(
     let fitting: Vec<usize> = coils
         .iter()
         .enumerate()
-        .filter(|(_, state)| stock::fits(&state.coil, profile))
+        .filter(|(_, state)| state.coil.fits(profile))
         .map(|(i, _)| i)
         .collect();
     let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
@@ -260,7 +260,7 @@ fn settle(
         let last = solution.loads.len().saturating_sub(1);
         for (i, load) in solution.loads.iter().enumerate() {
             let stays = instance.policy.last_stays && i == last;
-            match lay_load(inputs, of, coils, instance, load, stays) {
+            match lay_load(inputs, of, coils, instance, &solution, i, stays) {
                 Ok(done) => laid.push(done),
                 Err(by) => over.push((load.coil, by)),
             }
@@ -288,18 +288,21 @@ fn lay_load(
     of: &BoundProfile,
     coils: &[Coil],
     instance: &Instance,
-    load: &nest::Load,
+    solution: &Solution,
+    number: usize,
     stays: bool,
 ) -> Result<(usize, Laid), Length> {
+    let Some(load) = solution.loads.get(number) else { return Err(Length::ZERO) };
     let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
     let Some(coil) = coils.get(space.coil) else { return Err(Length::ZERO) };
     let bundles: Vec<&Bundle> =
         load.bundles.iter().filter_map(|&b| instance.bundles.get(b)).collect();
-    let first_rank = bundles.first().map(|b| b.rank);
-    let choices = match instance.policy.order {
-        JobOrder::Free => bundles.len(),
-        JobOrder::AsListed => bundles.iter().take_while(|b| Some(b.rank) == first_rank).count(),
-    };
+    // Any of those may come first that the order lets begin when this coil does.
+    let unmade = solution.loads.iter().skip(number).flat_map(|load| &load.bundles);
+    let unmade = unmade.chain(&solution.short).filter_map(|&b| instance.bundles.get(b));
+    let oldest = unmade.map(|b| b.rank).min().unwrap_or(0);
+    let order = instance.policy.order;
+    let choices = bundles.iter().take_while(|b| order.allows(b.rank, oldest)).count();
     let pieces: Vec<&[u32]> = bundles.iter().map(|b| b.pieces.as_slice()).collect();
     let arranged =
         sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));

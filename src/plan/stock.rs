@@ -1,17 +1,9 @@
 use super::nesting::CoilState;
-use crate::library::model::{Coil, Profile, Stock};
+use crate::library::model::{Profile, Stock};
 
 /// The rack before the batch.
 pub(super) fn states(stock: &Stock) -> Vec<CoilState> {
     stock.coils.iter().map(|coil| CoilState { coil: coil.clone(), touched: false }).collect()
-}
-
-/// Whether a profile can be made from a coil.
-pub(super) fn fits(coil: &Coil, profile: &Profile) -> bool {
-    coil.strip_width == profile.strip_width
-        && coil.thickness == profile.thickness
-        && coil.grade == profile.grade
-        && coil.coating == profile.coating.name
 }
 
 /// Why the nearest coil does not fit, in words.

@@ -1,7 +1,8 @@
 use super::Situation;
 use super::refusals::Refusals;
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::program::Program;
+use crate::program::{Event, Program};
+use std::collections::BTreeSet;
 
 /// Whether the program is for what stands at the line, and the coil is the strip it needs.
 pub(super) fn check(program: &Program, situation: &Situation, refusals: &mut Refusals) {
@@ -37,6 +38,24 @@ pub(super) fn check(program: &Program, situation: &Situation, refusals: &mut Ref
             Diagnostic::new(&codes::E0825, message)
                 .help("add a set-up for the profile to the line file, or take another line")
         });
+    }
+    let mut out = BTreeSet::new();
+    for (index, event) in program.events.iter().enumerate() {
+        let Event::Stop { strokes, .. } = event else { continue };
+        for stroke in strokes.iter().filter(|stroke| !line.is_mounted(stroke.tool, id)) {
+            let Some(tool) = line.tool(stroke.tool).filter(|_| out.insert(stroke.tool)) else {
+                continue;
+            };
+            refusals.add(Some(index), || {
+                let message = format!(
+                    "tool `{}` fires, and cannot be used when the line is set up for `{}`",
+                    tool.name, profile.name
+                );
+                Diagnostic::new(&codes::E0860, message).help(
+                    "compile again for this line, or take the tool out of the set-up's `without`",
+                )
+            });
+        }
     }
     let strip = [
         ("strip width", coil.strip_width.to_string(), profile.strip_width.to_string()),

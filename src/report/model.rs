@@ -5,10 +5,10 @@
 
 use super::allot::allot;
 use super::drops::{DropReport, scrap};
-use super::units;
+use super::profiles::{SetUpReport, profile_report};
 use super::words;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile, Units};
+use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile};
 use crate::member::hash::content_hash;
 use crate::member::model::{Frame, Job, Member, Shape, Waiver};
 use crate::plan::{Inputs, Plan, PlannedPiece, Run};
@@ -137,6 +137,8 @@ pub struct Total {
     pub time: TimeReport,
     /// Machine time over the line's availability.
     pub planned_ns: i64,
+    /// Whether no order of the profiles takes less time to set up.
+    pub set_up_is_least: bool,
     /// Machine time on offer, where the batch states it.
     pub shift_ns: Option<i64>,
     /// What the strip used costs, where every coil used has a cost.
@@ -166,6 +168,8 @@ pub struct ProfileReport {
     pub gap: String,
     /// Strip that is missing.
     pub shortage: Option<ShortageReport>,
+    /// How the line comes to be set up for it; absent where nothing of it is made.
+    pub set_up: Option<SetUpReport>,
 }
 
 /// Strip as it is bought.
@@ -393,7 +397,7 @@ impl Report {
         let runs: Vec<RunReport> =
             plan.runs.iter().enumerate().map(|(i, run)| run_report(inputs, i, run)).collect();
         let profiles: Vec<ProfileReport> =
-            plan.profiles.iter().map(|of| profile_report(inputs, of)).collect();
+            plan.profiles.iter().map(|of| profile_report(inputs, plan, of)).collect();
         let short = profiles.iter().filter_map(|p| p.shortage).map(|s| s.pieces).sum();
         let time = plan.time(inputs.line);
         let coils = coils(&runs);
@@ -416,6 +420,7 @@ impl Report {
                 account: sum(coils.iter().map(|coil| coil.account)),
                 time: total_time(runs.iter().map(|run| run.time)),
                 planned_ns: time.planned.ns(),
+                set_up_is_least: plan.least_set_up,
                 shift_ns: inputs.batch.shift.map(Time::ns),
                 cost_minor: costs.map(|costs| costs.iter().sum()),
             },
@@ -511,62 +516,6 @@ fn total_time(times: impl Iterator<Item = TimeReport>) -> TimeReport {
         set_up_ns: a.set_up_ns + b.set_up_ns,
         total_ns: a.total_ns + b.total_ns,
     })
-}
-
-/// Strip as a profile needs it.
-pub fn strip_of(profile: &Profile) -> StripKind {
-    StripKind {
-        width_nm: profile.strip_width.nm(),
-        thickness_nm: profile.thickness.nm(),
-        grade: profile.grade.to_string(),
-        coating: profile.coating.name.to_string(),
-    }
-}
-
-fn profile_report(inputs: &Inputs<'_>, of: &crate::plan::ProfilePlan) -> ProfileReport {
-    let profile = inputs.library.profile(of.profile);
-    ProfileReport {
-        profile: profile.map_or_else(String::new, |p| p.name.to_string()),
-        strip: profile.map_or_else(
-            || StripKind {
-                width_nm: 0,
-                thickness_nm: 0,
-                grade: String::new(),
-                coating: String::new(),
-            },
-            strip_of,
-        ),
-        pieces: of.pieces,
-        used_nm: of.used.nm(),
-        bound_nm: of.bound.map(Length::nm),
-        gap_nm: of.bound.map(|bound| (of.used - bound).nm()),
-        on_leftovers: of.on_leftovers,
-        gap: gap(of, inputs.batch.units),
-        shortage: of.shortage.map(|shortage| ShortageReport {
-            pieces: shortage.pieces,
-            strip_nm: shortage.strip.nm(),
-            mass_mg: shortage.mass.mg(),
-        }),
-    }
-}
-
-/// How good a plan is, in plain words.
-fn gap(of: &crate::plan::ProfilePlan, shown: Units) -> String {
-    let used = of.used;
-    let Some(bound) = of.bound else {
-        return "stock is short: how little strip would do was not worked out".to_string();
-    };
-    let rack = if of.on_leftovers { "on the coils left by the profiles before, " } else { "" };
-    if used == bound {
-        return format!("{rack}no plan can use less strip");
-    }
-    let long = units::long(shown);
-    format!(
-        "{rack}no plan can use less than {} {long}; this one uses {} {long} more ({})",
-        units::strip(bound, shown, 2),
-        units::strip(used - bound, shown, 2),
-        words::percent(used - bound, bound)
-    )
 }
 
 fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {

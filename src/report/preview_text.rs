@@ -56,6 +56,9 @@ pub fn print(preview: &Preview, shown: Units) -> String {
             }
         ),
     );
+    if let Some(set_ups) = set_ups(&preview.profiles, total.set_up_is_least) {
+        line(&mut text, &set_ups);
+    }
     line(&mut text, "");
     let mut rows = vec![cells(["Scrap", long, heavy, "of strip used"])];
     for scrap in &preview.scrap {
@@ -95,6 +98,22 @@ pub fn print(preview: &Preview, shown: Units) -> String {
         );
     }
     text
+}
+
+/// In which order the line is set up for the profiles, where there are several.
+pub fn set_ups(profiles: &[ProfileReport], least: bool) -> Option<String> {
+    let steps: Vec<String> = profiles
+        .iter()
+        .filter_map(|of| Some((of, of.set_up.as_ref()?)))
+        .map(|(of, step)| match step.time_ns {
+            0 => format!("{} (no time)", of.profile),
+            time => format!("{} ({})", of.profile, Time::from_ns(time)),
+        })
+        .collect();
+    (steps.len() > 1).then(|| {
+        let how = if least { "no order takes less" } else { "found by search" };
+        format!("Set up for {}: {how}", steps.join(", then "))
+    })
 }
 
 fn cause(word: &str) -> &str {

@@ -7,7 +7,7 @@ use super::{footprint, matching, order, pattern};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0507, E0508, E0509, E0511, E0512};
 use crate::library::model::{How, Library, Line, Tool, ToolId};
-use crate::member::model::{Datum, End, EndShape, Feature, Position, Shape};
+use crate::member::model::{Datum, End, EndShape, Feature, Position, ProfileId, Shape};
 use crate::quantity::{Length, Window};
 
 /// One stroke a member asks for. Steps and lengths are advances relative to the member's base.
@@ -112,6 +112,8 @@ pub(super) struct Bench<'a> {
     pub library: &'a Library,
     pub line: &'a Line,
     pub geometry: &'a Geometry,
+    /// What the line is set up for.
+    pub profile: ProfileId,
     /// How messages call the member.
     pub name: &'a str,
     /// Strip from the base to the member's start.
@@ -152,7 +154,7 @@ pub fn bind(
         return (None, diagnostics);
     };
     let cut = geometry.length(pitch);
-    let bench = Bench { library, line, geometry, name, start, cut };
+    let bench = Bench { library, line, geometry, profile: shape.profile, name, start, cut };
     // One stroke for several features is a stop less; where that does not work out, each has its
     // own.
     let claims = pattern::claims(&bench, shape);
@@ -371,7 +373,7 @@ fn bind_feature<'a>(
     work: &mut Work<'a>,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench.library, bench.line, feature) else {
+    let Some(tools) = matching::cover(bench.library, bench.line, bench.profile, feature) else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };

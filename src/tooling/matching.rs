@@ -2,7 +2,7 @@
 
 use super::nibble;
 use crate::library::model::{How, Library, Line, Made, OutlineForm, Tool, ToolId};
-use crate::member::model::{Faces, Feature, Outline, Place};
+use crate::member::model::{Faces, Feature, Outline, Place, ProfileId};
 use crate::quantity::{Length, Tolerance};
 
 /// Why a tool does not make a feature; ordered from farthest to nearest.
@@ -125,9 +125,15 @@ pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Opt
 
 /// Tools that together make the feature on every face it asks for, each face once: the fewest,
 /// then those nearest the shear (they ask for the least head).
-pub(super) fn cover(library: &Library, line: &Line, feature: &Feature) -> Option<Vec<ToolId>> {
+pub(super) fn cover(
+    library: &Library,
+    line: &Line,
+    profile: ProfileId,
+    feature: &Feature,
+) -> Option<Vec<ToolId>> {
     let mut able: Vec<(ToolId, &Tool)> = line
         .tools()
+        .filter(|(id, _)| line.is_mounted(*id, profile))
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
         .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
         .collect();
@@ -153,6 +159,22 @@ fn pick(able: &[(ToolId, &Tool)], wanted: Faces, chosen: &mut Vec<ToolId>) -> bo
         }
     }
     false
+}
+
+/// The tools that make the feature, or part of it, but cannot be used when the line is set up for
+/// this profile.
+pub(super) fn out_in_set_up<'a>(
+    library: &Library,
+    line: &'a Line,
+    profile: ProfileId,
+    feature: &Feature,
+) -> Vec<&'a Tool> {
+    line.tools()
+        .filter(|(id, _)| !line.is_mounted(*id, profile))
+        .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
+        .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
+        .map(|(_, tool)| tool)
+        .collect()
 }
 
 /// The tool of this type that comes nearest, with why it does not do.

@@ -22,6 +22,7 @@ pub(super) struct Claim<'a> {
 pub(super) fn claims<'a>(bench: &Bench<'a>, shape: &'a Shape) -> Vec<Claim<'a>> {
     let mut tools: Vec<(ToolId, &Tool)> =
         bench.line.tools().filter(|(_, tool)| !tool.also.is_empty()).collect();
+    tools.retain(|(id, _)| bench.line.is_mounted(*id, bench.profile));
     tools.sort_by_key(|(id, tool)| (std::cmp::Reverse(tool.also.len()), *id));
     let mut claims: Vec<Claim<'a>> = Vec::new();
     for tool in tools {

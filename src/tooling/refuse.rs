@@ -33,6 +33,17 @@ pub(super) fn no_tool(bench: &Bench<'_>, feature: &Feature) -> Diagnostic {
     let diagnostic =
         Diagnostic::new(&E0501, format!("line `{}` has no tool for {asked}", bench.line.name))
             .at(feature.span, format!("asked for by {}", bench.name));
+    let out = matching::out_in_set_up(bench.library, bench.line, bench.profile, feature);
+    if !out.is_empty() {
+        let tools: Vec<String> = out.iter().map(|tool| format!("`{}`", tool.name)).collect();
+        let profile = bench.library.profile(bench.profile).map_or("this profile", |p| &p.name);
+        return diagnostic
+            .note(format!(
+                "{} would, but cannot be used when the line is set up for `{profile}`",
+                tools.join(", ")
+            ))
+            .help("change the feature, batch the member for another line, or mount the tool and take it out of the set-up's `without`");
+    }
     match matching::nearest(bench.library, bench.line, feature) {
         Some((tool, miss)) => diagnostic
             .note(format!("nearest: {}", miss.words(tool, feature)))

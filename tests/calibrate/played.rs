@@ -192,6 +192,7 @@ pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
         name: "B1".into(),
         bundling: Bundling::Frame,
         order: JobOrder::AsListed,
+        set_up_now: None,
         keep: mm(1_000),
         change_worth: mm(1_000),
         effort: Effort::QUICK,

@@ -45,7 +45,12 @@ pub fn bare_line() -> Line {
         unloading: Time::from_ms(500),
         availability: 900,
         coil_change: Time::from_ms(600_000),
-        set_ups: vec![SetUp { profile: ProfileId(0), time: Time::from_ms(1_200_000) }],
+        set_ups: vec![SetUp {
+            profile: ProfileId(0),
+            time: Time::from_ms(1_200_000),
+            without: Vec::new(),
+        }],
+        change_overs: Vec::new(),
         marker: None,
         stations: Vec::new(),
         tools: Vec::new(),

@@ -45,6 +45,7 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         availability: 1000,
         coil_change: Time::ZERO,
         set_ups: Vec::new(),
+        change_overs: Vec::new(),
         marker: None,
         stations: Vec::new(),
         tools: tools.iter().map(tool).collect(),

@@ -183,7 +183,12 @@ pub fn line() -> Line {
         unloading: Time::from_ms(1000),
         availability: 800,
         coil_change: Time::from_ms(600_000),
-        set_ups: vec![SetUp { profile: ProfileId(0), time: Time::from_ms(1_200_000) }],
+        set_ups: vec![SetUp {
+            profile: ProfileId(0),
+            time: Time::from_ms(1_200_000),
+            without: Vec::new(),
+        }],
+        change_overs: Vec::new(),
         marker: Some(Marker {
             offset: mm(5600),
             pitch: mm(4),

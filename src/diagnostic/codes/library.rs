@@ -114,4 +114,7 @@ E0341 "pattern-not-possible" Error "a tool cannot make this pattern"
 
 E0342 "press-or-clash" Error "a press or a clash does not fit the line's tools"
 "Stations driven by one press share its force in each moment, so every tool there says what it needs, and none needs more than the press has. A station has one press. A clash is between two different tools."
+
+E0350 "set-up-against-coil" Error "what the line is set up for is not the strip in it"
+"The batch says which profile the line is set up for now, the stock which coil is threaded. A coil that is not the strip of that profile cannot be both in the line and under its rolls: one of the two entries is from another day."
 }

@@ -139,6 +139,9 @@ E0851 "end-not-shaped" Error "the shear cannot have made this end"
 E0852 "wrong-profile" Error "a piece is rolled in another profile than its drawing"
 "The member is drawn in one profile and this program rolls another. Every hole may be right and the member is still scrap."
 
+E0860 "tool-not-in-set-up" Error "a tool fires that cannot be used in this set-up"
+"The line file says which tools cannot be used when it is set up for a profile: they are taken off, or they would hit the section. The program fires one of them. It was made for another set-up, or the line file has changed since."
+
 E0890 "books-differ" Error "planning and judge book the strip differently"
 "Good, slug, head, tail and remnant are booked twice: by planning, before there is a program, and by the judge, from what dropped off the virtual strip. The two do not agree, so one of them is wrong about this batch and nothing is made from it.
 

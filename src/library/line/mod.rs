@@ -1,15 +1,14 @@
 //! The roll-forming line: `line.toml`.
 
 mod check;
+mod set_up;
 mod wire;
 
 use super::common::{
     Face, Found, Sizes, faces, machine_time, not_negative, out_of_range, plain_name, positive,
     unique, unknown,
 };
-use super::model::{
-    self, Feed, Head, How, Library, Marker, OutlineForm, SetUp, Shear, Stamp, ToolId,
-};
+use super::model::{self, Feed, Head, How, Library, Marker, OutlineForm, Shear, Stamp, ToolId};
 use super::reading::{At, OneOrMany};
 use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::member::model::{FeatureTypeId, Outline};
@@ -44,6 +43,8 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
     let overlaps = overlaps(wire, &tools, found);
     let presses = presses(wire, &stations, found);
     let clashes = clashes(wire, &tools, found);
+    let set_ups = set_up::set_ups(wire, library, &stations, &tools, found);
+    let change_overs = set_up::change_overs(wire, library, &set_ups, found);
     let line = model::Line {
         name: plain_name(found, "the name of a line", &wire.name),
         grid: grid?,
@@ -59,7 +60,8 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         unloading: machine_time(found, "unloading", &wire.unloading),
         availability: availability(wire, found),
         coil_change: machine_time(found, "coil-change", &wire.coil_change),
-        set_ups: set_ups(wire, library, found),
+        set_ups,
+        change_overs,
         marker: marker(wire, found),
         stations,
         tools,
@@ -123,28 +125,6 @@ fn availability(wire: &Line, found: &mut Found) -> i64 {
         out_of_range(found, wire.availability.span, message, "write \"0.1 %\" to \"100 %\"");
         1_000
     })
-}
-
-fn set_ups(wire: &Line, library: &Library, found: &mut Found) -> Vec<SetUp> {
-    let list = &wire.set_up.value;
-    if list.is_empty() {
-        let help = "add a [[set-up]] with `profile` and `time`";
-        let message = "the line can be set up for no profile: it can make nothing";
-        out_of_range(found, wire.set_up.span, message, help);
-    }
-    unique(found, "the set-up of", list.iter().map(|s| &s.profile));
-    let mut set_ups = Vec::new();
-    for set_up in list {
-        let time = machine_time(found, "time", &set_up.time);
-        match library.profile_named(&set_up.profile.value) {
-            Some((profile, _)) => set_ups.push(SetUp { profile, time }),
-            None => {
-                let names = library.profiles.iter().map(|p| &*p.name);
-                unknown(found, "profile", &set_up.profile, names);
-            }
-        }
-    }
-    set_ups
 }
 
 fn marker(wire: &Line, found: &mut Found) -> Option<Marker> {

@@ -63,6 +63,9 @@ wire! {
         marker: Option<Marker>,
         /// Profiles the line can be set up for.
         set_up: At<Vec<SetUp>>,
+        /// Times from one profile's set-up to another's; a pair that is not here takes the
+        /// set-up time of the profile it goes to.
+        change_over: Option<Vec<ChangeOver>>,
         /// Stations, each with its tools.
         station: Vec<Station>,
         /// Pairs of tools whose footprints may overlap on a member.
@@ -129,6 +132,17 @@ wire! {
         /// Its name.
         profile: At<String>,
         /// Time to set the line up for it.
+        time: At<Time>,
+        /// Tools that cannot be used then, or stations with all their tools.
+        without: Option<Vec<At<String>>>,
+    }
+    /// Time from one profile's set-up to another's.
+    pub struct ChangeOver {
+        /// What the line is set up for.
+        from: At<String>,
+        /// What it is to be set up for.
+        to: At<String>,
+        /// Time it takes.
         time: At<Time>,
     }
     /// A unit at a fixed distance from the shear.

@@ -1,3 +1,4 @@
+use crate::member::model::ProfileId;
 use crate::quantity::{Length, Time};
 use std::sync::Arc;
 
@@ -15,8 +16,27 @@ pub enum Bundling {
 pub enum JobOrder {
     /// As the batch lists them: a later job never starts before an earlier one is done.
     AsListed,
+    /// A job may be begun so many places early at most: one of rank r not before every job of a
+    /// rank less than r − N is done.
+    Window(usize),
     /// Any.
     Free,
+}
+
+impl JobOrder {
+    /// How many places early a job may be begun; `None` for any number.
+    pub const fn reach(self) -> Option<usize> {
+        match self {
+            JobOrder::AsListed => Some(0),
+            JobOrder::Window(places) => Some(places),
+            JobOrder::Free => None,
+        }
+    }
+    /// Whether a job of rank `job` may be begun while one of rank `oldest` is the first that is
+    /// not done.
+    pub fn allows(self, job: usize, oldest: usize) -> bool {
+        self.reach().is_none_or(|places| job <= oldest.saturating_add(places))
+    }
 }
 
 /// How hard to look, in work ticks: never in seconds.
@@ -71,6 +91,8 @@ pub struct Batch {
     pub effort: Effort,
     /// What happens to the last coil.
     pub at_end: AtEnd,
+    /// What the line is set up for when the batch begins, where the batch says so.
+    pub set_up_now: Option<ProfileId>,
     /// What is printed on each piece: literal text with `{job}`, `{frame}`, `{mark}`.
     pub mark_text: Arc<str>,
     /// Machine time on offer, where the shop states it.

@@ -1,3 +1,4 @@
+use super::set_up::ChangeOver;
 use crate::member::model::{Faces, FeatureTypeId, Outline, ProfileId};
 use crate::quantity::{Grid, Length, Span, Time};
 use std::sync::Arc;
@@ -45,6 +46,8 @@ pub struct Line {
     pub coil_change: Time,
     /// Profiles it can be set up for.
     pub set_ups: Vec<SetUp>,
+    /// Times from one set-up to another, where they are not those of setting up afresh.
+    pub change_overs: Vec<ChangeOver>,
     /// Marker, if it has one.
     pub marker: Option<Marker>,
     /// Stations; [`StationId`] indexes them.
@@ -141,6 +144,8 @@ pub struct SetUp {
     pub profile: ProfileId,
     /// Time to set the line up for it.
     pub time: Time,
+    /// Tools that cannot be used then; sorted.
+    pub without: Vec<ToolId>,
 }
 
 /// A stamp: it marks strip that stands.

@@ -8,6 +8,7 @@ mod line;
 mod measured;
 mod profile;
 mod rule;
+mod set_up;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
@@ -24,6 +25,7 @@ pub use line::{
 pub use measured::{Edge, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
+pub use set_up::ChangeOver;
 pub use stock::{Coil, LengthBasis, Stock};
 
 use crate::member::model::{FeatureTypeId, ProfileId};

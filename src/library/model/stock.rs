@@ -1,3 +1,4 @@
+use super::profile::Profile;
 use crate::quantity::{Length, Mass, Span};
 use std::sync::Arc;
 
@@ -54,6 +55,13 @@ pub struct Coil {
 }
 
 impl Coil {
+    /// Whether it is the strip a profile is made from.
+    pub fn fits(&self, profile: &Profile) -> bool {
+        self.strip_width == profile.strip_width
+            && self.thickness == profile.thickness
+            && self.grade == profile.grade
+            && self.coating == profile.coating.name
+    }
     /// What it is when `gone` of its strip has left it: its defect zones are counted from the new
     /// edge, cost and mass go down with its length.
     #[must_use]

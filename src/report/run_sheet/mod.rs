@@ -6,6 +6,7 @@ mod set_up;
 
 use super::markdown::{item, prose, table, text};
 use super::model::{Report, RunReport, WaivedReport};
+use super::preview_text::set_ups;
 use super::units::{figure, long, resolution, section, short, strip, thickness};
 use super::words::{count, hours, percent};
 use crate::library::model::Units;
@@ -87,6 +88,10 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
     let heads = ["run", "coil", "profile", "program", "pieces", &used, "time"];
     sheet.push_str(&table(&heads, &[0, 4, 5, 6], &rows));
     sheet.push('\n');
+    if let Some(set_ups) = set_ups(&report.profiles, report.total.set_up_is_least) {
+        sheet.push_str(&prose(&format!("{}.", text(&set_ups)), 0));
+        sheet.push('\n');
+    }
     let mut before: Option<&RunReport> = None;
     // Shapes whose dimensions stand on the sheet already.
     let mut taped = BTreeSet::new();
@@ -202,12 +207,10 @@ fn one_run(
         0,
     ));
     sheet.push_str("\n### Changeover\n\n");
-    if before.is_none_or(|b| b.profile != run.profile) && run.time.set_up_ns > 0 {
-        sheet.push_str(&item(&format!(
-            "Set the line up for {}: {}.",
-            text(&run.profile),
-            Time::from_ns(run.time.set_up_ns)
-        )));
+    if before.is_none_or(|b| b.profile != run.profile) {
+        let now = inputs.batch.set_up_now.and_then(|id| inputs.library.profile(id));
+        let from = before.map(|b| &*b.profile).or(now.map(|profile| &*profile.name));
+        sheet.push_str(&set_up::change_over(inputs, planned, run, from));
     }
     if let Some(profile) = inputs.library.profile(planned.profile) {
         let parts: Vec<String> = [

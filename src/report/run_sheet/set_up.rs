@@ -5,8 +5,9 @@ use crate::library::model::{How, Tool, ToolId, Units};
 use crate::member::model::Faces;
 use crate::plan::{Inputs, Plan, Run};
 use crate::program::Event;
-use crate::quantity::Length;
-use crate::report::markdown::{prose, table, text};
+use crate::quantity::{Length, Time};
+use crate::report::markdown::{item, prose, table, text};
+use crate::report::model::RunReport;
 use crate::report::units::{figure, outline, short};
 use std::collections::BTreeMap;
 
@@ -64,6 +65,36 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
         0,
     ));
     sheet.push('\n');
+    sheet
+}
+
+/// What has to be done before the first run of a profile.
+pub fn change_over(inputs: &Inputs<'_>, run: &Run, of: &RunReport, from: Option<&str>) -> String {
+    let profile = text(&of.profile);
+    let mut sheet = match from {
+        Some(from) if from == of.profile => {
+            item(&format!("The line is set up for {profile} already."))
+        }
+        // Its coil is in the line: so is its set-up.
+        None if of.warm && of.time.set_up_ns == 0 => String::new(),
+        Some(from) => item(&format!(
+            "Change the line over from {} to {profile}: {}.",
+            text(from),
+            Time::from_ns(of.time.set_up_ns)
+        )),
+        None => {
+            item(&format!("Set the line up for {profile}: {}.", Time::from_ns(of.time.set_up_ns)))
+        }
+    };
+    let out: Vec<String> = inputs
+        .line
+        .tools()
+        .filter(|(id, _)| !inputs.line.is_mounted(*id, run.profile))
+        .map(|(_, tool)| text(&tool.name))
+        .collect();
+    if !out.is_empty() {
+        sheet.push_str(&item(&format!("Out in this set-up, and not fired: {}.", out.join(", "))));
+    }
     sheet
 }
 

@@ -1,0 +1,62 @@
+//! The order of the pieces that is really made, held against what the batch asks for: reckoned
+//! from the pieces alone, after everything that moves them.
+
+use super::model::{Inputs, PieceRef};
+use super::nesting::RunDraft;
+use super::pieces::Pieces;
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::stock::E0604;
+use crate::member::model::ProfileId;
+use std::collections::BTreeMap;
+
+/// A frame, and which of its copies.
+type FrameKey = (u32, u32, u32);
+
+fn key(piece: &PieceRef) -> FrameKey {
+    (piece.job, piece.frame, piece.copy)
+}
+
+/// Where the runs, in their order, break the order of jobs.
+pub(super) fn broken(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    drafts: &[RunDraft],
+) -> Option<Diagnostic> {
+    let mut wanted: BTreeMap<ProfileId, BTreeMap<FrameKey, usize>> = BTreeMap::new();
+    for (piece, &shape) in pieces.all.iter().zip(&pieces.shape_of) {
+        if let Some((shape, _)) = pieces.shapes.get(shape as usize) {
+            *wanted.entry(shape.profile).or_default().entry(key(piece)).or_default() += 1;
+        }
+    }
+    let why = drafts.chunk_by(|a, b| a.profile == b.profile).find_map(|runs| {
+        let wanted = wanted.get(&runs.first()?.profile)?.clone();
+        let made = runs.iter().flat_map(|run| &run.pieces);
+        one_profile(inputs, wanted, made.filter_map(|&piece| pieces.all.get(piece as usize)))
+    })?;
+    Some(
+        Diagnostic::new(&E0604, format!("the order of pieces breaks the batch's: {why}"))
+            .help("report this with the batch; nothing was made from it"),
+    )
+}
+
+fn one_profile<'p>(
+    inputs: &Inputs<'_>,
+    mut left: BTreeMap<FrameKey, usize>,
+    made: impl Iterator<Item = &'p PieceRef>,
+) -> Option<String> {
+    for piece in made {
+        // Keys begin with the job: the first is of the oldest job that is not done.
+        let oldest = left.first_key_value().map_or(piece.job, |(key, _)| key.0);
+        if let Some(places) = inputs.batch.order.reach()
+            && u64::from(piece.job) > u64::from(oldest) + places as u64
+        {
+            return Some(format!("job {} is begun while job {oldest} is not done", piece.job));
+        }
+        let count = left.get_mut(&key(piece))?;
+        *count = count.saturating_sub(1);
+        if *count == 0 {
+            left.remove(&key(piece));
+        }
+    }
+    None
+}
