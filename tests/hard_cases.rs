@@ -266,3 +266,108 @@ fn members_that_may_be_turned_share_their_cuts() {
     let (less, turned) = gaps("turnable");
     assert!(less * 2 <= drawn && turned, "{less} of {drawn}");
 }
+
+/// Frames in the order their pieces fall, over all programs.
+fn frames_made(shop: &Shop) -> Vec<String> {
+    let report: serde_json::Value = serde_json::from_str(&shop.read("out/report.json")).unwrap();
+    let runs = report["runs"].as_array().unwrap();
+    let pieces = runs.iter().flat_map(|run| run["pieces"].as_array().unwrap());
+    pieces
+        .map(|p| format!("{} {}", p["job"].as_str().unwrap(), p["frame"].as_str().unwrap()))
+        .collect()
+}
+
+/// Most frames unfinished at any time.
+fn most_open(frames: &[String]) -> usize {
+    let open = |t: usize| {
+        let mut begun: Vec<&String> =
+            frames[..=t].iter().filter(|f| frames[t..].contains(f)).collect();
+        begun.sort();
+        begun.dedup();
+        begun.len()
+    };
+    (0..frames.len()).map(open).max().unwrap()
+}
+
+#[test]
+fn frames_are_left_open_only_as_far_as_the_batch_lets() {
+    // Twelve frames of five studs of 2.1 to 3.2 m on coils of 24 m: one or two frames fit on each.
+    let mut members = "job SS1 revision A\nprofile C90 = \"C90x40-0.75\"\n".to_string();
+    for f in 0..12 {
+        let length = 2_100 + 100 * f;
+        let _ = writeln!(
+            members,
+            "frame N{f} wall profile C90 {{\nmember S1..S5 stud length {length}\n}}"
+        );
+    }
+    let mut used = Vec::new();
+    for bundling in ["\"frame\"", "{ open = 1 }", "{ open = 3 }", "\"none\""] {
+        let shop = Shop::new();
+        shop.write("job.members", &members);
+        shop.edit("batch.toml", "bundling = \"frame\"", &format!("bundling = {bundling}"));
+        let coils: Vec<(String, &str)> =
+            (0..12).map(|i| (format!("K{i}"), "length = \"24 m\"")).collect();
+        let coils: Vec<(&str, &str)> = coils.iter().map(|(id, more)| (&**id, *more)).collect();
+        shop.write("stock.toml", stock(&coils));
+        made(&shop);
+        let most = most_open(&frames_made(&shop));
+        match bundling {
+            "\"frame\"" | "{ open = 1 }" => assert_eq!(most, 1),
+            "{ open = 3 }" => assert!((2..=3).contains(&most), "{most}"),
+            _ => {}
+        }
+        let report: serde_json::Value =
+            serde_json::from_str(&shop.read("out/report.json")).unwrap();
+        used.push(report["coils"].as_array().unwrap().len());
+    }
+    assert!(used[1] < used[0] && used[2] <= used[1], "coils used: {used:?}");
+}
+
+#[test]
+fn a_window_lets_a_job_begin_early_and_no_earlier() {
+    let coils = [("K1", "length = \"12 m\""), ("K2", "length = \"40 m\"")];
+    let mut first = Vec::new();
+    for order in ["\"as-listed\"", "{ window = 0 }", "{ window = 1 }", "\"free\""] {
+        let shop = with("member A1..A2 stud length 6000");
+        shop.write("other.members", job("SS2", "member B1..B2 stud length 5900"));
+        shop.write(
+            "third.members",
+            job("SS3", "member C1 stud length 5000\nmember C2 stud length 4990"),
+        );
+        let jobs = "[\"job.members\", \"other.members\", \"third.members\"]";
+        shop.edit("batch.toml", "[\"job.members\"]", jobs);
+        shop.edit("batch.toml", "order = \"as-listed\"", &format!("order = {order}"));
+        shop.write("stock.toml", stock(&coils));
+        made(&shop);
+        let jobs: Vec<String> = frames_made(&shop).iter().map(|f| f[..3].to_string()).collect();
+        // No job before those more places above it are done.
+        let places = match order {
+            "{ window = 1 }" => 1,
+            "\"free\"" => 3,
+            _ => 0,
+        };
+        let rank = |job: &String| job[2..].parse::<usize>().unwrap();
+        for (at, job) in jobs.iter().enumerate() {
+            assert!(jobs[at..].iter().all(|later| rank(later) + places >= rank(job)), "{jobs:?}");
+        }
+        first.push(jobs[0].clone());
+    }
+    assert_eq!(first[0], first[1]);
+}
+
+#[test]
+fn windows_and_open_bundles_are_small_numbers() {
+    for (from, to, code) in [
+        ("order = \"as-listed\"", "order = { window = -1 }", "E0306"),
+        ("order = \"as-listed\"", "order = 3", "E0304"),
+        ("order = \"as-listed\"", "order = { windw = 1 }", "E0302"),
+        ("bundling = \"frame\"", "bundling = { open = 0 }", "E0306"),
+        ("bundling = \"frame\"", "bundling = { open = \"two\" }", "E0304"),
+        ("bundling = \"frame\"", "bundling = \"frames\"", "E0307"),
+    ] {
+        let shop = Shop::new();
+        shop.edit("batch.toml", from, to);
+        let run = shop.exits(1, &["check", "batch.toml"]);
+        assert_eq!(run.found(code), 1, "{to}: {}", run.err);
+    }
+}

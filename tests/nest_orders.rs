@@ -11,6 +11,7 @@
 mod common;
 
 use coilwright::library::model::{Bundling, JobOrder};
+use coilwright::nest::solution::Cost;
 use coilwright::nest::{Bundle, CoilSpace, Instance, Load, Policy, Solution, nest, verify};
 use coilwright::quantity::Length;
 use common::{Dice, mm};
@@ -111,7 +112,7 @@ fn the_verifier_knows_the_window() {
 }
 
 /// The least cost of all plans that make everything: every order, cut onto coils in every order.
-fn best_of_all(instance: &Instance) -> Option<coilwright::nest::solution::Cost> {
+fn best_of_all(instance: &Instance) -> Option<Cost> {
     let n = instance.bundles.len();
     let mut best = None;
     for order in orders(n) {
@@ -130,8 +131,7 @@ fn best_of_all(instance: &Instance) -> Option<coilwright::nest::solution::Cost> 
                 let solution = Solution { loads, short: Vec::new() };
                 if verify(instance, &solution).is_ok() {
                     let cost = solution.cost(instance);
-                    best =
-                        Some(best.map_or(cost, |b: coilwright::nest::solution::Cost| b.min(cost)));
+                    best = Some(best.map_or(cost, |b: Cost| b.min(cost)));
                 }
             }
         }
@@ -145,7 +145,7 @@ fn nesting_keeps_the_window_and_never_beats_every_plan() {
     let (mut best, mut beaten, mut whole, mut freer) = (0, 0, 0, 0);
     for round in 0..150 {
         let mut instance = instance(&mut dice, 5, 3);
-        let mut before: Option<coilwright::nest::solution::Cost> = None;
+        let mut before: Option<Cost> = None;
         for order in [JobOrder::AsListed, JobOrder::Window(1), JobOrder::Free] {
             instance.policy.order = order;
             let found = nest(&instance, 2_000, &|| false);
@@ -174,4 +174,88 @@ fn nesting_keeps_the_window_and_never_beats_every_plan() {
     // the least in about four of ten of these tight racks.
     assert_eq!(whole, best + beaten);
     assert!(freer > 10 && best > beaten, "{best} {beaten} {freer}");
+}
+
+/// As the documentation has it: a frame is unfinished from its first piece to its last, and for
+/// good where one of its pieces is short.
+fn most_unfinished(instance: &Instance, order: &[usize]) -> usize {
+    let frames: Vec<usize> = instance.bundles.iter().map(|b| b.frame).collect();
+    let at = |t: usize| {
+        let unfinished = |frame: &usize| {
+            let begun = order[..=t].iter().any(|&b| frames[b] == *frame);
+            begun && (0..frames.len()).any(|b| frames[b] == *frame && !order[..t].contains(&b))
+        };
+        let mut distinct = frames.clone();
+        distinct.dedup();
+        distinct.iter().filter(|frame| unfinished(frame)).count()
+    };
+    (0..order.len()).map(at).max().unwrap_or(0)
+}
+
+/// Single pieces in frames of one to three, each of one job.
+fn in_frames(dice: &mut Dice, pieces: i64) -> Instance {
+    let mut instance = instance(dice, pieces, 2);
+    let mut first = 0;
+    for b in 1..instance.bundles.len() {
+        let same = instance.bundles[b].rank == instance.bundles[first].rank;
+        if !same || b - first == 3 || dice.below(3) == 0 {
+            first = b;
+        }
+        instance.bundles[b].frame = first;
+    }
+    instance
+}
+
+#[test]
+fn the_verifier_counts_open_frames() {
+    let mut dice = Dice(21);
+    let (mut right, mut wrong) = (0, 0);
+    for _ in 0..60 {
+        let mut instance = in_frames(&mut dice, 5);
+        instance.coils[0].length = mm(1_000);
+        instance.coils[0].reserve = Length::ZERO;
+        for most in 1..4 {
+            instance.policy.bundling = Bundling::Open(most);
+            for mut tried in orders(5) {
+                tried.truncate(5 - dice.below(2) as usize * dice.below(3) as usize);
+                let meant = most_unfinished(&instance, &tried) <= most;
+                let verdict = verify(&instance, &one_load(&tried, 5));
+                assert_eq!(verdict.is_ok(), meant, "{most} {tried:?} {verdict:?}");
+                *(if meant { &mut right } else { &mut wrong }) += 1;
+            }
+        }
+    }
+    assert!(right > 1_000 && wrong > 1_000, "{right} right, {wrong} wrong");
+}
+
+#[test]
+fn nesting_leaves_no_more_frames_open_than_may_be() {
+    let mut dice = Dice(22);
+    let (mut best, mut beaten, mut freer) = (0, 0, 0);
+    for round in 0..150 {
+        let mut instance = in_frames(&mut dice, 5);
+        if dice.below(2) == 0 {
+            instance.policy.order = JobOrder::AsListed;
+        }
+        let mut before: Option<Cost> = None;
+        for most in 1..4 {
+            instance.policy.bundling = Bundling::Open(most);
+            let found = nest(&instance, 2_000, &|| false);
+            verify(&instance, &found).unwrap();
+            let made: Vec<usize> = found.loads.iter().flat_map(|l| l.bundles.clone()).collect();
+            assert!(made.is_empty() || most_unfinished(&instance, &made) <= most, "{round}");
+            let Some(least) = best_of_all(&instance) else { continue };
+            if let Some(before) = before {
+                assert!(least <= before);
+                freer += usize::from(least < before);
+            }
+            before = Some(least);
+            let cost = found.cost(&instance);
+            assert!(cost >= least, "{round} {most}: {cost:?} under {least:?}");
+            let same = cost.short == least.short && cost.lost == least.lost;
+            *(if same { &mut best } else { &mut beaten }) += 1;
+        }
+    }
+    println!("{best} as good as any plan, {beaten} beaten; more room paid {freer}");
+    assert!(freer > 0 && best > beaten, "{best} {beaten} {freer}");
 }

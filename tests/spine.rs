@@ -94,7 +94,11 @@ fn shop(seed: u64) -> Shop {
     let jobs = jobs(&mut dice);
     let batch = Batch {
         name: "B1".into(),
-        bundling: if dice.below(3) == 0 { Bundling::None } else { Bundling::Frame },
+        bundling: match dice.below(4) {
+            0 => Bundling::None,
+            1 => Bundling::Open(1 + dice.below(3) as usize),
+            _ => Bundling::Frame,
+        },
         order: match dice.below(4) {
             0 | 1 => JobOrder::AsListed,
             2 => JobOrder::Window(1),

@@ -96,6 +96,37 @@ impl Wire for LibraryText {
 }
 
 wire! {
+    /// Bundles that are stacked side by side.
+    pub struct BundlesOpen {
+        /// How many frames may be begun and not finished at any time.
+        open: At<i64>,
+    }
+}
+
+/// A word, or how many frames may be unfinished.
+#[derive(Clone, Debug, schemars::JsonSchema)]
+#[schemars(untagged, inline)]
+pub enum BundlingText {
+    /// By word.
+    Word(BundlingWord),
+    /// So many side by side.
+    Open(BundlesOpen),
+}
+
+impl Wire for BundlingText {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<BundlingText> {
+        match node.get_ref() {
+            DeValue::Table(_) => BundlesOpen::read(node, key, reader).map(BundlingText::Open),
+            DeValue::String(_) => BundlingWord::read(node, key, reader).map(BundlingText::Word),
+            _ => reader.wrong_kind(node, key, Self::expected()),
+        }
+    }
+    fn expected() -> &'static str {
+        "\"frame\", \"none\" or { open = 3 }"
+    }
+}
+
+wire! {
     /// An order with some freedom.
     pub struct OrderWindow {
         /// How many places early a job may be begun: not before every job listed more than so
@@ -146,7 +177,7 @@ wire! {
         /// How the line's controller reads a program.
         dialect: At<String>,
         /// What stays together; "frame" when left out.
-        bundling: Option<BundlingWord>,
+        bundling: Option<BundlingText>,
         /// Order of jobs; "as-listed" when left out.
         order: Option<OrderText>,
         /// Shortest remnant worth putting back on the rack.
@@ -187,9 +218,13 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
     }
     model::Batch {
         name: plain_name(found, "the name of a batch", &wire.name),
-        bundling: match wire.bundling {
-            Some(BundlingWord::None) => Bundling::None,
-            Some(BundlingWord::Frame) | None => Bundling::Frame,
+        bundling: match &wire.bundling {
+            Some(BundlingText::Word(BundlingWord::None)) => Bundling::None,
+            Some(BundlingText::Word(BundlingWord::Frame)) | None => Bundling::Frame,
+            Some(BundlingText::Open(bundles)) => {
+                let help = "write how many bundles can be stacked side by side, from 1 to 10000";
+                Bundling::Open(count(&bundles.open, 1, help, found))
+            }
         },
         order: match &wire.order {
             Some(OrderText::Word(OrderWord::Free)) => JobOrder::Free,

@@ -2,6 +2,7 @@
 
 use super::fill::best_subset;
 use super::instance::{Bundle, Instance};
+use super::open;
 use super::solution::{Cost, Load, Solution};
 use crate::library::model::Bundling;
 use crate::quantity::Length;
@@ -57,6 +58,9 @@ fn coil_orders(instance: &Instance) -> Vec<Vec<usize>> {
 
 /// Fills coils one after the other in this order.
 pub(super) fn fill(instance: &Instance, order: &[usize]) -> Solution {
+    if let Bundling::Open(frames) = instance.policy.bundling {
+        return open::fill(instance, order, frames);
+    }
     let mut left: Vec<usize> = (0..instance.bundles.len()).collect();
     let mut solution = Solution::default();
     for &coil in order {
@@ -126,6 +130,8 @@ fn fill_coil(instance: &Instance, capacity: Length, left: &mut Vec<usize>) -> Ve
 pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
     let most = match instance.policy.bundling {
         Bundling::Frame => instance.largest_capacity(),
+        // Its bundles are single pieces.
+        Bundling::Open(_) => return Vec::new(),
         // Without bundling a frame is only a convenient handful: an eighth of a coil.
         Bundling::None => Length::from_nm(instance.largest_capacity().nm() / 8),
     };

@@ -3,7 +3,8 @@
 use crate::library::model::{Bundling, JobOrder};
 use crate::quantity::Length;
 
-/// Members that stay together, all of one job.
+/// Members that stay together, all of one job. Where frames may be left unfinished
+/// ([`Bundling::Open`]) each piece is a bundle of its own, those of one frame next to each other.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Bundle {
     /// Rank of its job in the order jobs are to be made.

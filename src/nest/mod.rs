@@ -10,6 +10,7 @@ mod construct;
 pub mod fill;
 mod improve;
 pub mod instance;
+mod open;
 pub mod solution;
 mod verify;
 

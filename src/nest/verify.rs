@@ -1,11 +1,12 @@
 use super::instance::Instance;
 use super::solution::Solution;
+use crate::library::model::Bundling;
 use crate::quantity::Length;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Recomputes from the instance that a solution is one: every bundle once, no coil twice or over
 /// its capacity, no job begun before those
-/// are done that its order has first (one with a bundle that is short is not done). What is wrong, in words for the maker of the program.
+/// are done that its order has first, no more frames unfinished than may be (one with a bundle that is short is not done). What is wrong, in words for the maker of the program.
 pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
     let mut seen = vec![0_u32; instance.bundles.len()];
     let mut coils = vec![false; instance.coils.len()];
@@ -14,6 +15,12 @@ pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
     for bundle in &instance.bundles {
         *left.entry(bundle.rank).or_default() += 1;
     }
+    // Bundles of each frame that are not made yet, and frames begun and not finished.
+    let mut of_frame: BTreeMap<usize, usize> = BTreeMap::new();
+    for bundle in &instance.bundles {
+        *of_frame.entry(bundle.frame).or_default() += 1;
+    }
+    let mut begun: BTreeSet<usize> = BTreeSet::new();
     for (place, load) in solution.loads.iter().enumerate() {
         if place > 0 && instance.coils.get(load.coil).is_some_and(|coil| coil.threaded) {
             return Err(format!("coil {} is in the line and not used first", load.coil));
@@ -33,6 +40,18 @@ pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
             }
             for &piece in &bundle.pieces {
                 length += instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
+            }
+            begun.insert(bundle.frame);
+            if let Bundling::Open(most) = instance.policy.bundling
+                && begun.len() > most
+            {
+                return Err(format!("with bundle {b} more than {most} frames are unfinished"));
+            }
+            if let Some(count) = of_frame.get_mut(&bundle.frame) {
+                *count = count.saturating_sub(1);
+                if *count == 0 {
+                    begun.remove(&bundle.frame);
+                }
             }
             let oldest = left.first_key_value().map_or(bundle.rank, |(rank, _)| *rank);
             if !instance.policy.order.allows(bundle.rank, oldest) {

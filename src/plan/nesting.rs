@@ -9,12 +9,13 @@ use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AtEnd, Coil};
+use crate::library::model::{AtEnd, Bundling, Coil};
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
 use crate::sequence::{self, Laid, ScrapWhy, Strip};
 use crate::tooling::BoundShape;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A coil in the course of the batch.
 #[derive(Clone, Debug)]
@@ -180,13 +181,17 @@ fn instance(
     for ((i, piece), pitch) in (0_u32..).zip(&of.pieces).zip(&pitches) {
         let Some(piece) = pieces.all.get(*piece as usize) else { continue };
         let key = (piece.job, piece.frame, piece.copy);
-        if frame != Some(key) {
-            frame = Some(key);
+        if frame.is_none_or(|(_, before)| before != key) {
+            frame = Some((i as usize, key));
+        }
+        let first = frame.map_or(0, |(first, _)| first);
+        let alone = matches!(inputs.batch.bundling, Bundling::Open(_));
+        if alone || first == i as usize {
             bundles.push(Bundle {
                 rank: piece.job as usize,
                 length: Length::ZERO,
                 pieces: Vec::new(),
-                frame: i as usize,
+                frame: first,
             });
         }
         if let Some(bundle) = bundles.last_mut() {
@@ -295,15 +300,9 @@ fn lay_load(
     let Some(load) = solution.loads.get(number) else { return Err(Length::ZERO) };
     let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
     let Some(coil) = coils.get(space.coil) else { return Err(Length::ZERO) };
-    let bundles: Vec<&Bundle> =
-        load.bundles.iter().filter_map(|&b| instance.bundles.get(b)).collect();
-    // Any of those may come first that the order lets begin when this coil does.
-    let unmade = solution.loads.iter().skip(number).flat_map(|load| &load.bundles);
-    let unmade = unmade.chain(&solution.short).filter_map(|&b| instance.bundles.get(b));
-    let oldest = unmade.map(|b| b.rank).min().unwrap_or(0);
-    let order = instance.policy.order;
-    let choices = bundles.iter().take_while(|b| order.allows(b.rank, oldest)).count();
-    let pieces: Vec<&[u32]> = bundles.iter().map(|b| b.pieces.as_slice()).collect();
+    let groups = together(instance, load);
+    let choices = first_choices(instance, solution, number, &groups);
+    let pieces: Vec<&[u32]> = groups.iter().map(|group| group.pieces.as_slice()).collect();
     let arranged =
         sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
@@ -317,6 +316,60 @@ fn lay_load(
     sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
         .map(|laid| (space.coil, laid))
         .map_err(|over| over.by)
+}
+
+/// What a coil makes of one frame before it goes on to another.
+struct Group {
+    rank: usize,
+    frame: usize,
+    pieces: Vec<u32>,
+}
+
+/// Single pieces of one frame that follow each other may come in any order: they are one group.
+fn together(instance: &Instance, load: &nest::Load) -> Vec<Group> {
+    let merge = matches!(instance.policy.bundling, Bundling::Open(_));
+    let mut groups: Vec<Group> = Vec::new();
+    for bundle in load.bundles.iter().filter_map(|&b| instance.bundles.get(b)) {
+        match groups.last_mut().filter(|group| merge && group.frame == bundle.frame) {
+            Some(group) => group.pieces.extend(&bundle.pieces),
+            None => groups.push(Group {
+                rank: bundle.rank,
+                frame: bundle.frame,
+                pieces: bundle.pieces.clone(),
+            }),
+        }
+    }
+    groups
+}
+
+/// How many of a coil's groups, from the first on, may each come first on it: those of jobs that
+/// the order lets begin when the coil does, and which leave no more frames unfinished than may be.
+fn first_choices(
+    instance: &Instance,
+    solution: &Solution,
+    number: usize,
+    groups: &[Group],
+) -> usize {
+    let bundle = |b: &usize| instance.bundles.get(*b);
+    let unmade = solution.loads.iter().skip(number).flat_map(|load| &load.bundles);
+    let unmade: Vec<&Bundle> = unmade.chain(&solution.short).filter_map(bundle).collect();
+    let oldest = unmade.iter().map(|b| b.rank).min().unwrap_or(0);
+    let order = instance.policy.order;
+    let allowed = groups.iter().take_while(|group| order.allows(group.rank, oldest)).count();
+    let Bundling::Open(most) = instance.policy.bundling else { return allowed };
+    let made = solution.loads.iter().take(number).flat_map(|load| &load.bundles);
+    let begun: BTreeSet<usize> = made.filter_map(bundle).map(|b| b.frame).collect();
+    let mut left: BTreeMap<usize, usize> = BTreeMap::new();
+    for bundle in unmade {
+        *left.entry(bundle.frame).or_default() += 1;
+    }
+    let unfinished = begun.iter().filter(|frame| left.contains_key(frame)).count();
+    // One that finishes its frame may come before the others; what it leaves open, they bear.
+    let may = |group: &&Group| {
+        left.get(&group.frame) == Some(&group.pieces.len())
+            && (begun.contains(&group.frame) || unfinished < most)
+    };
+    groups.iter().take(allowed).take_while(may).count()
 }
 
 /// Where a laid-out run's strip goes.

@@ -6,8 +6,9 @@ use super::nesting::RunDraft;
 use super::pieces::Pieces;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::stock::E0604;
+use crate::library::model::Bundling;
 use crate::member::model::ProfileId;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A frame, and which of its copies.
 type FrameKey = (u32, u32, u32);
@@ -16,7 +17,8 @@ fn key(piece: &PieceRef) -> FrameKey {
     (piece.job, piece.frame, piece.copy)
 }
 
-/// Where the runs, in their order, break the order of jobs.
+/// Where the runs, in their order, break the order of jobs, or leave more frames unfinished than
+/// may be.
 pub(super) fn broken(
     inputs: &Inputs<'_>,
     pieces: &Pieces<'_>,
@@ -44,6 +46,7 @@ fn one_profile<'p>(
     mut left: BTreeMap<FrameKey, usize>,
     made: impl Iterator<Item = &'p PieceRef>,
 ) -> Option<String> {
+    let mut begun = BTreeSet::new();
     for piece in made {
         // Keys begin with the job: the first is of the oldest job that is not done.
         let oldest = left.first_key_value().map_or(piece.job, |(key, _)| key.0);
@@ -52,10 +55,17 @@ fn one_profile<'p>(
         {
             return Some(format!("job {} is begun while job {oldest} is not done", piece.job));
         }
+        begun.insert(key(piece));
+        if let Bundling::Open(most) = inputs.batch.bundling
+            && begun.len() > most
+        {
+            return Some(format!("{} frames are begun and not finished, not {most}", begun.len()));
+        }
         let count = left.get_mut(&key(piece))?;
         *count = count.saturating_sub(1);
         if *count == 0 {
             left.remove(&key(piece));
+            begun.remove(&key(piece));
         }
     }
     None

@@ -7,6 +7,9 @@ use std::sync::Arc;
 pub enum Bundling {
     /// The members of a frame follow each other on one coil wherever one coil can hold them.
     Frame,
+    /// So many frames at most are begun and not finished at any time; their members may be made
+    /// in any order, on one coil or on several.
+    Open(usize),
     /// Members may come in any order.
     None,
 }
