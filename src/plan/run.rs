@@ -9,7 +9,7 @@ use crate::member::model::Member;
 use crate::program::{Program, StripAccount};
 use crate::quantity::{Length, Strip};
 use crate::replay::{self, Ending, Expected, MachineTime, Situation};
-use crate::sequence::{self, Due, Marking, TimeBreakdown};
+use crate::sequence::{self, Due, Marking, Sequenced, TimeBreakdown};
 use crate::tooling::{self, BoundShape};
 use std::sync::Arc;
 
@@ -39,7 +39,7 @@ pub(super) fn make(
         markings.iter().map(|marking| Some(Arc::clone(&marking.as_ref()?.text))).collect();
     let markings: Vec<Marking> = markings.into_iter().flatten().collect();
     let warm = draft.coil.threaded;
-    let events = match sequence::events(
+    let Sequenced { events, bound } = match sequence::events(
         inputs.line,
         &draft.geometry,
         &draft.laid,
@@ -48,7 +48,7 @@ pub(super) fn make(
         &markings,
         warm,
     ) {
-        Ok(events) => events,
+        Ok(sequenced) => sequenced,
         Err((_, due)) => return (None, vec![crowded(inputs, &members, &due)]),
     };
     let end = events
@@ -97,7 +97,6 @@ pub(super) fn make(
     diagnostics.extend(found);
     let mut diagnostics: Vec<Diagnostic> =
         diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
-    let bound = sequence::bound_of(inputs.line, &draft.geometry, &draft.laid, &shapes, warm);
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));

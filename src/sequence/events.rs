@@ -24,7 +24,17 @@ pub struct Marking {
 /// Stands for the marker among the tools of a stop, where it stamps.
 const STAMP: ToolId = ToolId(u16::MAX);
 
-/// The events of a laid-out run. `shapes` and `serials` are those of its pieces in order.
+/// What a laid-out run comes to.
+#[derive(Clone, Debug)]
+pub struct Sequenced {
+    /// Its events, in order.
+    pub events: Vec<Event>,
+    /// What no choice of stops can beat, its cuts as they are.
+    pub bound: RunBound,
+}
+
+/// The events of a laid-out run. `shapes` and `serials` are those of its pieces in order, and
+/// `marks` come in that order too.
 pub fn events(
     line: &Line,
     geometry: &Geometry,
@@ -33,48 +43,50 @@ pub fn events(
     serials: &[Serial],
     marks: &[Marking],
     warm: bool,
-) -> Result<Vec<Event>, (Crowded, Due)> {
-    let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
-    keep_refire_apart(line, geometry, &mut dues);
+) -> Result<Sequenced, (Crowded, Due)> {
     let mut cuts: Vec<(i64, Option<Serial>)> =
         laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
         cuts.push((base + shape.pitch, Some(*serial)));
     }
     cuts.sort_unstable_by_key(|(at, _)| *at);
-    let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
-    if line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some()) {
-        let station = StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX));
-        dues.extend(marks.iter().map(|mark| Due {
-            tool: STAMP,
-            station,
-            lo: mark.lo,
-            hi: mark.hi,
-            nominal: geometry.length(mark.lo + (mark.hi - mark.lo) / 2),
-            piece: u32::try_from(mark.piece).unwrap_or(u32::MAX),
-        }));
-    }
+    let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
+    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    let bound = bound_of(line, geometry, start, &dues, &cuts);
+    keep_refire_apart(line, geometry, &mut dues);
+    let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
+    let (stamped, printed) = if stamps { (marks, &[][..]) } else { (&[][..], marks) };
+    let station = StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX));
+    dues.extend(stamped.iter().map(|mark| Due {
+        tool: STAMP,
+        station,
+        lo: mark.lo,
+        hi: mark.hi,
+        nominal: geometry.length(mark.lo + (mark.hi - mark.lo) / 2),
+        piece: u32::try_from(mark.piece).unwrap_or(u32::MAX),
+    }));
     let crowded = |crowded: Crowded, dues: &[Due]| {
         let due = dues.get(crowded.due as usize).copied();
         (crowded, due.unwrap_or(Due::NONE))
     };
+    let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
     let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
     let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
         .map_err(|found| crowded(found, &dues))?;
-    Ok(merge(line, geometry, laid.bases.len(), &dues, standstills, &cuts, marks))
+    let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
+    Ok(Sequenced { events, bound })
 }
 
-/// What no choice of stops can beat in this run, its cuts as they are: from the windows as the
-/// members and the line leave them, before strokes of neighbours are kept apart.
-pub fn bound_of(
+/// From the windows as the members and the line leave them, before strokes of neighbours are kept
+/// apart. Of nibbled ranges the first and the last stroke count, and no stamp: the rest only adds
+/// stops.
+fn bound_of(
     line: &Line,
     geometry: &Geometry,
-    laid: &Laid,
-    shapes: &[&BoundShape],
-    warm: bool,
+    start: Advance,
+    dues: &[Due],
+    cuts: &[(i64, Option<Serial>)],
 ) -> RunBound {
-    // Of nibbled ranges the first and the last stroke count, and no stamp: both only add stops.
-    let (dues, _) = dues(line, geometry, laid, shapes, warm);
     let needs: Vec<Need> = dues
         .iter()
         .map(|due| Need {
@@ -84,10 +96,7 @@ pub fn bound_of(
             time: line.tool(due.tool).map_or(Time::ZERO, |tool| tool.time),
         })
         .collect();
-    let mut cuts: Vec<(i64, bool)> = laid.scrap.iter().map(|scrap| (scrap.at, false)).collect();
-    cuts.extend(laid.bases.iter().zip(shapes).map(|(base, shape)| (base + shape.pitch, true)));
-    cuts.sort_unstable();
-    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece)| (*at, piece.is_some())).collect();
     run_bound(line, geometry, start, &needs, &cuts)
 }
 
@@ -156,40 +165,38 @@ fn keep_refire_apart(line: &Line, geometry: &Geometry, dues: &mut [Due]) {
     }
 }
 
+/// `stamped` marks are among the dues, `printed` ones come wherever they begin.
 fn merge(
     line: &Line,
     geometry: &Geometry,
-    pieces: usize,
     dues: &[Due],
     standstills: Vec<Standstill>,
     cuts: &[(i64, Option<Serial>)],
-    marks: &[Marking],
+    stamped: &[Marking],
+    printed: &[Marking],
 ) -> Vec<Event> {
-    let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
-    let mut prints: Vec<(Advance, &Arc<str>)> = marks
-        .iter()
-        .filter(|_| !stamps)
-        .map(|mark| (geometry.advance(mark.lo), &mark.text))
-        .collect();
+    let text_on = |piece: u32| {
+        let at = stamped.binary_search_by_key(&(piece as usize), |mark| mark.piece);
+        stamped.get(at.ok()?).map(|mark| Arc::clone(&mark.text))
+    };
+    let mut prints: Vec<(Advance, &Arc<str>)> =
+        printed.iter().map(|mark| (geometry.advance(mark.lo), &mark.text)).collect();
     prints.sort_by_key(|(at, _)| *at);
     let mut prints = prints.into_iter().peekable();
     let mut cuts = cuts.iter().peekable();
-    let mut events = Vec::with_capacity(standstills.len() + marks.len() + pieces);
+    let mut events = Vec::with_capacity(standstills.len() + printed.len() + cuts.len());
     for standstill in standstills {
         let at = geometry.advance(standstill.at);
         while let Some((at, text)) = prints.next_if(|(print, _)| *print < at) {
             events.push(Event::Mark { at, text: Arc::clone(text) });
         }
-        let (stamped, struck): (Vec<u32>, Vec<u32>) = standstill
-            .strokes
-            .iter()
-            .partition(|&&i| dues.get(i as usize).is_some_and(|due| due.tool == STAMP));
+        let here = standstill.strokes.iter().filter_map(|&i| dues.get(i as usize));
+        let (stamps, struck): (Vec<&Due>, Vec<&Due>) = here.partition(|due| due.tool == STAMP);
         if !struck.is_empty() {
-            events.push(Event::Stop { at, strokes: phases(line, dues, &struck) });
+            events.push(Event::Stop { at, strokes: phases(line, struck) });
         }
-        let stamped = stamped.iter().filter_map(|&i| dues.get(i as usize));
-        for mark in stamped.filter_map(|due| marks.iter().find(|m| m.piece == due.piece as usize)) {
-            events.push(Event::Mark { at, text: Arc::clone(&mark.text) });
+        for text in stamps.into_iter().filter_map(|due| text_on(due.piece)) {
+            events.push(Event::Mark { at, text });
         }
         while let Some((_, piece)) = cuts.next_if(|(cut, _)| *cut == standstill.at) {
             events.push(Event::Cut { at, piece: *piece });
@@ -201,24 +208,18 @@ fn merge(
 
 /// All strokes of a stop fire together but those that must follow another over the same piece,
 /// that clash, or for which their press has no force left: each takes the first phase it may.
-fn phases(line: &Line, dues: &[Due], strokes: &[u32]) -> Vec<Stroke> {
-    let here: Vec<&Due> = strokes.iter().filter_map(|&i| dues.get(i as usize)).collect();
+fn phases(line: &Line, mut left: Vec<&Due>) -> Vec<Stroke> {
+    let mut fired: Vec<(Stroke, &Due)> = Vec::with_capacity(left.len());
     let free = line.overlaps.is_empty() && line.presses.is_empty() && line.clashes.is_empty();
-    if free || here.len() < 2 {
-        let mut fired: Vec<Stroke> =
-            here.iter().map(|due| Stroke { phase: 0, tool: due.tool }).collect();
-        fired.sort_unstable();
-        return fired;
+    if free || left.len() < 2 {
+        fired.extend(left.drain(..).map(|due| (Stroke { phase: 0, tool: due.tool }, due)));
     }
     let follows = |first: &Due, then: &Due| {
         first.piece.abs_diff(then.piece) <= 1
             && line.overlaps.iter().any(|o| o.first == first.tool && o.then == then.tool)
     };
-    let force = |due: &Due| line.tool(due.tool).map_or(0, |tool| tool.force);
-    let mut fired: Vec<(Stroke, &Due)> = Vec::with_capacity(here.len());
-    let mut left = here;
     // The strongest first: what is left over packs best. Who must wait for another, waits.
-    left.sort_by_key(|due| (std::cmp::Reverse(force(due)), due.tool));
+    left.sort_by_key(|due| (std::cmp::Reverse(force(line, due)), due.tool));
     while !left.is_empty() {
         // Orders are without circles (checked at load): somebody waits for nobody.
         let next = (0..left.len()).find(|&i| {
@@ -237,6 +238,10 @@ fn phases(line: &Line, dues: &[Due], strokes: &[u32]) -> Vec<Stroke> {
     fired
 }
 
+fn force(line: &Line, due: &Due) -> i64 {
+    line.tool(due.tool).map_or(0, |tool| tool.force)
+}
+
 /// Whether a stroke can join a phase: no clash there, and force enough left in its press.
 fn fits(line: &Line, fired: &[(Stroke, &Due)], due: &Due, phase: u8) -> bool {
     let there = || fired.iter().filter(|(stroke, _)| stroke.phase == phase).map(|(_, d)| *d);
@@ -247,10 +252,8 @@ fn fits(line: &Line, fired: &[(Stroke, &Due)], due: &Due, phase: u8) -> bool {
     let Some(most) = press.and_then(|p| line.presses.get(p)).and_then(|press| press.force) else {
         return true;
     };
-    let force = |due: &Due| line.tool(due.tool).map_or(0, |tool| tool.force);
-    let taken: i64 = there()
+    let taken = there()
         .filter(|other| line.press_of(other.station) == press)
-        .map(force)
-        .fold(0, i64::saturating_add);
-    taken.saturating_add(force(due)) <= most
+        .fold(force(line, due), |sum, other| sum.saturating_add(force(line, other)));
+    taken <= most
 }

@@ -16,7 +16,7 @@ pub mod time;
 
 pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stops_bound};
 pub use circular::circular;
-pub use events::{Marking, bound_of, events};
+pub use events::{Marking, Sequenced, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{Shapes, arrange, heads_ascending};
 pub use stops::{Due, Standstill, stops};
