@@ -4,8 +4,9 @@
 //! in exact fractions (`fit`), and either says what readings like these cannot tell, or proposes
 //! a calibration in which only what is certain changes. A correction is certain when it is larger
 //! than its uncertainty at coverage 2 or the tape's own, whichever is more, with nothing assumed
-//! of the others, and still is when those that are not certain are held where they are. Numbers are rounded once, at the end: the strip to parts in 10⁶, a station to a
-//! hundredth of a millimetre, uncertainties upward.
+//! of the others, and still is when those that are not certain are held where they are. Numbers
+//! are rounded once, at the end: the strip to parts in 10⁶, a station to a hundredth of a
+//! millimetre, uncertainties upward.
 
 mod fit;
 mod model;
@@ -20,7 +21,7 @@ pub use text::print;
 pub use toml::calibration;
 
 use crate::diagnostic::{Diagnostic, any_error};
-use crate::library::model::{AppliedBy, Calibration, Measured, StationCorrection};
+use crate::library::model::{Calibration, Measured, StationCorrection};
 use crate::quantity::Length;
 use fit::{Fit, Fraction, beyond, root_up};
 use num_traits::{One, Signed, ToPrimitive, Zero};
@@ -186,65 +187,33 @@ fn findings(
             let estimate = estimates.get(place).cloned().unwrap_or_default();
             let squared = coverage * coverage * variance(place);
             let up = |value: &Fraction| root_up(value).to_i64().unwrap_or(i64::MAX);
-            match cause {
+            // What it was, how much more it is, the uncertainty squared, and the step it is
+            // written in, where a calibration holds it at all.
+            let (was, differs, squared, step) = match cause {
                 Cause::Strip(profile) => {
-                    let was = stated(ran.calibration, *profile);
+                    let was = ran.calibration.stated_factor(*profile);
                     // (1 + f′) = (1 + f) / (1 + ε)
                     let longer = Fraction::one() + &estimate;
                     let factor = Fraction::from_integer((1_000_000_000 + was).into());
                     let would =
                         if longer.is_positive() { factor / longer - billion() } else { billion() };
                     let differs = whole(would - Fraction::from_integer(was.into()));
-                    let step = nearest(differs, STRIP_STEP);
-                    Finding {
-                        cause: *cause,
-                        was,
-                        now: if verdict == Verdict::Changes {
-                            was.saturating_add(step)
-                        } else {
-                            was
-                        },
-                        differs,
-                        uncertainty: up(&(squared * billion() * billion())),
-                        verdict: if step == 0 { settled(verdict) } else { verdict },
-                    }
+                    (was, differs, squared * billion() * billion(), Some(STRIP_STEP))
                 }
                 Cause::Station(station) => {
-                    let was = ran
-                        .calibration
-                        .stations
-                        .iter()
-                        .find(|c| c.station == *station)
-                        .map_or(0, |c| c.shift.nm());
-                    let differs = whole(estimate);
-                    let step = nearest(differs, STATION_STEP);
-                    Finding {
-                        cause: *cause,
-                        was,
-                        now: if verdict == Verdict::Changes {
-                            was.saturating_add(step)
-                        } else {
-                            was
-                        },
-                        differs,
-                        uncertainty: up(&squared),
-                        verdict: if step == 0 { settled(verdict) } else { verdict },
-                    }
+                    let was = ran.calibration.correction(*station).map_or(0, |c| c.shift.nm());
+                    (was, whole(estimate), squared, Some(STATION_STEP))
                 }
-                Cause::Cut => {
-                    let was = ran.line.shear.slug.nm();
-                    let verdict =
-                        if verdict == Verdict::Changes { Verdict::Elsewhere } else { verdict };
-                    Finding {
-                        cause: *cause,
-                        was,
-                        now: was,
-                        differs: whole(estimate),
-                        uncertainty: up(&squared),
-                        verdict,
-                    }
-                }
-            }
+                Cause::Cut => (ran.line.shear.slug.nm(), whole(estimate), squared, None),
+            };
+            let step = step.map(|step| nearest(differs, step));
+            let (now, verdict) = match (verdict, step) {
+                (Verdict::Changes, Some(0)) => (was, Verdict::Stays),
+                (Verdict::Changes, Some(step)) => (was.saturating_add(step), verdict),
+                (Verdict::Changes, None) => (was, Verdict::Elsewhere),
+                _ => (was, verdict),
+            };
+            Finding { cause: *cause, was, now, differs, uncertainty: up(&squared), verdict }
         })
         .collect();
     findings.sort_by_key(|finding| match finding.cause {
@@ -253,16 +222,6 @@ fn findings(
         Cause::Cut => (2, 0),
     });
     findings
-}
-
-/// A change that is less than the step it is written in is none.
-fn settled(verdict: Verdict) -> Verdict {
-    if verdict == Verdict::Changes { Verdict::Stays } else { verdict }
-}
-
-/// What the calibration says of a profile, whoever applies it.
-fn stated(calibration: &Calibration, profile: crate::member::model::ProfileId) -> i64 {
-    calibration.profiles.iter().find(|(id, _)| *id == profile).map_or(0, |&(_, f)| f)
 }
 
 /// The multiple of `step` nearest to `value`, halves upward.
@@ -300,12 +259,4 @@ fn worst(kept: &Fit, readings: &[Reading]) -> Option<(Length, String)> {
         kept.residuals.iter().zip(readings).max_by(|(a, _), (b, _)| a.abs().cmp(&b.abs()))?;
     let nm = residual.round().to_integer().to_i64()?;
     Some((Length::from_nm(nm), reading.words.clone()))
-}
-
-/// Who applies a calibration, as papers say it.
-pub(crate) fn applier(by: AppliedBy) -> &'static str {
-    match by {
-        AppliedBy::Controller => "controller",
-        AppliedBy::Coilwright => "programs",
-    }
 }

@@ -1,6 +1,5 @@
 //! The proposal as the operator reads it.
 
-use super::applier;
 use super::model::{Cause, Finding, Proposal, Ran, Verdict};
 use crate::library::model::{AppliedBy, Measured};
 use std::collections::BTreeSet;
@@ -199,6 +198,14 @@ fn wrapped(lead: &str, words: &[&str]) -> String {
 
 pub(super) fn count(n: usize, word: &str) -> String {
     format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}
+
+/// Who applies a calibration, as papers say it.
+fn applier(by: AppliedBy) -> &'static str {
+    match by {
+        AppliedBy::Controller => "controller",
+        AppliedBy::Coilwright => "programs",
+    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! A calibration as the file it is read from.
 
 use super::model::Ran;
-use crate::library::model::{AppliedBy, Calibration, Measured};
+use crate::library::model::{Calibration, Measured};
 
 /// The file, with where it comes from in its first lines. Reading it gives the same calibration.
 pub fn calibration(calibration: &Calibration, measured: &Measured, ran: &Ran<'_>) -> String {
@@ -14,10 +14,7 @@ pub fn calibration(calibration: &Calibration, measured: &Measured, ran: &Ran<'_>
         measured.date.0,
         ran.calibration.date,
         quoted(&calibration.date),
-        quoted(match calibration.applied_by {
-            AppliedBy::Controller => "controller",
-            AppliedBy::Coilwright => "coilwright",
-        }),
+        quoted(calibration.applied_by.word()),
     );
     let profiles: Vec<String> = calibration
         .profiles

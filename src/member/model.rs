@@ -355,24 +355,22 @@ impl Feature {
         if web && self.faces != Faces::WEB && self.across != Length::ZERO {
             return None;
         }
-        let mirrored =
-            |tolerance: Tolerance| Tolerance { minus: tolerance.plus, plus: tolerance.minus };
         let place = match self.place {
             Place::Point { at, tolerance } => {
-                Place::Point { at: at.turned(), tolerance: mirrored(tolerance) }
+                Place::Point { at: at.turned(), tolerance: tolerance.swapped() }
             }
             Place::Range { from, from_tolerance, to, to_tolerance } => Place::Range {
                 from: to.turned(),
-                from_tolerance: mirrored(to_tolerance),
+                from_tolerance: to_tolerance.swapped(),
                 to: from.turned(),
-                to_tolerance: mirrored(from_tolerance),
+                to_tolerance: from_tolerance.swapped(),
             },
             Place::End { end, tolerance } => Place::End {
                 end: match end {
                     End::Start => End::End,
                     End::End => End::Start,
                 },
-                tolerance: mirrored(tolerance),
+                tolerance: tolerance.swapped(),
             },
         };
         Some(Feature {
@@ -380,7 +378,7 @@ impl Feature {
             place,
             across: if web { -self.across } else { self.across },
             across_tolerance: if web {
-                mirrored(self.across_tolerance)
+                self.across_tolerance.swapped()
             } else {
                 self.across_tolerance
             },
@@ -535,5 +533,51 @@ impl Job {
     /// Each frame with each of its members.
     pub fn members(&self) -> impl Iterator<Item = (&Frame, &Member)> {
         self.frames.iter().flat_map(|frame| frame.members.iter().map(move |m| (frame, m)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::FileId;
+
+    #[test]
+    fn a_half_turn_exchanges_the_ends_and_the_sides() {
+        let mm = Length::from_mm;
+        let feature = |faces, place, across| Feature {
+            kind: FeatureTypeId(0),
+            faces,
+            place,
+            across,
+            across_tolerance: Tolerance { minus: mm(1), plus: mm(2) },
+            outline: Outline::Circle { diameter: mm(12) },
+            span: Span::new(FileId(0), 0, 0),
+        };
+        let uneven = Tolerance { minus: mm(3), plus: mm(4) };
+        let point = |at| Place::Point { at, tolerance: uneven };
+        // 300 from the start, 25 left of the web's middle; on the left flange, 10 before the end.
+        let web = feature(Faces::WEB, point(Position::from_start(mm(300))), mm(25));
+        let left = feature(Faces::LEFT_FLANGE, point(Position::from_end(-mm(10))), mm(3));
+        let turned = web.turned().unwrap();
+        let swapped = Tolerance { minus: mm(4), plus: mm(3) };
+        assert_eq!(
+            turned.place,
+            Place::Point { at: Position::from_end(-mm(300)), tolerance: swapped }
+        );
+        assert_eq!((turned.across, turned.across_tolerance.minus), (-mm(25), mm(2)));
+        let turned = left.turned().unwrap();
+        assert_eq!((turned.faces, turned.across), (Faces::RIGHT_FLANGE, mm(3)));
+        assert_eq!(turned.across_tolerance, left.across_tolerance);
+        for one in [web, left] {
+            assert_eq!(one.turned().and_then(|turned| turned.turned()), Some(one));
+        }
+        // One figure across cannot stand for the web and a flange both, but on their middles.
+        let both = Faces::WEB | Faces::LEFT_FLANGE;
+        assert_eq!(feature(both, point(Position::from_start(mm(1))), mm(5)).turned(), None);
+        let lips = (Faces::LIPS, Faces::LEFT_LIP, Faces::WEB);
+        assert_eq!(
+            (lips.0.turned(), lips.1.turned(), lips.2.turned()),
+            (Faces::LIPS, Faces::RIGHT_LIP, Faces::WEB)
+        );
     }
 }

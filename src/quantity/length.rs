@@ -151,6 +151,11 @@ impl Tolerance {
     pub const fn even(by: Length) -> Tolerance {
         Tolerance { minus: by, plus: by }
     }
+    /// That of the same dimension counted the other way.
+    #[must_use]
+    pub const fn swapped(self) -> Tolerance {
+        Tolerance { minus: self.plus, plus: self.minus }
+    }
     /// Whether a deviation (actual − nominal) lies within.
     pub fn admits(self, deviation: Length) -> bool {
         -self.minus <= deviation && deviation <= self.plus

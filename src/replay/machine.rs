@@ -167,7 +167,7 @@ impl<'a> Machine<'a> {
                 break;
             };
             let bounded = |length: Length| length >= -Length::LIMIT && length <= Length::LIMIT;
-            let correction = calibration.stations.iter().find(|c| c.station == tool.station);
+            let correction = calibration.correction(tool.station);
             let usable = bounded(station.offset)
                 && correction.is_none_or(|c| factor_fits(c.factor) && bounded(c.shift));
             if !usable {

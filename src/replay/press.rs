@@ -14,14 +14,13 @@ pub(super) fn check(
     let line = machine.line;
     for (index, one) in strokes.iter().enumerate() {
         for other in strokes.get(index + 1..).unwrap_or_default() {
-            let pair = (one.tool.min(other.tool), one.tool.max(other.tool));
-            if line.clashes.contains(&pair) {
+            if line.clash(one.tool, other.tool) {
                 refusals.add(Some(event), || {
                     let message = format!(
                         "{}: tools `{}` and `{}` fire together and clash",
                         numbered(event),
-                        machine.tool_name(pair.0),
-                        machine.tool_name(pair.1)
+                        machine.tool_name(one.tool),
+                        machine.tool_name(other.tool)
                     );
                     Diagnostic::new(&codes::E0831, message).help(COMPILE_AGAIN)
                 });

@@ -8,7 +8,7 @@ use super::drops::{DropReport, scrap};
 use super::profiles::{SetUpReport, profile_report};
 use super::words;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AppliedBy, Coil, LengthBasis, Profile};
+use crate::library::model::{Coil, LengthBasis, Profile};
 use crate::member::hash::content_hash;
 use crate::member::model::{Frame, Job, Member, Shape, Waiver};
 use crate::plan::{Inputs, Plan, PlannedPiece, Run};
@@ -408,10 +408,7 @@ impl Report {
             line: inputs.line.name.to_string(),
             dialect: inputs.dialect.name().to_string(),
             calibration: inputs.calibration.date.to_string(),
-            calibration_applied_by: match inputs.calibration.applied_by {
-                AppliedBy::Controller => "controller".to_string(),
-                AppliedBy::Coilwright => "coilwright".to_string(),
-            },
+            calibration_applied_by: inputs.calibration.applied_by.word().to_string(),
             effort_ticks: source.ticks,
             cut_short: plan.profiles.iter().any(|p| p.cut_short),
             total: Total {

@@ -12,6 +12,16 @@ pub enum AppliedBy {
     Coilwright,
 }
 
+impl AppliedBy {
+    /// Its word in calibration files and reports.
+    pub const fn word(self) -> &'static str {
+        match self {
+            AppliedBy::Controller => "controller",
+            AppliedBy::Coilwright => "coilwright",
+        }
+    }
+}
+
 /// Correction of one station's distance from the shear.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct StationCorrection {
@@ -38,34 +48,33 @@ pub struct Calibration {
 }
 
 impl Calibration {
+    /// What it says of a profile's strip, in parts per 10⁹, whoever applies it.
+    pub fn stated_factor(&self, profile: ProfileId) -> i64 {
+        self.profiles.iter().find(|(id, _)| *id == profile).map_or(0, |&(_, f)| f)
+    }
+    /// What it says of a station, whoever applies it.
+    pub fn correction(&self, station: StationId) -> Option<&StationCorrection> {
+        self.stations.iter().find(|correction| correction.station == station)
+    }
     /// Strip factor of a profile in parts per 10⁹, as far as Coilwright has to apply it.
     pub fn strip_factor(&self, profile: ProfileId) -> i64 {
         match self.applied_by {
             AppliedBy::Controller => 0,
-            AppliedBy::Coilwright => {
-                self.profiles.iter().find(|(id, _)| *id == profile).map_or(0, |&(_, f)| f)
-            }
+            AppliedBy::Coilwright => self.stated_factor(profile),
         }
     }
     /// What the controller itself stretches every advance by, in parts per 10⁹: a program's
     /// figures are then finished lengths, and the strip it takes is that much longer.
     pub fn controller_factor(&self, profile: ProfileId) -> i64 {
-        match self.applied_by {
-            AppliedBy::Controller => {
-                self.profiles.iter().find(|(id, _)| *id == profile).map_or(0, |&(_, f)| f)
-            }
-            AppliedBy::Coilwright => 0,
-        }
+        self.stated_factor(profile) - self.strip_factor(profile)
     }
     /// Distance of a station from the shear, as far as Coilwright has to correct it.
     pub fn offset(&self, station: StationId, nominal: Length) -> Length {
         match self.applied_by {
             AppliedBy::Controller => nominal,
-            AppliedBy::Coilwright => self
-                .stations
-                .iter()
-                .find(|c| c.station == station)
-                .map_or(nominal, |c| nominal.stretched(c.factor) + c.shift),
+            AppliedBy::Coilwright => {
+                self.correction(station).map_or(nominal, |c| nominal.stretched(c.factor) + c.shift)
+            }
         }
     }
 }

@@ -387,9 +387,8 @@ impl<'a> Resolver<'_, 'a> {
         placed: Placed,
         length: Length,
     ) -> Option<(Place, Length)> {
-        let swap = |t: Tolerance| Tolerance { minus: t.plus, plus: t.minus };
         let (from_tolerance, to_tolerance) = if placed.mirrored {
-            (swap(to_tolerance), swap(from_tolerance))
+            (to_tolerance.swapped(), from_tolerance.swapped())
         } else {
             (from_tolerance, to_tolerance)
         };

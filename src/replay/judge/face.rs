@@ -43,12 +43,14 @@ impl Face<'_> {
             .iter()
             .filter(|mark| mark.made.faces.contains(self.face) && mark.can_be_on())
             .collect();
+        // The face of the drawing that lies here.
+        let drawn = if self.turned { self.face.turned() } else { self.face };
         let wanted: Vec<Wanted> = self
             .wanted
             .shape
             .features
             .iter()
-            .filter(|feature| feature.faces.contains(self.drawn_face()))
+            .filter(|feature| feature.faces.contains(drawn))
             .map(|feature| {
                 let wanted = Wanted::new(feature, self.length, self.library);
                 if self.turned { wanted.turned(self.face, self.length) } else { wanted }
@@ -93,19 +95,6 @@ impl Face<'_> {
         let found = wanted.len() - without.len();
         witness::report(self, &without, &left, findings);
         found
-    }
-
-    /// The face of the drawing that lies here.
-    fn drawn_face(&self) -> Faces {
-        const SIDES: [(Faces, Faces); 2] =
-            [(Faces::LEFT_FLANGE, Faces::RIGHT_FLANGE), (Faces::LEFT_LIP, Faces::RIGHT_LIP)];
-        let other = |(left, right): &(Faces, Faces)| match self.face {
-            face if face == *left => Some(*right),
-            face if face == *right => Some(*left),
-            _ => None,
-        };
-        let other = SIDES.iter().find_map(other).filter(|_| self.turned);
-        other.unwrap_or(self.face)
     }
 
     /// Indices of the marks whose first edge lies where this feature's may.

@@ -16,7 +16,7 @@ mod witness;
 use super::products::{Piece, Products};
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::Library;
+use crate::library::model::{Library, Profile};
 use crate::member::model::{EndShape, Faces, Shape};
 use crate::program::Serial;
 
@@ -158,9 +158,7 @@ fn either_way(
     findings: &mut Refusals,
 ) -> usize {
     let section = library.profile(wanted.shape.profile);
-    let even =
-        section.is_some_and(|of| (of.left_flange, of.left_lip) == (of.right_flange, of.right_lip));
-    if !wanted.shape.turnable || !even {
+    if !wanted.shape.turnable || !section.is_some_and(Profile::may_turn) {
         return features(products, piece, wanted, false, library, bench, findings);
     }
     let mut as_drawn = Refusals::new(products.spans);

@@ -55,22 +55,21 @@ impl<'s> Wanted<'s> {
     /// The same on a piece whose end came first: seen from there everything lies the other way
     /// round, and on the web on the other side.
     pub(super) fn turned(self, face: Faces, length: Length) -> Wanted<'s> {
-        let flipped = |t: Tolerance| Tolerance { minus: t.plus, plus: t.minus };
         let target = match self.target {
             Target::Point { centre, tolerance } => {
-                Target::Point { centre: length - centre, tolerance: flipped(tolerance) }
+                Target::Point { centre: length - centre, tolerance: tolerance.swapped() }
             }
             Target::Span { from, from_tolerance, to, to_tolerance } => Target::Span {
                 from: length - to,
-                from_tolerance: flipped(to_tolerance),
+                from_tolerance: to_tolerance.swapped(),
                 to: length - from,
-                to_tolerance: flipped(from_tolerance),
+                to_tolerance: from_tolerance.swapped(),
             },
         };
         if face != Faces::WEB {
             return Wanted { target, ..self };
         }
-        let (across, across_tolerance) = (-self.across, flipped(self.across_tolerance));
+        let (across, across_tolerance) = (-self.across, self.across_tolerance.swapped());
         Wanted { target, across, across_tolerance, ..self }
     }
 
