@@ -1,9 +1,11 @@
 use crate::quantity::{Files, ReadFault};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::io::{ErrorKind, Read};
+use std::fs::Permissions;
+use std::io::{ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use tempfile::NamedTempFile;
 
 /// Largest file that is read: one byte more is refused by the loader with its own words.
 const LARGEST: u64 = (1 << 30) + 1;
@@ -88,6 +90,28 @@ pub fn read_file(path: &Path) -> Result<Vec<u8>, ReadFault> {
     let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0) + 1);
     file.take(LARGEST).read_to_end(&mut bytes).map_err(fault)?;
     Ok(bytes)
+}
+
+/// A text written whole to a file of no name yet in `folder`, to be put where it belongs. For
+/// everybody to read where nothing else is said.
+pub fn staged(
+    folder: &Path,
+    prefix: &str,
+    text: &str,
+    permissions: Option<Permissions>,
+) -> std::io::Result<NamedTempFile> {
+    let mut file = tempfile::Builder::new().prefix(prefix).tempfile_in(folder)?;
+    file.write_all(text.as_bytes())?;
+    #[cfg(unix)]
+    let permissions = permissions.or_else(|| {
+        use std::os::unix::fs::PermissionsExt;
+        Some(Permissions::from_mode(0o644))
+    });
+    if let Some(permissions) = permissions {
+        file.as_file().set_permissions(permissions)?;
+    }
+    file.as_file().sync_all()?;
+    Ok(file)
 }
 
 /// An operating system's complaint without its number: `permission denied`.

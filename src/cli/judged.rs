@@ -53,9 +53,10 @@ pub fn judge(
 }
 
 /// Wanted members by job, frame, copy and mark.
-type Members<'a> = BTreeMap<(&'a str, &'a str, u32, &'a str), &'a Member>;
+pub type Members<'a> = BTreeMap<(&'a str, &'a str, u32, &'a str), &'a Member>;
 
-fn members(jobs: &[Job]) -> Members<'_> {
+/// All of them.
+pub fn members(jobs: &[Job]) -> Members<'_> {
     let mut members = BTreeMap::new();
     for job in jobs {
         for (frame, member) in job.members() {
@@ -67,7 +68,8 @@ fn members(jobs: &[Job]) -> Members<'_> {
     members
 }
 
-fn key(piece: &PieceEntry) -> (&str, &str, u32, &str) {
+/// What a piece is found by among them.
+pub fn key(piece: &PieceEntry) -> (&str, &str, u32, &str) {
     (&piece.job, &piece.frame, piece.copy, &piece.mark)
 }
 

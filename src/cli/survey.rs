@@ -1,7 +1,11 @@
+use super::carry::known_as;
 use super::disk::{plain, read_file};
 use super::manifest::{Fault, Manifest, NAME, sha256};
-use crate::quantity::ReadFault;
+use crate::diagnostic::Diagnostic;
+use crate::plan::Shop;
+use crate::quantity::{FileId, MemoryFiles, ReadFault, Sources, join};
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 use std::path::Path;
 
 /// How a folder stands against its manifest.
@@ -17,6 +21,28 @@ pub struct Survey {
     pub missing: Vec<String>,
     /// There and not listed: files, links, folders that hold nothing.
     pub extra: Vec<String>,
+}
+
+/// A batch opened from an output folder.
+pub struct Stored {
+    /// The batch, where its inputs are without errors.
+    pub shop: Option<Shop>,
+    /// The errors.
+    pub faults: Vec<Diagnostic>,
+    batch_file: String,
+    /// Which sources are its inputs.
+    inputs: Range<usize>,
+}
+
+impl Stored {
+    /// Where in the folder a source lies: inputs are known by the names the batch has for them.
+    pub fn path(&self, id: FileId, source: &str) -> String {
+        if self.inputs.contains(&(id.0 as usize)) {
+            join(&self.batch_file, source)
+        } else {
+            source.to_string()
+        }
+    }
 }
 
 /// Why a folder could not be compared.
@@ -70,6 +96,27 @@ impl Survey {
         }
         survey.extra.sort();
         Ok(survey)
+    }
+
+    /// Opens the batch from the inputs that were stored with it.
+    pub fn shop(&self, sources: &mut Sources) -> Stored {
+        let batch_file = &self.manifest.batch_file;
+        let inputs = self
+            .files
+            .iter()
+            .filter_map(|(path, bytes)| Some((known_as(batch_file, path)?, bytes.clone())))
+            .collect();
+        let first = sources.iter().count();
+        let batch = batch_file.rsplit('/').next().unwrap_or_default();
+        let (shop, found) = Shop::open(&MemoryFiles(inputs), sources, batch);
+        // Warnings were told when the folder was written.
+        let faults = found.into_iter().filter(Diagnostic::is_error).collect();
+        Stored {
+            shop,
+            faults,
+            batch_file: batch_file.clone(),
+            inputs: first..sources.iter().count(),
+        }
     }
 
     /// Whether every file is as listed and nothing else is there.

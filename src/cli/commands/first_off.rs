@@ -2,10 +2,10 @@ use super::verify::survey;
 use crate::calibrate::{self, Ran, RanPiece, RanProgram};
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
-use crate::cli::carry::known_as;
 use crate::cli::console::renamed;
-use crate::cli::disk::{DiskFiles, plain, read_file};
+use crate::cli::disk::{DiskFiles, plain, read_file, staged};
 use crate::cli::exit::Exit;
+use crate::cli::judged::{Members, key, members};
 use crate::cli::manifest::PieceEntry;
 use crate::cli::shop::shown;
 use crate::cli::survey::Survey;
@@ -14,13 +14,12 @@ use crate::diagnostic::codes::files::{E0906, E0912, E0918};
 use crate::diagnostic::codes::measured::E0962;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::load_measured;
-use crate::member::model::{Job, Shape};
+use crate::member::model::Shape;
 use crate::plan::Shop;
 use crate::program::Serial;
-use crate::quantity::{MemoryFiles, SourceFile, Sources, Span, join};
+use crate::quantity::{SourceFile, Sources, Span, join};
 use clap::Args;
 use std::borrow::Cow;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Propose a calibration from what was taped on the first pieces off
@@ -62,30 +61,14 @@ impl FirstOff {
                 return console.tell(Told { found, sources, ..Told::default() });
             }
         };
-        let inputs = MemoryFiles(
-            survey
-                .files
-                .iter()
-                .filter_map(|(path, bytes)| {
-                    Some((known_as(&survey.manifest.batch_file, path)?, bytes.clone()))
-                })
-                .collect(),
-        );
-        let before = sources.iter().count();
-        let batch = survey.manifest.batch_file.rsplit('/').next().unwrap_or_default();
-        let (shop, faults) = Shop::open(&inputs, &mut sources, batch);
-        let after = sources.iter().count();
-        found.extend(faults.into_iter().filter(Diagnostic::is_error));
-        let ran = shop.as_ref().and_then(|shop| ran(&survey, shop, &mut sources, &mut found));
-        let sources = renamed(&sources, |id, source| {
-            let place = id.0 as usize;
-            if place < before {
-                source.to_string()
-            } else if place < after {
-                format!("{folder}/{}", join(&survey.manifest.batch_file, source))
-            } else {
-                format!("{folder}/{source}")
-            }
+        let own = sources.iter().count();
+        let stored = survey.shop(&mut sources);
+        found.extend(stored.faults.iter().cloned());
+        let shop = stored.shop.as_ref();
+        let ran = shop.and_then(|shop| ran(&survey, shop, &mut sources, &mut found));
+        let sources = renamed(&sources, |id, source| match id.0 as usize {
+            place if place < own => source.to_string(),
+            _ => format!("{folder}/{}", stored.path(id, source)),
         });
         let Some(ran) = ran.filter(|_| !any_error(&found)) else {
             return console.tell(Told { found, sources, ..Told::default() });
@@ -144,6 +127,7 @@ fn ran<'a>(
     found: &mut Vec<Diagnostic>,
 ) -> Option<Ran<'a>> {
     let loaded = &shop.loaded;
+    let members = members(&shop.jobs);
     let mut programs = Vec::new();
     for entry in &survey.manifest.programs {
         let bytes = survey.files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
@@ -157,7 +141,7 @@ fn ran<'a>(
         };
         let mut pieces = Vec::new();
         for piece in entry.blocks.iter().filter_map(|block| block.piece.as_ref()) {
-            match shape(&shop.jobs, piece) {
+            match shape(&members, piece) {
                 Some(shape) => pieces.push(RanPiece {
                     serial: Serial(piece.serial),
                     job: piece.job.as_str().into(),
@@ -188,16 +172,9 @@ fn ran<'a>(
 }
 
 /// The shape as the tape finds it: from the end that came off first.
-fn shape<'a>(jobs: &'a [Job], piece: &PieceEntry) -> Option<Cow<'a, Shape>> {
-    let job = jobs.iter().find(|job| *job.name == *piece.job)?;
-    let (_, member) = job
-        .members()
-        .find(|(frame, member)| *frame.name == *piece.frame && *member.mark == *piece.mark)?;
-    Some(if piece.turned {
-        Cow::Owned(member.shape.turned()?)
-    } else {
-        Cow::Borrowed(&*member.shape)
-    })
+fn shape<'a>(members: &Members<'a>, piece: &PieceEntry) -> Option<Cow<'a, Shape>> {
+    let shape = &*members.get(&key(piece))?.shape;
+    Some(if piece.turned { Cow::Owned(shape.turned()?) } else { Cow::Borrowed(shape) })
 }
 
 fn not_among(file: &str, what: &str, at: Span) -> Diagnostic {
@@ -235,18 +212,7 @@ fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let written = || -> std::io::Result<tempfile::NamedTempFile> {
-        let mut file = tempfile::Builder::new().prefix(".first-off-").tempfile_in(folder)?;
-        file.write_all(text.as_bytes())?;
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt;
-            file.as_file().set_permissions(std::fs::Permissions::from_mode(0o644))?;
-        }
-        file.as_file().sync_all()?;
-        Ok(file)
-    };
-    let file = written().map_err(|error| fail(&plain(&error)))?;
+    let file = staged(folder, ".first-off-", text, None).map_err(|error| fail(&plain(&error)))?;
     match file.persist_noclobber(out) {
         Ok(_) => Ok(format!("Wrote {name}.")),
         Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),

@@ -1,6 +1,6 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
-use crate::cli::disk::{DiskFiles, plain};
+use crate::cli::disk::{DiskFiles, plain, staged};
 use crate::cli::exit::Exit;
 use crate::cli::output::interrupted;
 use crate::cli::shop::shown;
@@ -10,7 +10,6 @@ use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::language;
 use crate::quantity::{Files, Sources};
 use clap::Args;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Put members files into their canonical form
@@ -109,10 +108,7 @@ fn rewrite(path: &Path, text: &str) -> std::io::Result<()> {
         return Err(std::io::ErrorKind::PermissionDenied.into());
     }
     let folder = path.parent().unwrap_or(Path::new("."));
-    let mut file = tempfile::Builder::new().prefix(".fmt-").tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().set_permissions(permissions)?;
-    file.as_file().sync_all()?;
+    let file = staged(folder, ".fmt-", text, Some(permissions))?;
     file.persist(&path).map_err(|error| error.error)?;
     Ok(())
 }

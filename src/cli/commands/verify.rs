@@ -1,6 +1,5 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
-use crate::cli::carry::known_as;
 use crate::cli::console::renamed;
 use crate::cli::difference::differences;
 use crate::cli::exit::Exit;
@@ -13,7 +12,7 @@ use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0901, E0904, E0911, E0912, E0913, E0914, E0915};
 use crate::library::model::AppliedBy;
 use crate::plan::Shop;
-use crate::quantity::{MemoryFiles, SourceFile, Sources, Span, join};
+use crate::quantity::{SourceFile, Sources, Span};
 use crate::report::words::count;
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -52,37 +51,18 @@ impl Verify {
         };
         let mut sources = Sources::default();
         let causes = compared(&survey, &mut sources);
-        let programs_shown = sources.iter().count();
         let whole = causes.is_empty();
-
-        let inputs = MemoryFiles(
-            survey
-                .files
-                .iter()
-                .filter_map(|(path, bytes)| {
-                    Some((known_as(&survey.manifest.batch_file, path)?, bytes.clone()))
-                })
-                .collect(),
-        );
-        let batch = survey.manifest.batch_file.rsplit('/').next().unwrap_or_default();
-        let (shop, faults) = Shop::open(&inputs, &mut sources, batch);
-        let inputs_end = sources.iter().count();
-        // Warnings were told when the folder was written.
-        let mut found: Vec<Diagnostic> = faults.into_iter().filter(Diagnostic::is_error).collect();
-        let judged =
-            shop.as_ref().map(|shop| judge(&survey.manifest, &survey.files, shop, &mut sources));
+        let stored = survey.shop(&mut sources);
+        let shop = stored.shop.as_ref();
+        let judged = shop.map(|shop| judge(&survey.manifest, &survey.files, shop, &mut sources));
+        let mut found = stored.faults.clone();
         if let Some(judged) = &judged {
             found.extend(judged.found.iter().cloned());
         }
-        let sources = renamed(&sources, |id, source| {
-            let input = (programs_shown..inputs_end).contains(&(id.0 as usize));
-            let path =
-                if input { join(&survey.manifest.batch_file, source) } else { source.to_string() };
-            format!("{name}/{path}")
-        });
+        let sources = renamed(&sources, |id, source| format!("{name}/{}", stored.path(id, source)));
         let right = judged.as_ref().is_some_and(Judged::is_right);
         let told = console.tell(Told { causes, found, sources });
-        let written = console.product(&verdict(&name, &survey, shop.as_ref(), judged.as_ref()));
+        let written = console.product(&verdict(&name, &survey, shop, judged.as_ref()));
         let verdict = if whole && right { Exit::Clean } else { Exit::Input };
         told.max(written).max(verdict)
     }
