@@ -12,6 +12,7 @@
 //! pasts that end here, one with no more stops, no later last stop and no fewer strokes fired is
 //! all that need be kept.
 
+use super::sweep::{Past, Slot, Strokes, Trail, Work, mask};
 use crate::quantity::Time;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -80,7 +81,7 @@ pub fn exact(instance: &Instance, work: u64) -> Found {
     let greedy = greedy(instance);
     let extra = |plan: &[Halt]| u32::try_from(plan.iter().filter(|h| !h.cut).count()).ok();
     let below = greedy.as_deref().and_then(extra).unwrap_or(u32::MAX);
-    let mut sweep = Sweep { instance, work, arena: Vec::new(), below };
+    let mut sweep = Sweep { instance, work: Work(work), trail: Trail::default(), below };
     match (sweep.run(), greedy) {
         (Some(Some(plan)), _) | (Some(None), Some(plan)) => Found::Fewest(plan),
         (Some(None), None) => Found::Impossible,
@@ -183,12 +184,6 @@ fn greedy(instance: &Instance) -> Option<Vec<Halt>> {
     }
 }
 
-/// How the sweep came to a state: the halt before it.
-struct Node {
-    before: Option<u32>,
-    halt: Halt,
-}
-
 /// A past: what has fired of the strokes now due.
 #[derive(Clone, Copy)]
 struct State {
@@ -202,77 +197,38 @@ struct State {
     node: Option<u32>,
 }
 
+impl Past for State {
+    fn fired(&mut self) -> &mut u128 {
+        &mut self.fired
+    }
+}
+
 struct Sweep<'a> {
     instance: &'a Instance,
-    work: u64,
-    arena: Vec<Node>,
+    work: Work,
+    trail: Trail,
     /// Plans with this many stops or more are of no use.
     below: u32,
 }
 
-/// A stroke that is due here: its bit among the fired.
-#[derive(Clone, Copy)]
-pub(super) struct Slot {
-    pub(super) bit: u32,
-    pub(super) stroke: u32,
-}
-
 impl Sweep<'_> {
-    fn spend(&mut self, work: usize) -> Option<()> {
-        self.work = self.work.checked_sub(u64::try_from(work).unwrap_or(u64::MAX))?;
-        Some(())
-    }
-
     /// `None` when the work is spent; `Some(None)` when no plan beats the greedy one.
     fn run(&mut self) -> Option<Option<Vec<Halt>>> {
-        let instance = self.instance;
-        let spans: Vec<(i64, i64)> = instance.strokes.iter().map(|ways| span(ways)).collect();
-        if spans.iter().any(|(lo, hi)| lo > hi) {
-            return Some(None);
-        }
-        let places = self.places(&spans)?;
-        let mut coming: Vec<u32> = (0..spans.len()).map(index).collect();
-        coming.sort_by_key(|&i| spans.get(i as usize).map(|s| (s.0, s.1)));
-        let mut coming = coming.into_iter().peekable();
-        let lo = |i: u32| spans.get(i as usize).map_or(i64::MAX, |s| s.0);
-        let hi = |i: u32| spans.get(i as usize).map_or(i64::MIN, |s| s.1);
-        let mut due: Vec<Slot> = Vec::new();
+        let Some(mut strokes) = Strokes::of(self.instance) else { return Some(None) };
+        let places = self.places(strokes.spans())?;
         let start = State { fired: 0, stops: 0, last: i64::MIN / 2, cut: true, node: None };
         let mut states = vec![start];
         for (&at, &is_cut) in &places {
-            // What is no longer due must have fired.
-            for slot in due.extract_if(.., |slot| hi(slot.stroke) < at) {
-                states.retain(|state| state.fired >> slot.bit & 1 == 1);
-                for state in &mut states {
-                    state.fired &= !(1 << slot.bit);
-                }
+            if !strokes.go_to(at, &mut states)? {
+                return Some(None);
             }
-            while let Some(stroke) = coming.next_if(|&i| lo(i) <= at) {
-                if hi(stroke) < at {
-                    return Some(None);
-                }
-                let bit = (0..128).find(|bit| due.iter().all(|slot| slot.bit != *bit))?;
-                due.push(Slot { bit, stroke });
-            }
-            states = self.step(&states, &due, at, is_cut)?;
+            states = self.step(&states, &strokes.due, at, is_cut)?;
             if states.is_empty() {
                 return Some(None);
             }
         }
-        let all = due.iter().fold(0_u128, |all, slot| all | 1 << slot.bit);
-        let whole =
-            states.into_iter().filter(|state| state.fired == all && coming.peek().is_none());
-        Some(whole.min_by_key(|state| state.stops).map(|state| self.unwind(state.node)))
-    }
-
-    fn unwind(&self, mut node: Option<u32>) -> Vec<Halt> {
-        let mut plan = Vec::new();
-        while let Some(here) = node.and_then(|i| self.arena.get(i as usize)) {
-            plan.push(here.halt.clone());
-            node = here.before;
-        }
-        plan.reverse();
-        plan
+        let best = strokes.whole(states).into_iter().min_by_key(|state| state.stops);
+        Some(best.map(|state| self.trail.back_from(state.node)))
     }
 
     /// Places worth a stop, and the cuts: ends of windows, and least feeds back from ends and
@@ -298,7 +254,7 @@ impl Sweep<'_> {
                 if stops > opened.saturating_sub(closed) {
                     break;
                 }
-                self.spend(1)?;
+                self.work.spend(1)?;
                 places.entry(at).or_insert(false);
                 stops += 1;
                 at = at.saturating_sub(feed);
@@ -323,9 +279,9 @@ impl Sweep<'_> {
             .filter(|slot| open(self.instance, slot.stroke, at).next().is_some())
             .copied()
             .collect();
-        let mask = open_here.iter().fold(0_u128, |mask, slot| mask | 1 << slot.bit);
+        let mask = mask(&open_here);
         for state in states {
-            self.spend(1)?;
+            self.work.spend(1)?;
             if !is_cut {
                 next.push(*state);
             }
@@ -348,8 +304,7 @@ impl Sweep<'_> {
                     continue;
                 }
                 let halt = Halt { at, strokes: company.strokes.clone(), cut: is_cut };
-                let node = index(self.arena.len());
-                self.arena.push(Node { before: state.node, halt });
+                let node = self.trail.push(state.node, halt);
                 let fired = state.fired | fired;
                 next.push(State { fired, stops, last: at, cut: is_cut, node: Some(node) });
             }
@@ -361,7 +316,7 @@ impl Sweep<'_> {
     fn fullest(&mut self, slots: &[Slot], at: i64) -> Option<Vec<(u128, Company)>> {
         let mut all: BTreeMap<u128, Company> = BTreeMap::new();
         self.extend(slots, slots, at, 0, &Company::default(), &mut all)?;
-        self.spend(all.len() * all.len())?;
+        self.work.spend(all.len() * all.len())?;
         let masks: Vec<u128> = all.keys().copied().collect();
         all.retain(|mask, _| !masks.iter().any(|other| other != mask && other & mask == *mask));
         Some(all.into_iter().collect())
@@ -376,7 +331,7 @@ impl Sweep<'_> {
         company: &Company,
         all: &mut BTreeMap<u128, Company>,
     ) -> Option<()> {
-        self.spend(1)?;
+        self.work.spend(1)?;
         let instance = self.instance;
         let Some((slot, rest)) = rest.split_first() else {
             let full = slots.iter().filter(|slot| mask >> slot.bit & 1 == 0).all(|slot| {
@@ -408,7 +363,7 @@ impl Sweep<'_> {
             .sort_by_key(|s| (s.stops, last(s), std::cmp::Reverse(s.fired.count_ones()), s.fired));
         let mut kept: Vec<State> = Vec::new();
         for state in states {
-            self.spend(kept.len() + 1)?;
+            self.work.spend(kept.len() + 1)?;
             let beaten = kept.iter().any(|other| {
                 last(other) <= last(&state) && other.fired & state.fired == state.fired
             });

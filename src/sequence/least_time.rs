@@ -10,7 +10,8 @@
 //!
 //! To the rounding of move times: less than a nanosecond for each move.
 
-use super::exact::{Company, Halt, Instance, Slot, index, open, span};
+use super::exact::{Company, Halt, Instance, open};
+use super::sweep::{Past, Slot, Strokes, Trail, Work};
 use crate::library::model::Feed;
 use crate::program::move_time;
 use crate::quantity::{Length, Time};
@@ -40,17 +41,12 @@ pub enum Timed {
 
 /// Finds the least time with at most about `work` steps of search.
 pub fn least_time(instance: &Instance, pace: &Pace, work: u64) -> Timed {
-    let mut sweep = Sweep { instance, pace, work, arena: Vec::new() };
+    let mut sweep = Sweep { instance, pace, work: Work(work), trail: Trail::default() };
     match sweep.run() {
         Some(Some((time, plan))) => Timed::Least(time, plan),
         Some(None) => Timed::Impossible,
         None => Timed::Unknown,
     }
-}
-
-struct Node {
-    before: Option<u32>,
-    halt: Halt,
 }
 
 #[derive(Clone, Copy)]
@@ -65,64 +61,33 @@ struct State {
     node: Option<u32>,
 }
 
+impl Past for State {
+    fn fired(&mut self) -> &mut u128 {
+        &mut self.fired
+    }
+}
+
 struct Sweep<'a> {
     instance: &'a Instance,
     pace: &'a Pace,
-    work: u64,
-    arena: Vec<Node>,
+    work: Work,
+    trail: Trail,
 }
 
 impl Sweep<'_> {
-    fn spend(&mut self, work: usize) -> Option<()> {
-        self.work = self.work.checked_sub(u64::try_from(work).unwrap_or(u64::MAX))?;
-        Some(())
-    }
-
     fn run(&mut self) -> Option<Option<(Time, Vec<Halt>)>> {
-        let spans: Vec<(i64, i64)> = self.instance.strokes.iter().map(|ways| span(ways)).collect();
-        if spans.iter().any(|(lo, hi)| lo > hi) {
-            return Some(None);
-        }
-        let mut coming: Vec<u32> = (0..spans.len()).map(index).collect();
-        coming.sort_by_key(|&i| spans.get(i as usize).map(|s| (s.0, s.1)));
-        let mut coming = coming.into_iter().peekable();
-        let of = |i: u32| spans.get(i as usize).copied().unwrap_or((i64::MAX, i64::MIN));
-        let mut due: Vec<Slot> = Vec::new();
+        let Some(mut strokes) = Strokes::of(self.instance) else { return Some(None) };
         let start =
             State { fired: 0, time: Time::ZERO, last: self.pace.start, cut: true, node: None };
         let mut states = vec![start];
         for at in self.places()? {
-            for slot in due.extract_if(.., |slot| of(slot.stroke).1 < at) {
-                states.retain(|state| state.fired >> slot.bit & 1 == 1);
-                for state in &mut states {
-                    state.fired &= !(1 << slot.bit);
-                }
+            if !strokes.go_to(at, &mut states)? {
+                return Some(None);
             }
-            while let Some(stroke) = coming.next_if(|&i| of(i).0 <= at) {
-                if of(stroke).1 < at {
-                    return Some(None);
-                }
-                let bit = (0..128).find(|bit| due.iter().all(|slot| slot.bit != *bit))?;
-                due.push(Slot { bit, stroke });
-            }
-            states = self.step(&states, &due, at)?;
+            states = self.step(&states, &strokes.due, at)?;
         }
-        let all = due.iter().fold(0_u128, |all, slot| all | 1 << slot.bit);
-        if coming.peek().is_some() {
-            return Some(None);
-        }
-        let best = states.into_iter().filter(|s| s.fired == all).min_by_key(|s| s.time);
-        Some(best.map(|state| (state.time, self.unwind(state.node))))
-    }
-
-    fn unwind(&self, mut node: Option<u32>) -> Vec<Halt> {
-        let mut plan = Vec::new();
-        while let Some(here) = node.and_then(|i| self.arena.get(i as usize)) {
-            plan.push(here.halt.clone());
-            node = here.before;
-        }
-        plan.reverse();
-        plan
+        let best = strokes.whole(states).into_iter().min_by_key(|state| state.time);
+        Some(best.map(|state| (state.time, self.trail.back_from(state.node))))
     }
 
     /// Cuts, and every place worth a stop.
@@ -135,7 +100,7 @@ impl Sweep<'_> {
         if self.pace.feed.jerk.is_some() {
             for (lo, hi) in ways {
                 for at in lo..=hi {
-                    self.spend(1)?;
+                    self.work.spend(1)?;
                     places.insert(at);
                 }
             }
@@ -148,7 +113,7 @@ impl Sweep<'_> {
         let most = i64::try_from(self.instance.strokes.len()).unwrap_or(i64::MAX);
         for end in ends {
             for n in -most..=most {
-                self.spend(1)?;
+                self.work.spend(1)?;
                 let at = end.saturating_add(n.saturating_mul(feed));
                 if ways.iter().any(|&(lo, hi)| lo <= at && at <= hi) {
                     places.insert(at);
@@ -180,10 +145,9 @@ impl Sweep<'_> {
                 if fired & state.fired != 0 || (!is_cut && fired == 0) {
                     continue;
                 }
-                self.spend(1)?;
+                self.work.spend(1)?;
                 let halt = Halt { at, strokes: company.strokes.clone(), cut: is_cut };
-                let node = index(self.arena.len());
-                self.arena.push(Node { before: state.node, halt });
+                let node = self.trail.push(state.node, halt);
                 next.push(State {
                     fired: state.fired | fired,
                     time: arrived + *slowest,
@@ -201,7 +165,7 @@ impl Sweep<'_> {
         let mut all: BTreeMap<u128, (Time, Company)> = BTreeMap::new();
         let mut open_ends = vec![(0_u128, Time::ZERO, Company::default(), due)];
         while let Some((mask, slowest, company, rest)) = open_ends.pop() {
-            self.spend(1)?;
+            self.work.spend(1)?;
             let Some((slot, rest)) = rest.split_first() else {
                 match all.get(&mask) {
                     Some((time, _)) if *time <= slowest => {}
@@ -228,7 +192,7 @@ impl Sweep<'_> {
         states.sort_by_key(|s| (key(s), s.time, std::cmp::Reverse(s.fired.count_ones()), s.fired));
         let mut kept: Vec<State> = Vec::new();
         for state in states {
-            self.spend(kept.len() + 1)?;
+            self.work.spend(kept.len() + 1)?;
             let beaten = kept
                 .iter()
                 .any(|other| key(other) == key(&state) && other.fired & state.fired == state.fired);

@@ -12,6 +12,7 @@ pub mod least_time;
 mod nibble;
 mod order;
 pub mod stops;
+mod sweep;
 pub mod time;
 
 pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stops_bound};
