@@ -5,19 +5,18 @@ use crate::quantity::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Recomputes from the instance that a solution is one: every bundle once, no coil twice or over
-/// its capacity, no job begun before those
-/// are done that its order has first, no more frames unfinished than may be (one with a bundle that is short is not done). What is wrong, in words for the maker of the program.
+/// its capacity, a threaded one first, no job begun before those are done that its order has
+/// first (one with a bundle that is short is not done), no more frames unfinished than may be.
+/// What is wrong, in words for the maker of the program.
 pub fn verify(instance: &Instance, solution: &Solution) -> Result<(), String> {
     let mut seen = vec![0_u32; instance.bundles.len()];
     let mut coils = vec![false; instance.coils.len()];
-    // How many bundles of each rank are not made yet.
+    // How many bundles of each rank and of each frame are not made yet, and which frames are begun
+    // and not finished.
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
-    for bundle in &instance.bundles {
-        *left.entry(bundle.rank).or_default() += 1;
-    }
-    // Bundles of each frame that are not made yet, and frames begun and not finished.
     let mut of_frame: BTreeMap<usize, usize> = BTreeMap::new();
     for bundle in &instance.bundles {
+        *left.entry(bundle.rank).or_default() += 1;
         *of_frame.entry(bundle.frame).or_default() += 1;
     }
     let mut begun: BTreeSet<usize> = BTreeSet::new();

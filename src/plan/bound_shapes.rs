@@ -113,20 +113,6 @@ fn name_of(inputs: &Inputs<'_>, piece: &PieceRef) -> (String, crate::quantity::S
     }
 }
 
-/// Whether a member's mark fits on its piece.
-pub(super) fn mark_fits(
-    inputs: &Inputs<'_>,
-    of: &BoundProfile,
-    shape: &BoundShape,
-    member: &Member,
-) -> bool {
-    inputs.line.marker.as_ref().is_some_and(|marker| {
-        let characters = member.mark_text.chars().count();
-        tooling::mark_window(marker, &of.geometry, shape.strip_length, shape.pitch, characters)
-            .is_some()
-    })
-}
-
 /// One warning for each frame with pieces too short for their marks.
 fn warn_of_blank_pieces(
     inputs: &Inputs<'_>,
@@ -135,9 +121,7 @@ fn warn_of_blank_pieces(
     places: &[Option<(usize, u32)>],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    if inputs.line.marker.is_none() {
-        return;
-    }
+    let Some(marker) = &inputs.line.marker else { return };
     let mut blank: BTreeMap<(u32, u32), Vec<&Member>> = BTreeMap::new();
     let mut last = None;
     for (piece, &shape) in pieces.all.iter().zip(&pieces.shape_of) {
@@ -150,7 +134,7 @@ fn warn_of_blank_pieces(
         let Some(Some((p, number))) = places.get(shape as usize) else { continue };
         let Some(of) = bound.get(*p) else { continue };
         let Some(made) = of.shapes.get(*number as usize) else { continue };
-        if !mark_fits(inputs, of, made, member) {
+        if tooling::mark_window(marker, &of.geometry, made, &member.mark_text).is_none() {
             blank.entry((piece.job, piece.frame)).or_default().push(member);
         }
     }

@@ -4,7 +4,7 @@ use super::pieces::Pieces;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0516, N0518};
 use crate::diagnostic::codes::replay::E0890;
-use crate::library::model::{AtEnd, Marker};
+use crate::library::model::AtEnd;
 use crate::member::model::Member;
 use crate::program::{Program, StripAccount};
 use crate::quantity::{Length, Strip};
@@ -167,20 +167,10 @@ fn mark(
 ) -> Option<Marking> {
     let marker = inputs.line.marker.as_ref()?;
     let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
-    let (lo, hi) = marked(marker, draft, member, shape)?;
+    let (lo, hi) = tooling::mark_window(marker, &draft.geometry, shape, &member.mark_text)?;
     let lo = (base + lo).max(draft.geometry.ceil_steps(first));
     let hi = base + hi;
     (lo <= hi).then(|| Marking { piece, text: Arc::clone(&member.mark_text), lo, hi })
-}
-
-fn marked(
-    marker: &Marker,
-    draft: &RunDraft,
-    member: &Member,
-    shape: &BoundShape,
-) -> Option<(i64, i64)> {
-    let characters = member.mark_text.chars().count();
-    tooling::mark_window(marker, &draft.geometry, shape.strip_length, shape.pitch, characters)
 }
 
 /// Pieces whose place for the mark had passed the marker when the strip was threaded. That a mark
@@ -197,7 +187,8 @@ fn left_blank(
         .zip(&draft.shapes)
         .zip(marks)
         .filter(|((member, shape), mark)| {
-            mark.is_none() && marked(marker, draft, member, shape).is_some()
+            let window = || tooling::mark_window(marker, &draft.geometry, shape, &member.mark_text);
+            mark.is_none() && window().is_some()
         })
         .map(|((member, _), _)| *member)
         .collect();

@@ -1,17 +1,19 @@
+use super::bind::BoundShape;
 use super::geometry::Geometry;
 use crate::library::model::Marker;
 use crate::quantity::{Advance, Length};
 
-/// The stops, in steps from the base, at which the marker may begin this many characters on a
-/// piece of this strip length and pitch: one for ink, a window for a stamp. `None` where the text
+/// The stops, in steps from the base, at which the marker may begin this text on a piece of this
+/// shape: one for ink, a window for a stamp. `None` where the text
 /// does not fit.
 pub fn mark_window(
     marker: &Marker,
     geometry: &Geometry,
-    strip_length: Length,
-    pitch: i64,
-    characters: usize,
+    shape: &BoundShape,
+    text: &str,
 ) -> Option<(i64, i64)> {
+    let BoundShape { strip_length, pitch, .. } = *shape;
+    let characters = text.chars().count();
     if characters == 0 || characters > marker.most {
         return None;
     }

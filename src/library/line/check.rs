@@ -310,14 +310,7 @@ fn ceil_half(length: Length) -> Length {
 fn type_against_tool(feature: &FeatureType, tool: &Tool, span: Span, found: &mut Found) {
     let kind = &feature.name;
     let name = &tool.name;
-    let mut refuse = |what: String, help: String| {
-        found.push(
-            Diagnostic::new(&codes::E0322, what)
-                .at(span, "cannot be made so")
-                .at(feature.span, "the type is described here")
-                .help(help),
-        );
-    };
+    let mut refuse = |what, help| found.push(cannot_make(feature, span, what, help));
     let how_fits = match feature.form {
         Form::Point => tool.how == How::Point,
         Form::Range => matches!(tool.how, How::Point | How::Nibble { .. }),
@@ -336,6 +329,13 @@ fn type_against_tool(feature: &FeatureType, tool: &Tool, span: Span, found: &mut
     mark_against_type(feature, name, &tool.makes, span, found);
 }
 
+fn cannot_make(feature: &FeatureType, span: Span, what: String, help: String) -> Diagnostic {
+    Diagnostic::new(&codes::E0322, what)
+        .at(span, "cannot be made so")
+        .at(feature.span, "the type is described here")
+        .help(help)
+}
+
 /// Faces, outline and sizes of a mark against the type it is to be.
 fn mark_against_type(
     feature: &FeatureType,
@@ -345,14 +345,7 @@ fn mark_against_type(
     found: &mut Found,
 ) {
     let kind = &feature.name;
-    let mut refuse = |what: String, help: String| {
-        found.push(
-            Diagnostic::new(&codes::E0322, what)
-                .at(span, "cannot be made so")
-                .at(feature.span, "the type is described here")
-                .help(help),
-        );
-    };
+    let mut refuse = |what, help| found.push(cannot_make(feature, span, what, help));
     let stray = makes.faces - feature.allowed;
     if !stray.is_empty() {
         refuse(

@@ -318,6 +318,11 @@ fn nibble(tool: &wire::Tool, found: &mut Found) -> How {
     }
 }
 
+/// Whether a tool of this name is written: one that could not be settled is reported already.
+fn is_written(wire: &Line, name: &At<String>) -> bool {
+    wire.station.iter().flat_map(|s| &s.tool).any(|t| t.name.value == name.value)
+}
+
 /// The tool of this name; one that is not written at all is reported.
 fn tool_named(
     wire: &Line,
@@ -326,9 +331,7 @@ fn tool_named(
     found: &mut Found,
 ) -> Option<ToolId> {
     let index = tools.iter().position(|t| *t.name == *name.value);
-    // A tool that is written but could not be settled is reported already.
-    let written = wire.station.iter().flat_map(|s| &s.tool).any(|t| t.name.value == name.value);
-    if index.is_none() && !written {
+    if index.is_none() && !is_written(wire, name) {
         unknown(found, "tool", name, tools.iter().map(|t| &*t.name));
     }
     index.and_then(|i| u16::try_from(i).ok()).map(ToolId)

@@ -61,9 +61,7 @@ fn named(
         .filter(|(_, t)| *t.name == *name.value || station == Some(usize::from(t.station.0)))
         .filter_map(|(i, _)| u16::try_from(i).ok().map(ToolId))
         .collect();
-    // A tool that is written but could not be settled is reported already.
-    let written = wire.station.iter().flat_map(|s| &s.tool).any(|t| t.name.value == name.value);
-    if ids.is_empty() && station.is_none() && !written {
+    if ids.is_empty() && station.is_none() && !super::is_written(wire, name) {
         let names = tools.iter().map(|t| &*t.name).chain(stations.iter().map(|s| &*s.name));
         unknown(found, "tool or station", name, names);
     }
