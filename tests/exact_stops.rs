@@ -83,6 +83,19 @@ fn assert_sound(instance: &Instance, plan: &[Halt]) {
     assert_eq!(cuts, instance.cuts);
 }
 
+/// The cuts, and the stops of this set of places, in order; `None` where two are too near.
+fn halts(instance: &Instance, places: &[i64], set: u32) -> Option<Vec<(i64, bool)>> {
+    let mut halts: Vec<(i64, bool)> = instance.cuts.iter().map(|&cut| (cut, true)).collect();
+    halts.extend(
+        places.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, &p)| (p, false)),
+    );
+    halts.sort_unstable();
+    let apart = halts
+        .windows(2)
+        .all(|pair| (pair[0].1 && pair[1].1) || pair[1].0 - pair[0].0 >= instance.least_feed);
+    apart.then_some(halts)
+}
+
 /// The least over every set of places and every way to share out the strokes.
 fn by_force(instance: &Instance, lo: i64, hi: i64) -> Option<usize> {
     let places: Vec<i64> = (lo..=hi).filter(|p| !instance.cuts.contains(p)).collect();
@@ -92,15 +105,8 @@ fn by_force(instance: &Instance, lo: i64, hi: i64) -> Option<usize> {
         if set.count_ones() as usize > instance.strokes.len() {
             break;
         }
-        let mut halts: Vec<(i64, bool)> = instance.cuts.iter().map(|&cut| (cut, true)).collect();
-        halts.extend(
-            places.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, &p)| (p, false)),
-        );
-        halts.sort_unstable();
-        let apart = halts
-            .windows(2)
-            .all(|pair| (pair[0].1 && pair[1].1) || pair[1].0 - pair[0].0 >= instance.least_feed);
-        if apart && shared_out(instance, &halts, 0, &mut vec![Vec::new(); halts.len()]) {
+        let Some(halts) = halts(instance, &places, set) else { continue };
+        if shared_out(instance, &halts, 0, &mut vec![Vec::new(); halts.len()]) {
             return Some(set.count_ones() as usize);
         }
     }
@@ -340,15 +346,7 @@ fn time_by_force(instance: &Instance, pace: &Pace, lo: i64, hi: i64) -> Option<T
         if set.count_ones() as usize > instance.strokes.len() {
             continue;
         }
-        let mut halts: Vec<(i64, bool)> = instance.cuts.iter().map(|&cut| (cut, true)).collect();
-        halts.extend(
-            places.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, &p)| (p, false)),
-        );
-        halts.sort_unstable();
-        let apart = halts
-            .windows(2)
-            .all(|pair| (pair[0].1 && pair[1].1) || pair[1].0 - pair[0].0 >= instance.least_feed);
-        if apart {
+        if let Some(halts) = halts(instance, &places, set) {
             let mut at = vec![Vec::new(); halts.len()];
             soonest(instance, pace, &halts, 0, &mut at, &mut best);
         }

@@ -13,13 +13,13 @@
 
 mod common;
 
-use coilwright::calibrate::{Cause, Ran, RanPiece, RanProgram, Verdict, propose};
+use coilwright::calibrate::{Cause, Ran, Verdict, propose};
 use coilwright::library::load_measured;
 use coilwright::library::model::AtEnd;
 use coilwright::plan::{self, Options, Plan, Shop};
 use coilwright::quantity::{Files, Length, MemoryFiles, ReadFault, Sources};
 use coilwright::replay::{Ending, Situation, replay};
-use common::Dice;
+use common::{Dice, ran_programs};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -161,29 +161,7 @@ fn profiles_are_told_apart() {
     let files = MemoryFiles::of([("taped.toml", taped(&shop, &plan, &pieces).as_str())]);
     let (measured, found) = load_measured(&files, &mut Sources::default(), "taped.toml");
     let measured = measured.unwrap_or_else(|| panic!("{found:#?}"));
-    let programs = plan
-        .runs
-        .iter()
-        .map(|run| RanProgram {
-            program: run.program.clone(),
-            profile: run.profile,
-            pieces: run
-                .pieces
-                .iter()
-                .map(|piece| {
-                    let (job, frame, member) = piece.member.of(&shop.jobs).unwrap();
-                    RanPiece {
-                        serial: piece.serial,
-                        job: job.name.clone(),
-                        frame: frame.name.clone(),
-                        copy: piece.member.copy + 1,
-                        mark: member.mark.clone(),
-                        shape: std::borrow::Cow::Borrowed(&*member.shape),
-                    }
-                })
-                .collect(),
-        })
-        .collect();
+    let programs = ran_programs(&shop.jobs, &plan);
     let loaded = &shop.loaded;
     let (line, library, calibration) = (&loaded.line, &loaded.library, &loaded.calibration);
     let ran = Ran { line, library, calibration, programs };

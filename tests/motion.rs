@@ -15,7 +15,7 @@ mod common;
 use coilwright::library::model::Feed;
 use coilwright::program::move_time;
 use coilwright::quantity::{Length, Time};
-use common::Dice;
+use common::{Dice, shared_vectors};
 
 fn feed(speed: i64, acceleration: i64, deceleration: i64) -> Feed {
     Feed { speed, acceleration, deceleration, jerk: None, settle: Time::ZERO }
@@ -23,20 +23,6 @@ fn feed(speed: i64, acceleration: i64, deceleration: i64) -> Feed {
 
 fn with_jerk(speed: i64, acceleration: i64, deceleration: i64, jerk: i64) -> Feed {
     Feed { jerk: Some(jerk), ..feed(speed, acceleration, deceleration) }
-}
-
-fn shared_vectors(of: &str) -> Option<Vec<serde_json::Value>> {
-    let root = env!("CARGO_MANIFEST_DIR");
-    // Beside the project, or beside it where it is checked out one folder deeper.
-    let text = ["../shared", "../../shared"]
-        .iter()
-        .find_map(|up| std::fs::read_to_string(format!("{root}/{up}/data/vectors.json")).ok());
-    let Some(text) = text else {
-        println!("skipped: no ../shared/data/vectors.json");
-        return None;
-    };
-    let vectors: serde_json::Value = serde_json::from_str(&text).unwrap();
-    Some(vectors[of].as_array().unwrap().clone())
 }
 
 /// Vectors derived from first principles, rounded to the nearest nanosecond: ours is never

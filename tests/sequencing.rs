@@ -553,18 +553,8 @@ fn layouts_keep_off_defects() {
 
 /// `nibble` of the vectors derived from first principles (the page that comes with them says so).
 #[test]
-#[allow(clippy::disallowed_methods, reason = "a test may read")]
 fn nibbled_strokes_are_as_many_as_the_vectors_say() {
-    let root = env!("CARGO_MANIFEST_DIR");
-    let text = ["../shared", "../../shared"]
-        .iter()
-        .find_map(|up| std::fs::read_to_string(format!("{root}/{up}/data/vectors.json")).ok());
-    let Some(text) = text else {
-        println!("skipped: no ../shared/data/vectors.json");
-        return;
-    };
-    let vectors: serde_json::Value = serde_json::from_str(&text).unwrap();
-    let rows = vectors["nibble"].as_array().unwrap();
+    let Some(rows) = shared_vectors("nibble") else { return };
     assert!(rows.len() >= 7);
     for row in rows {
         let um = |key: &str| Length::from_um(row[key].as_i64().unwrap());

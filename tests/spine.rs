@@ -17,7 +17,7 @@ use coilwright::member::model::*;
 use coilwright::plan::{self, Inputs, Options, Plan, Run};
 use coilwright::program::{Event, Program};
 use coilwright::quantity::*;
-use coilwright::replay::{Ending, Expected, Situation, judge, replay};
+use coilwright::replay::{Ending, Situation};
 use common::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -455,9 +455,9 @@ fn shops(usually: u64) -> u64 {
     std::env::var("COILWRIGHT_SHOPS").ok().and_then(|n| n.parse().ok()).unwrap_or(usually)
 }
 
-/// Replays and judges a program as the run it belongs to was judged; whether it is right.
-fn is_right(shop: &Shop, run: &Run, program: &Program) -> bool {
-    let situation = Situation {
+/// Where the run was judged.
+fn situation<'a>(shop: &'a Shop, run: &'a Run) -> Situation<'a> {
+    Situation {
         line: &shop.line,
         calibration: &shop.calibration,
         profile: run.profile,
@@ -467,22 +467,7 @@ fn is_right(shop: &Shop, run: &Run, program: &Program) -> bool {
             keep: shop.batch.keep,
             at_end: if run.stays { AtEnd::StayThreaded } else { AtEnd::Unload },
         },
-    };
-    let (products, refused) = replay(program, None, &situation);
-    let members: Vec<&Member> =
-        run.pieces.iter().map(|piece| piece.member.of(&shop.jobs).unwrap().2).collect();
-    let expected: Vec<Expected<'_>> = run
-        .pieces
-        .iter()
-        .zip(&members)
-        .map(|(piece, member)| Expected {
-            serial: piece.serial,
-            mark_text: &member.mark_text,
-            shape: &member.shape,
-        })
-        .collect();
-    let (_, faults) = judge(&products, &expected, &shop.library);
-    refused.is_empty() && faults.is_empty()
+    }
 }
 
 /// Nothing in a planned program is superfluous: whatever is left out is missed.
@@ -497,7 +482,8 @@ fn nothing_of_a_program_can_be_left_out() {
         }
         let mut dice = Dice(seed + 1);
         for run in &plan.runs {
-            assert!(is_right(&shop, run, &run.program), "seed {seed}: the program itself");
+            let right = |p: &Program| is_right(&shop.jobs, run, p, &situation(&shop, run));
+            assert!(right(&run.program), "seed {seed}: the program itself");
             for _ in 0..8 {
                 let mut program = run.program.clone();
                 let at = dice.below(program.events.len() as i64) as usize;
@@ -508,7 +494,7 @@ fn nothing_of_a_program_can_be_left_out() {
                     }
                     _ => format!("{:?}", program.events.remove(at)),
                 };
-                assert!(!is_right(&shop, run, &program), "seed {seed}: without {what}");
+                assert!(!right(&program), "seed {seed}: without {what}");
                 left_out += 1;
             }
         }

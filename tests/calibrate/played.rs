@@ -1,7 +1,7 @@
 //! A line, what it makes with a calibration of its own, and what a tape reads on that.
 
 use crate::common::*;
-use coilwright::calibrate::{Cause, Proposal, Ran, RanPiece, RanProgram, propose};
+use coilwright::calibrate::{Cause, Proposal, Ran, propose};
 use coilwright::diagnostic::{Diagnostic, any_error};
 use coilwright::dialect::Invertible;
 use coilwright::library::load_dialect;
@@ -9,7 +9,7 @@ use coilwright::library::model::*;
 use coilwright::member::model::*;
 use coilwright::plan::{self, Inputs, Options, Plan};
 use coilwright::quantity::*;
-use coilwright::replay::{Ending, Expected, Situation, judge, replay};
+use coilwright::replay::{Ending, Situation, replay};
 use std::sync::Arc;
 
 pub const HOLE: FeatureTypeId = FeatureTypeId(0);
@@ -361,30 +361,12 @@ pub fn measured(pieces: &[Piece], mut tape: Taped) -> Measured {
 }
 
 pub fn ran<'a>(shop: &'a Shop, plan: &Plan, calibration: &'a Calibration) -> Ran<'a> {
-    let programs = plan
-        .runs
-        .iter()
-        .map(|run| RanProgram {
-            program: run.program.clone(),
-            profile: run.profile,
-            pieces: run
-                .pieces
-                .iter()
-                .map(|piece| {
-                    let (job, frame, member) = piece.member.of(&shop.jobs).unwrap();
-                    RanPiece {
-                        serial: piece.serial,
-                        job: job.name.clone(),
-                        frame: frame.name.clone(),
-                        copy: 1,
-                        mark: member.mark.clone(),
-                        shape: std::borrow::Cow::Borrowed(&*member.shape),
-                    }
-                })
-                .collect(),
-        })
-        .collect();
-    Ran { line: &shop.line, library: &shop.library, calibration, programs }
+    Ran {
+        line: &shop.line,
+        library: &shop.library,
+        calibration,
+        programs: ran_programs(&shop.jobs, plan),
+    }
 }
 
 pub fn proposed(measured: &Measured, ran: &Ran<'_>) -> (Proposal, Vec<Diagnostic>) {
@@ -411,20 +393,6 @@ pub fn right(shop: &Shop, plan: &Plan, truth: &Calibration) -> bool {
             coil: &run.coil,
             ending: Ending { keep: mm(1_000), at_end: AtEnd::Unload },
         };
-        let (products, refused) = replay(&run.program, None, &situation);
-        let members: Vec<&Member> =
-            run.pieces.iter().map(|piece| piece.member.of(&shop.jobs).unwrap().2).collect();
-        let expected: Vec<Expected<'_>> = run
-            .pieces
-            .iter()
-            .zip(&members)
-            .map(|(piece, member)| Expected {
-                serial: piece.serial,
-                mark_text: &member.mark_text,
-                shape: &member.shape,
-            })
-            .collect();
-        let (_, faults) = judge(&products, &expected, &shop.library);
-        refused.is_empty() && faults.is_empty()
+        is_right(&shop.jobs, run, &run.program, &situation)
     })
 }

@@ -8,9 +8,14 @@
     dead_code
 )]
 
+use coilwright::calibrate::{RanPiece, RanProgram};
 use coilwright::library::model::*;
 use coilwright::member::model::*;
+use coilwright::plan::{Plan, Run};
+use coilwright::program::Program;
 use coilwright::quantity::*;
+use coilwright::replay::{Expected, Situation, judge, replay};
+use std::borrow::Cow;
 
 pub const SPAN: Span = Span::new(FileId(0), 0, 0);
 
@@ -162,4 +167,57 @@ impl Dice {
     pub fn between(&mut self, lo: i64, hi: i64) -> i64 {
         lo + self.below(hi - lo + 1)
     }
+}
+
+/// Values derived from first principles, which lie beside the project; says so where they do not.
+#[allow(clippy::disallowed_methods, clippy::print_stdout, reason = "a test may read, and say so")]
+pub fn shared_vectors(of: &str) -> Option<Vec<serde_json::Value>> {
+    let root = env!("CARGO_MANIFEST_DIR");
+    // Beside the project, or beside it where it is checked out one folder deeper.
+    let text = ["../shared", "../../shared"]
+        .iter()
+        .find_map(|up| std::fs::read_to_string(format!("{root}/{up}/data/vectors.json")).ok());
+    let Some(text) = text else {
+        println!("skipped: no ../shared/data/vectors.json");
+        return None;
+    };
+    let vectors: serde_json::Value = serde_json::from_str(&text).unwrap();
+    Some(vectors[of].as_array().unwrap().clone())
+}
+
+/// Replays a program in this situation and judges it for the pieces of `run`: whether it is right.
+pub fn is_right(jobs: &[Job], run: &Run, program: &Program, situation: &Situation) -> bool {
+    let (products, refused) = replay(program, None, situation);
+    let expected: Vec<Expected<'_>> = run
+        .pieces
+        .iter()
+        .map(|piece| {
+            let member = piece.member.of(jobs).unwrap().2;
+            Expected { serial: piece.serial, mark_text: &member.mark_text, shape: &member.shape }
+        })
+        .collect();
+    let (_, faults) = judge(&products, &expected, situation.library);
+    refused.is_empty() && faults.is_empty()
+}
+
+/// The programs of a plan as they were run.
+pub fn ran_programs<'a>(jobs: &'a [Job], plan: &Plan) -> Vec<RanProgram<'a>> {
+    let ran = |piece: &coilwright::plan::PlannedPiece| {
+        let (job, frame, member) = piece.member.of(jobs).unwrap();
+        RanPiece {
+            serial: piece.serial,
+            job: job.name.clone(),
+            frame: frame.name.clone(),
+            copy: piece.member.copy + 1,
+            mark: member.mark.clone(),
+            shape: Cow::Borrowed(&*member.shape),
+        }
+    };
+    let runs = plan.runs.iter();
+    runs.map(|run| RanProgram {
+        program: run.program.clone(),
+        profile: run.profile,
+        pieces: run.pieces.iter().map(ran).collect(),
+    })
+    .collect()
 }
