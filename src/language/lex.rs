@@ -382,6 +382,10 @@ impl<'a> Lexer<'a> {
     /// Notes the first character of the string that begins here, its text given, that a reader
     /// would not see.
     fn look_for_hidden(&mut self, written: &str) {
+        // Nearly all strings are plain, and a file has one for each member.
+        if written.bytes().all(|b| matches!(b, b' '..=b'~')) {
+            return;
+        }
         let Some((offset, c)) = written.char_indices().find(|(_, c)| is_hidden(*c)) else { return };
         let start = self.position + 1 + offset;
         // Going back reads strings again.

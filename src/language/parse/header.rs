@@ -280,10 +280,12 @@ impl Parser<'_> {
     /// Passes over `..` between two marks; and over what else is written there, which it reports:
     /// what is meant is plain, and the member can be read.
     fn range_sign(&mut self, from: At) -> bool {
+        if !self.on_range_sign() {
+            return false;
+        }
         let stand = self.stand();
         let start = self.token.at;
-        let dots = self.take(Kind::Dots);
-        if dots && !self.on_range_sign() {
+        if self.take(Kind::Dots) && !self.on_range_sign() {
             return true;
         }
         while self.on_range_sign() {
@@ -292,7 +294,7 @@ impl Parser<'_> {
         let sign = self.since(start);
         let last = self.token.at.text(self.text);
         let mark = matches!(self.token.kind, Kind::Word(_) | Kind::Mark | Kind::Number);
-        if self.last != from && mark && last.ends_with(|c: char| c.is_ascii_digit()) {
+        if mark && last.ends_with(|c: char| c.is_ascii_digit()) {
             self.say_range_sign(from, sign, last);
             return true;
         }

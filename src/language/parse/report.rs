@@ -192,15 +192,18 @@ impl Parser<'_> {
         )
     }
 
-    /// `2,400`, read as two numbers, its comma standing here: as written, and as it should be.
-    fn thousands(&self) -> Option<(String, String)> {
+    /// `2,400`, read as two numbers, its comma standing here.
+    fn thousands(&self) -> Option<Diagnostic> {
         if !self.on(Kind::Comma) || self.last.end != self.token.at.start {
             return None;
         }
         let rest = self.text.get(self.last.start as usize..)?;
         let end = rest.find(|c: char| !c.is_ascii_digit() && c != ',').unwrap_or(rest.len());
         let written = rest.get(..end)?;
-        Some((written.to_string(), without_thousands(written)?))
+        let meant = without_thousands(written)?;
+        let message = format!("`,` ends a number: {} are two", quote(written));
+        let finding = self.finding(&E0119, self.token.at, message);
+        Some(finding.help(format!("write `{meant}`, without a comma")))
     }
 
     pub(super) fn say_quote(&mut self, what: &str) -> Failed {
@@ -310,11 +313,8 @@ impl Parser<'_> {
             return failed;
         }
         self.say(|p| {
-            if let Some(number) = p.thousands() {
-                let message = format!("`,` ends a number: {} are two", quote(&number.0));
-                return p
-                    .finding(&E0119, p.token.at, message)
-                    .help(format!("write `{}`, without a comma", number.1));
+            if let Some(finding) = p.thousands() {
+                return finding;
             }
             let message = format!("{} is left over at the end of the statement", p.quoted());
             let help = match p.token.kind {
@@ -334,11 +334,8 @@ impl Parser<'_> {
             return failed;
         }
         self.say(|p| {
-            if let Some(number) = p.thousands() {
-                let message = format!("`,` ends a number: {} are two", quote(&number.0));
-                return p
-                    .finding(&E0119, p.token.at, message)
-                    .help(format!("write `{}`, without a comma", number.1));
+            if let Some(finding) = p.thousands() {
+                return finding;
             }
             let message = format!("{} does not belong in a member's first line", p.quoted());
             let settings = ["length", "quantity", "tolerance", "length-tolerance", "profile", "turnable"];
