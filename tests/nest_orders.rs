@@ -40,14 +40,15 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
                 reserve: mm(dice.between(0, 3)),
                 part_used: dice.below(2) == 0,
                 threaded: i == 0 && dice.below(4) == 0,
+                parting: mm(2),
+                opening: mm(dice.between(0, 5)),
+                bar: None,
             })
             .collect(),
         policy: Policy {
             bundling: Bundling::Frame,
             order: JobOrder::Free,
             keep: mm(12),
-            change_worth: mm(dice.between(0, 5)),
-            parting: mm(2),
             last_stays: dice.below(2) == 0,
         },
     }

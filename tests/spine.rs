@@ -132,6 +132,11 @@ fn line(dice: &mut Dice) -> Line {
         from_start: mm(dice.between(10, 120)),
         most: 30,
     });
+    line.bars = (dice.below(3) > 0).then(|| Bars {
+        head: line.shear.slug + mm(dice.between(0, 30)),
+        tail: mm(dice.between(0, 1_500)),
+        change: Time::from_ms(60_000),
+    });
     let mut at = |lo, hi| mm(dice.between(lo, hi));
     let web = station(&mut line, "web", at(4_000, 5_500), Works::Flat);
     let flange = station(&mut line, "flange", at(3_000, 3_900), Works::Flat);
@@ -226,6 +231,17 @@ fn stock(dice: &mut Dice) -> Stock {
             coil
         })
         .collect();
+    let mut coils: Vec<Coil> = coils;
+    if dice.below(4) == 0 {
+        if dice.below(3) == 0 {
+            coils.clear();
+        }
+        let length = mm(dice.between(4_000, 13_000));
+        for i in 1..=dice.between(1, 30) {
+            let bar = Some("B".into());
+            coils.push(Coil { bar, ..coil(&format!("B.{i}"), length) });
+        }
+    }
     Stock { coils }
 }
 

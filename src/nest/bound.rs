@@ -51,14 +51,15 @@ mod tests {
                     reserve: Length::ZERO,
                     part_used: false,
                     threaded: false,
+                    parting: mm(2),
+                    opening: mm(1),
+                    bar: None,
                 })
                 .collect(),
             policy: Policy {
                 bundling: Bundling::None,
                 order: JobOrder::Free,
                 keep: mm(10),
-                change_worth: mm(1),
-                parting: mm(2),
                 last_stays,
             },
         }

@@ -31,6 +31,12 @@ pub struct CoilSpace {
     pub part_used: bool,
     /// In the line now.
     pub threaded: bool,
+    /// Strip lost in taking it out.
+    pub parting: Length,
+    /// What loading it is worth, as strip.
+    pub opening: Length,
+    /// Where it is a bar: which of the caller's kinds of bars. Bars of a kind are alike.
+    pub bar: Option<usize>,
 }
 
 impl CoilSpace {
@@ -49,10 +55,6 @@ pub struct Policy {
     pub order: JobOrder,
     /// Shortest remnant worth keeping.
     pub keep: Length,
-    /// How much strip a coil change is worth.
-    pub change_worth: Length,
-    /// Strip lost in taking a coil off.
-    pub parting: Length,
     /// Whether the last coil stays in the line.
     pub last_stays: bool,
 }

@@ -2,6 +2,7 @@
 //! coil and per job. A part of the report, for the detailer and the planner.
 
 use super::allot::allot;
+use super::bars::BarReport;
 use super::model::{
     CoilReport, FindingReport, JobReport, ProfileReport, RemnantReport, Report, Total,
 };
@@ -31,6 +32,8 @@ pub struct Preview {
     pub profiles: Vec<ProfileReport>,
     /// By coil.
     pub coils: Vec<CoilReport>,
+    /// Bars used, by kind.
+    pub bars: Vec<BarReport>,
     /// By job.
     pub jobs: Vec<JobReport>,
     /// What is left of the coils used.
@@ -65,6 +68,7 @@ impl Preview {
             scrap: scrap(report),
             profiles: report.profiles.clone(),
             coils: report.coils.clone(),
+            bars: report.bars.clone(),
             jobs: report.jobs.clone(),
             remnants: report.remnants.clone(),
             findings: report.findings.clone(),

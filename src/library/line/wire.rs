@@ -49,6 +49,8 @@ wire! {
         availability: At<Fraction>,
         /// Time to take one coil off and thread the next.
         coil_change: At<Time>,
+        /// How it takes bars, where it does.
+        bar: Option<Bar>,
         /// How the strip moves between stops.
         feed: Feed,
         /// The shear.
@@ -66,6 +68,15 @@ wire! {
         station: Vec<Station>,
         /// Pairs of tools whose footprints may overlap on a member.
         overlap: Option<Vec<Overlap>>,
+    }
+    /// Bars: stock of fixed length, fed in one by one.
+    pub struct Bar {
+        /// Least head of a bar, trim and its slug included.
+        head: At<Length>,
+        /// Strip that can no longer be driven under the shear when a bar's end passes.
+        tail: At<Length>,
+        /// Time to take what is left of one bar out and feed the next.
+        change: At<Time>,
     }
     /// A stretch of the line.
     pub struct Zone {

@@ -3,6 +3,7 @@
 mod batch;
 mod calibration;
 mod dialect;
+mod ends;
 mod feature_type;
 mod line;
 mod profile;
@@ -16,6 +17,7 @@ pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
     Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
 };
+pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
     Feed, Head, How, Line, Made, Marker, OverlapOrder, SetUp, Shear, Station, StationId, Tool,
