@@ -34,8 +34,10 @@
 //! here but [`cli`] touches the disk, the clock or the environment. [`quantity`] holds the exact
 //! lengths, coordinates and times that all of it counts in, [`program`] the events that stand
 //! between planning and text. [`plan::Shop::open`] and [`plan::plan`] are the whole way in two
-//! calls.
+//! calls. [`calibrate`] goes the other way: from what a tape reads on made pieces to the
+//! calibration that programs should have had.
 
+pub mod calibrate;
 pub mod check;
 pub mod cli;
 pub mod diagnostic;

@@ -194,6 +194,79 @@ fn a_straddling_tool_and_a_notch_at_one_end_keep_off_each_other() {
     }
 }
 
+#[test]
+fn a_stamp_that_may_float_shares_stops_and_a_fixed_one_costs_its_own() {
+    let stops = |stamp: &str| {
+        let shop =
+            with("member A1..A8 stud length 2400 {\nhole 12 on web at 300, 900, 1500, 2100\n}");
+        shop.edit("line.toml", "most = 24", &format!("most = 24\n{stamp}"));
+        made(&shop);
+        let text = shop.read("out/programs/small-shop-01.txt");
+        let mut at: Vec<&str> = Vec::new();
+        for line in text.lines() {
+            let mut fields = line.split(';');
+            let (Some(what), Some(place)) = (fields.next(), fields.next()) else { continue };
+            let stands =
+                ["stop", "cut", "trim"].contains(&what) || what == "mark" && !stamp.is_empty();
+            if stands && !at.contains(&place) {
+                at.push(place);
+            }
+        }
+        (at.len(), text.lines().filter(|line| line.starts_with("mark;")).count())
+    };
+    let (ink, marks) = stops("");
+    assert_eq!(marks, 8);
+    // Eight pieces, eight stamps at a place of their own; with slack each finds a stop that is there.
+    assert_eq!(stops("stamp-time = \"0.3 s\""), (ink + 8, 8));
+    assert_eq!(stops("stamp-time = \"0.3 s\"\nstamp-slack = \"400 mm\""), (ink, 8));
+}
+
+#[test]
+fn a_notch_bitten_off_makes_the_same_member_as_one_stroke() {
+    let notch =
+        "member A1..A3 stud length 2400 {\nlip-notch at 500 .. 620\nhole 12 on web at 300, 1200\n}";
+    // One stroke of a tool of its length, or four of 40: both are proved right.
+    for tool in
+        ["how = \"point\"", "how = \"nibble\"\nbite-overlap = \"2 mm\"\nleast-bite = \"5 mm\""]
+    {
+        let shop = with(notch);
+        let (length, footprint) =
+            if tool.contains("nibble") { ("40 mm", "35 mm") } else { ("120 mm", "70 mm") };
+        shop.edit("line.toml", "length = \"48 mm\"", &format!("length = \"{length}\""));
+        shop.edit(
+            "line.toml",
+            "how = \"point\"\nfootprint = \"35 mm\"\nrefire = \"20 mm\"",
+            &format!("{tool}\nfootprint = \"{footprint}\"\nrefire = \"0 mm\""),
+        );
+        made(&shop);
+        let text = shop.read("out/programs/small-shop-01.txt");
+        let strokes = text.matches("notch-48").count();
+        // (120 − 2)/(40 − 2) = 3.1: four bites a member.
+        assert_eq!(strokes, if tool.contains("nibble") { 12 } else { 3 }, "{text}");
+    }
+}
+
+#[test]
+fn members_that_may_be_turned_share_their_cuts() {
+    let gaps = |turnable: &str| {
+        let shop = with(&format!(
+            "member A1..A6 stud length 1000 {{\n{turnable}\nlip-cut start\n\
+             hole 12 on web at 300\ndimple on flanges at 500\n}}"
+        ));
+        made(&shop);
+        let json = shop.exits(0, &["preview", "batch.toml", "--format", "json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let sheet = shop.read("out/run-sheet.md");
+        let turned = sheet.contains("end first");
+        (json["total"]["account"]["head_at_gaps_nm"].as_i64().unwrap(), turned)
+    };
+    let (drawn, turned) = gaps("not turnable");
+    assert!(drawn > 0 && !turned);
+    // Turned, two starts meet at one cut, and one stroke shapes both.
+    let (less, turned) = gaps("turnable");
+    assert!(less * 2 <= drawn && turned, "{less} of {drawn}");
+}
+
 /// Frames in the order their pieces fall, over all programs.
 fn frames_made(shop: &Shop) -> Vec<String> {
     let report: serde_json::Value = serde_json::from_str(&shop.read("out/report.json")).unwrap();

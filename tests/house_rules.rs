@@ -42,6 +42,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("dialect", &["quantity", "diagnostic", "library", "program"]),
     ("replay", &["quantity", "diagnostic", "member::model", "library", "program"]),
     ("proof", &["quantity"]),
+    ("calibrate", &["quantity", "diagnostic", "member::model", "library", "program"]),
     (
         "plan",
         &[
@@ -89,6 +90,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "report",
             "estimate",
             "ledger",
+            "calibrate",
         ],
     ),
 ];

@@ -90,6 +90,7 @@ fn the_base_shop_loads_without_a_finding() {
     assert_eq!(loaded.line.tools.len(), 5);
     assert_eq!(loaded.line.availability, 850);
     assert_eq!(loaded.line.feed.speed, 1_000_000);
+    assert_eq!(loaded.line.feed.jerk, None);
     assert_eq!(loaded.line.grid.increment(), Length::from_um(100));
     assert_eq!(loaded.line.forming, (Length::from_mm(900), Length::from_mm(3_000)));
     assert_eq!(loaded.calibration.profiles[0].1, -200_000, "-0.02 % in parts per 10⁹");
@@ -99,6 +100,24 @@ fn the_base_shop_loads_without_a_finding() {
     assert_eq!(loaded.stock.coils[1].cost, Some(145_000));
     // 800 kg over 187 mm × (0.75 mm × 7850 kg/m³ + 275 g/m²) = 1.1523875 kg/m: 694.21 m.
     assert_eq!(loaded.stock.coils[1].length.nm() / 10_000_000, 69_421);
+}
+
+/// Rounded down to whole µm/s³: never above what the shop states.
+#[test]
+fn a_jerk_is_read_in_its_units() {
+    for (written, um) in [
+        ("50 m/s3", 50_000_000),
+        ("0.0015 mm/s³", 1),
+        ("800 mm/s3", 800_000),
+        ("30 ft/s3", 9_144_000),
+    ] {
+        let line = format!("settle = \"30 ms\"\njerk = \"{written}\"\n");
+        let (loaded, found, _) = changed("line.toml", "settle = \"30 ms\"\n", &line);
+        assert_eq!(found.is_empty(), um >= 1_000, "{written}: {}", words(&found));
+        if let Some(loaded) = loaded {
+            assert_eq!(loaded.line.feed.jerk, Some(um), "{written}");
+        }
+    }
 }
 
 #[test]

@@ -62,6 +62,14 @@ fn the_demo_prints_what_is_shown() {
     let expected = shown("$ coilwright estimate");
     assert_eq!(estimate, expected.split_once('\n').unwrap().1);
 
+    let taped = std::fs::read_to_string("fixtures/boatshed/first-off.toml").unwrap();
+    assert!(taped.contains(&shown("[tape]")), "the readings as shown");
+    let file = out.path().join("first-off.toml");
+    std::fs::write(&file, taped.replace("../../target/boatshed", "boatshed")).unwrap();
+    let page = run(&["first-off", file.to_str().unwrap()]).0.replace(folder, "target/boatshed");
+    let expected = shown("$ coilwright first-off");
+    assert_eq!(page, expected.split_once('\n').unwrap().1);
+
     let batch = std::fs::read_to_string("fixtures/boatshed/batch.toml").unwrap();
     assert!(batch.ends_with(&shown("name = \"boatshed\"")), "the batch as shown");
 }

@@ -624,6 +624,8 @@ fn e0828_figures_nothing_can_be_counted_with() {
     one(&|shop| shop.line.stations[0].offset = Length::from_nm(i64::MAX));
     one(&|shop| shop.line.feed.acceleration = i64::MAX);
     one(&|shop| shop.line.feed.speed = 0);
+    one(&|shop| shop.line.feed.jerk = Some(0));
+    one(&|shop| shop.line.feed.jerk = Some(i64::MAX));
     one(&|shop| shop.calibration.profiles = vec![(ProfileId(0), -1_000_000_000)]);
     one(&|shop| {
         shop.calibration.stations =
@@ -648,4 +650,84 @@ fn e0829_more_strokes_than_anything_real() {
         shop.ending.keep = mm(12_000);
         shop.line.overlaps.push(OverlapOrder { first: T_DIMPLE, then: T_SWAGE });
     });
+}
+
+/// The hand-written program's fifth event has two tools of different stations in one phase.
+fn pressed(force: Option<i64>, recovery: i64) -> impl FnOnce(&mut Shop, &mut Vec<Event>) {
+    move |shop, events| {
+        for tool in &mut shop.line.tools {
+            tool.force = 40_000;
+        }
+        shop.line.presses = vec![Press {
+            name: "front".into(),
+            stations: vec![StationId(0), StationId(1), StationId(5)],
+            force,
+            recovery: Time::from_ms(recovery),
+            span: nowhere(),
+        }];
+        events[3] = stop(2200, &[T_DIMPLE, T_HOLE]);
+    }
+}
+
+#[test]
+fn e0830_a_press_asked_for_more_than_it_has() {
+    refuses(&["E0830"], &["event 4", "`front`", "80000 N", "79999 N"], pressed(Some(79_999), 0));
+    // With a phase for each they have what they need.
+    refuses(&[], &[], |shop, events| {
+        pressed(Some(79_999), 0)(shop, events);
+        let Event::Stop { strokes, .. } = &mut events[3] else { panic!() };
+        strokes[1].phase = 1;
+    });
+    refuses(&[], &[], pressed(Some(80_000), 0));
+    refuses(&[], &[], pressed(None, 0));
+}
+
+#[test]
+fn e0831_two_tools_that_clash_in_one_phase() {
+    refuses(&["E0831"], &["event 4", "`dimple`", "`hole 12`"], |shop, events| {
+        shop.line.clashes = vec![(T_DIMPLE, T_HOLE)];
+        events[3] = stop(2200, &[T_DIMPLE, T_HOLE]);
+    });
+    refuses(&[], &[], |shop, events| {
+        shop.line.clashes = vec![(T_DIMPLE, T_HOLE)];
+        events[3] = stop(2200, &[T_DIMPLE, T_HOLE]);
+        let Event::Stop { strokes, .. } = &mut events[3] else { panic!() };
+        strokes[0].phase = 1;
+    });
+}
+
+#[test]
+fn a_press_that_has_struck_needs_its_time() {
+    let strokes = |recovery: i64| {
+        let mut shop = Shop::new();
+        let mut events = events();
+        pressed(None, recovery)(&mut shop, &mut events);
+        let Event::Stop { strokes, .. } = &mut events[3] else { panic!() };
+        strokes[1].phase = 1;
+        let program = shop.program(events);
+        let time = run(&shop, &program, &wanted()).products.time;
+        assert_eq!(time.strokes, coilwright::sequence::time_of(&shop.line, &program).strokes);
+        time.strokes.ns()
+    };
+    // At one standstill the second phase waits all of it.
+    assert_eq!(strokes(100) - strokes(0), 100_000_000);
+    assert_eq!(strokes(400) - strokes(100), 300_000_000);
+    // From 2200 to 2454 mm: 0.254/1 + 1/5 s of feeding and 0.03 s of settling are 0.484 s of rest;
+    // all other stops of this press lie further apart.
+    assert_eq!(strokes(600) - strokes(400), 200_000_000 + 116_000_000);
+}
+
+#[test]
+fn one_stroke_of_a_pattern_leaves_all_its_marks() {
+    // The swage at each cut brings a dimple at 60 from each of the two ends with it: the judge
+    // finds them on the pieces, where nobody asked for them.
+    let mut shop = Shop::new();
+    let dimple = shop.line.tools[usize::from(T_DIMPLE.0)].makes.clone();
+    shop.line.tools[usize::from(T_SWAGE.0)].also = vec![PatternPart { makes: dimple, at: mm(60) }];
+    shop.line.tools[usize::from(T_SWAGE.0)].footprint = mm(80);
+    let outcome = run(&shop, &program(&shop), &wanted());
+    let extra: Vec<_> = outcome.faults.iter().filter(|f| f.0 == "E0848").collect();
+    // Two pieces, two ends, two flanges.
+    assert_eq!(extra.len(), 8, "{:?}", outcome.faults);
+    assert!(extra[0].1.contains("55 to 65 mm"), "{}", extra[0].1);
 }

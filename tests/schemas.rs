@@ -97,6 +97,10 @@ fn wrong_keys_kinds_and_words_are_not() {
         ("dialect", [("level =", "levl ="), ("unit = \"mm\"", "unit = 1"), ("\"lf\"", "\"cr\"")]),
         ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
+        (
+            "measured",
+            [("by =", "buy ="), ("serial = 1", "serial = \"one\""), ("\"near-edge\"", "\"near\"")],
+        ),
         ("profiles", [("web =", "wep ="), ("\"90 mm\"", "{}"), ("\"lipped-channel\"", "\"C\"")]),
         (
             "rules",

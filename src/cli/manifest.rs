@@ -104,6 +104,8 @@ pub struct PieceEntry {
     pub copy: u32,
     /// Mark.
     pub mark: String,
+    /// Whether it comes off turned end for end.
+    pub turned: bool,
     /// What is printed on it.
     pub printed: Option<String>,
 }
@@ -218,6 +220,7 @@ mod tests {
                 frame: "N1".to_string(),
                 copy: 1,
                 mark: "S1".to_string(),
+                turned: false,
                 printed: None,
             }),
             first_line: 1,

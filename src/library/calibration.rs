@@ -96,7 +96,7 @@ fn days(year: u32, month: u32) -> u32 {
     }
 }
 
-fn check_date(date: &At<String>, found: &mut Found) {
+pub(super) fn check_date(date: &At<String>, found: &mut Found) {
     let parts: Vec<&str> = date.value.split('-').collect();
     let number = |text: &str, digits: usize| {
         (text.len() == digits && text.bytes().all(|b| b.is_ascii_digit()))

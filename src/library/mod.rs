@@ -9,6 +9,7 @@ mod feature;
 pub mod formula;
 mod line;
 mod load;
+mod measured;
 pub mod model;
 mod profile;
 pub mod reading;
@@ -19,5 +20,6 @@ mod stock;
 
 pub use dialect::{load_dialect, read_dialect};
 pub use load::{Loaded, load_batch, load_library};
+pub use measured::load_measured;
 pub use schema::{KINDS, schema};
 pub use shelf::{SHIPPED, Shipped};

@@ -1,20 +1,21 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
 use super::dialect::DialectFile;
-use super::{batch, calibration, feature, line, profile, rule, shelf, stock};
+use super::{batch, calibration, feature, line, measured, profile, rule, shelf, stock};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema};
 use serde_json::Value;
 
 /// Every kind of TOML file that has a schema, in the order of the alphabet.
-pub const KINDS: [&str; 9] = [
+pub const KINDS: [&str; 10] = [
     "batch",
     "calibration",
     "dialect",
     "features",
     "library",
     "line",
+    "measured",
     "profiles",
     "rules",
     "stock",
@@ -29,6 +30,7 @@ pub fn schema(kind: &str) -> Option<String> {
         "features" => of::<feature::FeatureFile>(),
         "library" => of::<shelf::LibraryList>(),
         "line" => of::<line::Line>(),
+        "measured" => of::<measured::Measured>(),
         "profiles" => of::<profile::ProfileFile>(),
         "rules" => of::<rule::RuleFile>(),
         "stock" => of::<stock::Stock>(),

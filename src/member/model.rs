@@ -324,6 +324,82 @@ pub struct Shape {
     pub features: Vec<Feature>,
 }
 
+impl Shape {
+    /// The member turned end for end: its half turn about the web normal, the only one that lays a
+    /// channel on itself. What was at x is at length − x, left is right. `None` where one feature
+    /// lies off the middle of the web and on another face too: no one figure says where it is then.
+    pub fn turned(&self) -> Option<Shape> {
+        let features = self.features.iter().rev().map(Feature::turned);
+        Some(Shape {
+            start: self.end.turned(),
+            end: self.start.turned(),
+            features: features.collect::<Option<Vec<Feature>>>()?,
+            ..self.clone()
+        })
+    }
+}
+
+impl EndShape {
+    fn turned(self) -> EndShape {
+        match self {
+            EndShape::Square => EndShape::Square,
+            // Along the member and across the web both change their sign.
+            EndShape::Slope { rise, run } => EndShape::Slope { rise: -rise, run },
+        }
+    }
+}
+
+impl Feature {
+    fn turned(&self) -> Option<Feature> {
+        let web = self.faces.contains(Faces::WEB);
+        if web && self.faces != Faces::WEB && self.across != Length::ZERO {
+            return None;
+        }
+        let mirrored =
+            |tolerance: Tolerance| Tolerance { minus: tolerance.plus, plus: tolerance.minus };
+        let place = match self.place {
+            Place::Point { at, tolerance } => {
+                Place::Point { at: at.turned(), tolerance: mirrored(tolerance) }
+            }
+            Place::Range { from, from_tolerance, to, to_tolerance } => Place::Range {
+                from: to.turned(),
+                from_tolerance: mirrored(to_tolerance),
+                to: from.turned(),
+                to_tolerance: mirrored(from_tolerance),
+            },
+            Place::End { end, tolerance } => Place::End {
+                end: match end {
+                    End::Start => End::End,
+                    End::End => End::Start,
+                },
+                tolerance: mirrored(tolerance),
+            },
+        };
+        Some(Feature {
+            faces: self.faces.turned(),
+            place,
+            across: if web { -self.across } else { self.across },
+            across_tolerance: if web {
+                mirrored(self.across_tolerance)
+            } else {
+                self.across_tolerance
+            },
+            ..*self
+        })
+    }
+}
+
+impl Position {
+    fn turned(self) -> Position {
+        let datum = match self.datum {
+            Datum::Start => Datum::End,
+            Datum::Middle => Datum::Middle,
+            Datum::End => Datum::Start,
+        };
+        Position { datum, offset: -self.offset }
+    }
+}
+
 /// What a member is for.
 ///
 /// Words that mean the same in different countries are one usage; a word that means two members

@@ -2,7 +2,8 @@ use super::model::{Inputs, PieceRef};
 use super::pieces::{Pieces, profiles};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::W0510;
-use crate::member::model::{Member, ProfileId};
+use crate::member::model::{Member, ProfileId, Shape};
+use crate::sequence::Shapes;
 use crate::tooling::{self, BoundShape, Geometry};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,6 +17,16 @@ pub(super) struct BoundProfile {
     pub pieces: Vec<u32>,
     /// Bound shape of each of `pieces`.
     pub shape_of: Vec<u32>,
+    /// Bound shape of each made turned end for end: the same where it may not be, or where that
+    /// makes no difference.
+    pub turned: Vec<u32>,
+}
+
+impl BoundProfile {
+    /// The shapes of its pieces, for sequencing.
+    pub(super) fn sequenced(&self) -> Shapes<'_> {
+        Shapes { bounds: &self.shapes, of_piece: &self.shape_of, turned: &self.turned }
+    }
 }
 
 /// Binds every distinct shape of the batch to the line.
@@ -32,11 +43,13 @@ pub(super) fn bind_all(
             shapes: Vec::new(),
             pieces: Vec::new(),
             shape_of: Vec::new(),
+            turned: Vec::new(),
         })
         .collect();
     // Where each shape of the batch went: profile, and number there.
     let mut places: Vec<Option<(usize, u32)>> = Vec::with_capacity(pieces.shapes.len());
     let mut told = BTreeSet::new();
+    let mut others: BTreeMap<(usize, u32), u32> = BTreeMap::new();
     for (shape, first) in &pieces.shapes {
         let place = bound.iter().position(|b| b.profile == shape.profile);
         let placed = place.and_then(|p| bound.get_mut(p).map(|b| (p, b))).and_then(|(p, of)| {
@@ -49,8 +62,16 @@ pub(super) fn bind_all(
                     diagnostics.push(one);
                 }
             }
-            of.shapes.push(made?);
-            Some((p, u32::try_from(of.shapes.len() - 1).ok()?))
+            let made = made?;
+            let turned = turned(inputs, shape, &made, &of.geometry);
+            of.shapes.push(made);
+            let number = u32::try_from(of.shapes.len() - 1).ok()?;
+            let other = turned.map_or(number, |turned| {
+                of.shapes.push(turned);
+                number.saturating_add(1)
+            });
+            others.insert((p, number), other);
+            Some((p, number))
         });
         places.push(placed);
     }
@@ -59,10 +80,28 @@ pub(super) fn bind_all(
         if let Some(of) = bound.get_mut(*profile) {
             of.pieces.push(piece);
             of.shape_of.push(*number);
+            of.turned.push(others.get(&(*profile, *number)).copied().unwrap_or(*number));
         }
     }
     warn_of_blank_pieces(inputs, pieces, &bound, &places, diagnostics);
     bound
+}
+
+/// The shape made turned end for end, where the member, its section and the line's tools allow it
+/// and something is different then.
+fn turned(
+    inputs: &Inputs<'_>,
+    shape: &Shape,
+    made: &BoundShape,
+    geometry: &Geometry,
+) -> Option<BoundShape> {
+    if !shape.turnable || !inputs.library.profile(shape.profile)?.may_turn() {
+        return None;
+    }
+    let turned = shape.turned()?;
+    let span = shape.features.first()?.span;
+    let (bound, _) = tooling::bind(&turned, "turned", span, inputs.library, inputs.line, geometry);
+    bound.filter(|turned| turned != made && turned.pitch == made.pitch)
 }
 
 fn name_of(inputs: &Inputs<'_>, piece: &PieceRef) -> (String, crate::quantity::Span) {
@@ -82,12 +121,9 @@ pub(super) fn mark_fits(
     member: &Member,
 ) -> bool {
     inputs.line.marker.as_ref().is_some_and(|marker| {
-        tooling::mark_fits(
-            marker,
-            &of.geometry,
-            shape.strip_length,
-            member.mark_text.chars().count(),
-        )
+        let characters = member.mark_text.chars().count();
+        tooling::mark_window(marker, &of.geometry, shape.strip_length, shape.pitch, characters)
+            .is_some()
     })
 }
 

@@ -4,7 +4,7 @@ use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
 use crate::program::{Program, Serial, StripAccount};
 use crate::quantity::{Advance, Length, Mass, Strip, Time};
 use crate::replay::Verdict;
-use crate::sequence::TimeBreakdown;
+use crate::sequence::{RunBound, TimeBreakdown};
 use std::sync::Arc;
 
 /// What a plan is made from.
@@ -82,6 +82,8 @@ pub struct PlannedPiece {
     pub member: PieceRef,
     /// How it is made.
     pub shape: Arc<Shape>,
+    /// Whether it is made turned end for end: its end leaves the line first.
+    pub turned: bool,
     /// What is printed on it; `None` where it leaves blank.
     pub mark: Option<Arc<str>>,
     /// Where it starts on the strip.
@@ -113,6 +115,10 @@ pub struct Run {
     pub stays: bool,
     /// Machine time, thread-up and set-up included, availability not.
     pub time: TimeBreakdown,
+    /// Standstills.
+    pub stops: usize,
+    /// What no choice of stops can beat, the cuts as they are.
+    pub bound: RunBound,
 }
 
 /// Strip that is missing.

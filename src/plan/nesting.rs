@@ -36,6 +36,8 @@ pub(super) struct RunDraft {
     pub geometry: crate::tooling::Geometry,
     /// Piece of the batch for each laid piece.
     pub pieces: Vec<u32>,
+    /// Whether it is made turned end for end.
+    pub turned: Vec<bool>,
     pub serials: Vec<Serial>,
     pub account: StripAccount,
     pub stays: bool,
@@ -115,14 +117,10 @@ pub(super) fn nest_profile(
             pieces: laid
                 .pieces
                 .iter()
-                .filter_map(|&p| of.pieces.get(p as usize).copied())
+                .filter_map(|&p| of.pieces.get(of.sequenced().drawn(p).0 as usize).copied())
                 .collect(),
-            shapes: laid
-                .pieces
-                .iter()
-                .filter_map(|&p| of.shapes.get(*of.shape_of.get(p as usize)? as usize))
-                .cloned()
-                .collect(),
+            turned: laid.pieces.iter().map(|&p| of.sequenced().drawn(p).1).collect(),
+            shapes: laid.pieces.iter().filter_map(|&p| of.sequenced().get(p)).cloned().collect(),
             geometry: of.geometry.clone(),
             serials: Vec::new(),
             laid,
@@ -274,7 +272,7 @@ fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length 
         ends.head.max(of.geometry.slug) - of.geometry.slug
     };
     // On a short bar the tools' own heads count: one piece or another has to come first.
-    let tools = sequence::heads_ascending(&of.shapes, &of.shape_of);
+    let tools = sequence::heads_ascending(of.sequenced());
     let tools = tools.first().filter(|_| coil.bar.is_some());
     let head = head.max(tools.map_or(Length::ZERO, |&steps| of.geometry.length(steps.max(0))));
     ends.tail + defects + head
@@ -349,14 +347,8 @@ fn lay_load(
     let groups = together(instance, load);
     let choices = first_choices(instance, solution, number, &groups);
     let pieces: Vec<&[u32]> = groups.iter().map(|group| group.pieces.as_slice()).collect();
-    let arranged = sequence::arrange(
-        inputs.line,
-        &of.geometry,
-        &of.shapes,
-        &of.shape_of,
-        &pieces,
-        choices.min(64),
-    );
+    let arranged =
+        sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
     let ends = inputs.line.ends(coil);
     let strip = Strip {
@@ -368,7 +360,7 @@ fn lay_load(
         parting: if stays { Length::ZERO } else { ends.parting },
         keep: inputs.batch.keep,
     };
-    sequence::lay(inputs.line, &of.geometry, &of.shapes, &of.shape_of, &ordered, &strip)
+    sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
         .map(|laid| (space.coil, laid))
         .map_err(|over| over.by)
 }
@@ -455,8 +447,7 @@ fn account(
                 }
             }
         }
-        let shape = of.shape_of.get(piece as usize).and_then(|&s| of.shapes.get(s as usize));
-        if let Some(shape) = shape {
+        if let Some(shape) = of.sequenced().get(piece) {
             account.good += shape.strip_length;
             account.slug += slug;
             edge = of.geometry.length(base + shape.pitch) + slug;
@@ -492,7 +483,7 @@ fn least_heads(
     let least = ends.map(|ends| ends.head).min().unwrap_or(Length::ZERO).max(of.geometry.slug);
     let threaded =
         fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
-    let cold = sequence::heads_ascending(&of.shapes, &of.shape_of)
+    let cold = sequence::heads_ascending(of.sequenced())
         .into_iter()
         .map(|steps| (of.geometry.length(steps.max(0)) + of.geometry.slug).max(least));
     std::iter::repeat_n(Length::ZERO, threaded).chain(cold).take(fitting.len()).collect()

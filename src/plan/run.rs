@@ -4,7 +4,7 @@ use super::pieces::Pieces;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0516, N0518};
 use crate::diagnostic::codes::replay::E0890;
-use crate::library::model::AtEnd;
+use crate::library::model::{AtEnd, Marker};
 use crate::member::model::Member;
 use crate::program::{Program, StripAccount};
 use crate::quantity::{Length, Strip};
@@ -28,17 +28,16 @@ pub(super) fn make(
         .filter_map(|&p| pieces.all.get(p as usize)?.of(inputs.jobs))
         .map(|(_, _, member)| member)
         .collect();
-    let marks: Vec<Option<Arc<str>>> = members
+    let markings: Vec<Option<Marking>> = members
         .iter()
         .zip(&draft.shapes)
         .zip(&draft.laid.bases)
-        .map(|((member, shape), base)| mark(inputs, draft, member, shape, *base))
-        .collect();
-    let markings: Vec<Marking> = marks
-        .iter()
         .enumerate()
-        .filter_map(|(piece, text)| Some(Marking { piece, text: Arc::clone(text.as_ref()?) }))
+        .map(|(piece, ((member, shape), base))| mark(inputs, draft, piece, member, shape, *base))
         .collect();
+    let marks: Vec<Option<Arc<str>>> =
+        markings.iter().map(|marking| Some(Arc::clone(&marking.as_ref()?.text))).collect();
+    let markings: Vec<Marking> = markings.into_iter().flatten().collect();
     let warm = draft.coil.threaded;
     let events = match sequence::events(
         inputs.line,
@@ -98,6 +97,7 @@ pub(super) fn make(
     diagnostics.extend(found);
     let mut diagnostics: Vec<Diagnostic> =
         diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
+    let bound = sequence::bound_of(inputs.line, &draft.geometry, &draft.laid, &shapes, warm);
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
@@ -118,6 +118,8 @@ pub(super) fn make(
         account: products.account,
         stays: draft.stays,
         time,
+        stops: usize::try_from(products.time.standstills).unwrap_or(usize::MAX),
+        bound,
     };
     (Some(run), diagnostics)
 }
@@ -139,11 +141,13 @@ fn planned(
         .zip(&draft.laid.bases)
         .zip(&draft.shapes)
         .zip(marks)
-        .filter_map(|(((((piece, member), serial), base), shape), mark)| {
+        .zip(&draft.turned)
+        .filter_map(|((((((piece, member), serial), base), shape), mark), turned)| {
             Some(PlannedPiece {
                 serial: *serial,
                 member: *pieces.all.get(*piece as usize)?,
                 shape: Arc::clone(&member.shape),
+                turned: *turned,
                 mark,
                 start: Strip::at(draft.geometry.length(*base) + slug),
                 cut: draft.geometry.advance(base + shape.pitch),
@@ -157,17 +161,27 @@ fn planned(
 fn mark(
     inputs: &Inputs<'_>,
     draft: &RunDraft,
+    piece: usize,
     member: &Member,
     shape: &BoundShape,
     base: i64,
-) -> Option<Arc<str>> {
+) -> Option<Marking> {
     let marker = inputs.line.marker.as_ref()?;
     let first = if draft.coil.threaded { Length::ZERO } else { inputs.line.head.first_advance };
-    let at = tooling::print_advance(marker, &draft.geometry, base);
+    let (lo, hi) = marked(marker, draft, member, shape)?;
+    let lo = (base + lo).max(draft.geometry.ceil_steps(first));
+    let hi = base + hi;
+    (lo <= hi).then(|| Marking { piece, text: Arc::clone(&member.mark_text), lo, hi })
+}
+
+fn marked(
+    marker: &Marker,
+    draft: &RunDraft,
+    member: &Member,
+    shape: &BoundShape,
+) -> Option<(i64, i64)> {
     let characters = member.mark_text.chars().count();
-    let printed = at.distance() >= first
-        && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters);
-    printed.then(|| Arc::clone(&member.mark_text))
+    tooling::mark_window(marker, &draft.geometry, shape.strip_length, shape.pitch, characters)
 }
 
 /// Pieces whose place for the mark had passed the marker when the strip was threaded. That a mark
@@ -184,9 +198,7 @@ fn left_blank(
         .zip(&draft.shapes)
         .zip(marks)
         .filter(|((member, shape), mark)| {
-            let characters = member.mark_text.chars().count();
-            mark.is_none()
-                && tooling::mark_fits(marker, &draft.geometry, shape.strip_length, characters)
+            mark.is_none() && marked(marker, draft, member, shape).is_some()
         })
         .map(|((member, _), _)| *member)
         .collect();

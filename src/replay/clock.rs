@@ -1,4 +1,4 @@
-use crate::library::model::{Feed, Shear};
+use crate::library::model::{Feed, Line, Press, Shear};
 use crate::program::move_time;
 use crate::quantity::{Advance, Time};
 
@@ -10,7 +10,8 @@ pub struct MachineTime {
     pub moves: Time,
     /// Coming to rest, once for every move that ends in a standstill.
     pub settle: Time,
-    /// Strokes: for each phase of a stop its slowest tool.
+    /// Strokes: for each phase of a stop its slowest tool, with the wait for presses that have
+    /// not recovered.
     pub strokes: Time,
     /// Cuts.
     pub cuts: Time,
@@ -38,14 +39,24 @@ fn plus(a: Time, b: Time) -> Time {
 /// Where the strip stands and how long it took so far.
 pub(super) struct Clock<'a> {
     feed: &'a Feed,
+    presses: &'a [Press],
+    /// When the last stroke of each press ended, if it has struck.
+    struck: Vec<Option<Time>>,
     at: Advance,
     standing: bool,
     pub time: MachineTime,
 }
 
 impl<'a> Clock<'a> {
-    pub(super) fn new(feed: &'a Feed, start: Advance) -> Clock<'a> {
-        Clock { feed, at: start, standing: false, time: MachineTime::default() }
+    pub(super) fn new(line: &'a Line, start: Advance) -> Clock<'a> {
+        Clock {
+            feed: &line.feed,
+            presses: &line.presses,
+            struck: vec![None; line.presses.len()],
+            at: start,
+            standing: false,
+            time: MachineTime::default(),
+        }
     }
     /// Comes to rest here; one standstill however many events happen at it.
     pub(super) fn stand(&mut self, at: Advance) {
@@ -64,9 +75,26 @@ impl<'a> Clock<'a> {
         self.time.moves = plus(self.time.moves, move_time(self.feed, at - self.at));
         self.at = at;
     }
-    /// One phase whose slowest tool takes `slowest`.
-    pub(super) fn phase(&mut self, slowest: Time) {
-        self.time.strokes = plus(self.time.strokes, slowest);
+    /// One phase whose slowest tool takes `slowest`, with strokes of these presses.
+    pub(super) fn phase(&mut self, slowest: Time, presses: &[usize]) {
+        let now = self.time.total();
+        let mut wait = Time::ZERO;
+        for &press in presses {
+            let (Some(of), Some(&Some(last))) = (self.presses.get(press), self.struck.get(press))
+            else {
+                continue;
+            };
+            let rested = now.ns().saturating_sub(last.ns());
+            let lacking = of.recovery.ns().saturating_sub(rested).max(0);
+            wait = wait.max(Time::from_ns(lacking));
+        }
+        self.time.strokes = plus(self.time.strokes, plus(wait, slowest));
+        let over = self.time.total();
+        for &press in presses {
+            if let Some(struck) = self.struck.get_mut(press) {
+                *struck = Some(over);
+            }
+        }
     }
     pub(super) fn cut(&mut self, shear: &Shear, unloading: Time, good: bool) {
         self.time.cuts = plus(self.time.cuts, shear.time);

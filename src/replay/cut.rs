@@ -185,7 +185,10 @@ fn take_strokes(
             if touched_to <= after_slug {
                 gone += 1;
             }
-            if tool.how == How::Point && from < after_slug && to > piece.cut {
+            if matches!(tool.how, How::Point | How::Nibble { .. })
+                && from < after_slug
+                && to > piece.cut
+            {
                 refusals.add(Some(struck.event), || {
                     let message = format!(
                         "{}: tool `{}` clamps {from} to {to} mm of the strip, over the cut from \

@@ -1,5 +1,6 @@
 use super::clock::Clock;
 use super::machine::Fitted;
+use super::press;
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use super::strip::{Struck, VirtualStrip};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
@@ -33,19 +34,20 @@ pub(super) fn fire(
         };
         &sorted
     };
-    let mut slowest = Time::ZERO;
-    let mut phase = None;
-    for stroke in in_order {
-        if phase != Some(stroke.phase) {
-            clock.phase(slowest);
-            slowest = Time::ZERO;
-            phase = Some(stroke.phase);
+    let mut from = 0;
+    while let Some(first) = in_order.get(from) {
+        let until = in_order.partition_point(|stroke| stroke.phase <= first.phase);
+        let together = in_order.get(from..until).unwrap_or_default();
+        from = until.max(from + 1);
+        let mut slowest = Time::ZERO;
+        for stroke in together {
+            if let Some(time) = strike(strip, event, at, *stroke, refusals) {
+                slowest = slowest.max(time);
+            }
         }
-        if let Some(time) = strike(strip, event, at, *stroke, refusals) {
-            slowest = slowest.max(time);
-        }
+        let presses = press::check(strip.machine, event, together, refusals);
+        clock.phase(slowest, &presses);
     }
-    clock.phase(slowest);
     true
 }
 

@@ -31,16 +31,25 @@ impl Fitted {
     fn new(tool: &Tool, offset: Length, line: &Line, factor: i64) -> Fitted {
         let reach = tool.makes.outline.length().stretched(factor);
         let slug = line.shear.slug;
+        let parts = tool.also.iter().map(|part| {
+            (part.at.stretched(factor), part.makes.outline.length().stretched(factor).half())
+        });
+        // Halves of odd lengths: one nanometre more on the far side.
+        let nm = Length::from_nm(1);
         let (before, after, clamp_before, clamp_after) = match tool.how {
-            How::Point | How::End => {
-                let before = reach.half();
-                let after = reach - before;
+            How::Point | How::Nibble { .. } | How::End => {
+                let (mut before, mut after) = (reach.half(), reach - reach.half());
+                for (at, half) in parts {
+                    before = before.max(half - at);
+                    after = after.max(at + half + nm);
+                }
                 (before, after, tool.footprint.max(before), tool.footprint.max(after))
             }
             // Its reference is the cut; it sweeps its reach to either side of the slug, and its
             // footprint is measured from the slug's centre.
             How::Straddle => {
                 let middle = slug.half();
+                let reach = parts.fold(reach, |reach, (at, half)| reach.max(at + half + nm));
                 let (before, after) = (reach, slug + reach);
                 let clamp_before = (tool.footprint - middle).max(before);
                 (before, after, clamp_before, (tool.footprint + middle).max(after))
@@ -50,7 +59,7 @@ impl Fitted {
             station: tool.station,
             offset,
             how: tool.how,
-            faces: tool.makes.faces,
+            faces: tool.faces(),
             before,
             after,
             clamp_before,
@@ -128,6 +137,10 @@ impl<'a> Machine<'a> {
             check("the marker's place on a member", marker.from_start, true);
         }
         for tool in &line.tools {
+            for part in &tool.also {
+                check("a pattern's place", part.at, true);
+                check("a pattern's outline", part.makes.outline.length(), false);
+            }
             check("a tool's outline", tool.makes.outline.length(), false);
             check("a tool's footprint", tool.footprint, false);
             check("a tool's re-fire distance", tool.refire, false);
@@ -140,6 +153,9 @@ impl<'a> Machine<'a> {
                 unusable =
                     Some(format!("a speed or acceleration of the feed is {rate} µm/s or µm/s²"));
             }
+        }
+        if feed.jerk.is_some_and(|jerk| !(1_000..=1_000_000_000_000).contains(&jerk)) {
+            unusable = Some("the jerk of the feed is not within 0.001 to 1000000 m/s³".to_owned());
         }
         let factor = calibration.strip_factor(situation.profile);
         let stretch = calibration.controller_factor(situation.profile);

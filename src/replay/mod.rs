@@ -15,6 +15,7 @@ mod fire;
 mod judge;
 mod machine;
 mod overlap;
+mod press;
 mod print;
 mod products;
 mod refusals;
@@ -75,7 +76,7 @@ pub fn replay<'a>(
     };
     set_up::check(program, situation, &mut refusals);
     let mut strip = strip::VirtualStrip::new(&machine);
-    let mut clock = clock::Clock::new(&situation.line.feed, machine.start);
+    let mut clock = clock::Clock::new(situation.line, machine.start);
     let mut last = machine.start;
     for (index, event) in program.events.iter().enumerate() {
         let at = event.at();
@@ -94,6 +95,11 @@ pub fn replay<'a>(
                 cut::cut(&mut strip, &mut products, index, at, *piece, &mut refusals)
             }
             Event::Mark { text, .. } => {
+                if let Some(stamp) = machine.marker.and_then(|marker| marker.stamp) {
+                    machine.can_stand(index, at, &mut refusals);
+                    clock.stand(at);
+                    clock.phase(stamp.time, &[]);
+                }
                 print::print(&mut strip, index, at, text, &mut refusals);
                 true
             }

@@ -61,6 +61,7 @@ pub(super) fn print(
         });
         return;
     }
-    let done = at + extent;
+    // A stamp leaves the whole text at once, ink while the strip moves on.
+    let done = if marker.stamp.is_some() { at } else { at + extent };
     strip.printed.push_back(Printed { from, to, done, text: text.clone(), event });
 }

@@ -33,6 +33,17 @@ impl<'a> Refusals<'a> {
             None => make(),
         });
     }
+    /// Takes over what another collected of the same program.
+    pub(super) fn absorb(&mut self, other: Refusals<'_>) {
+        for found in other.found {
+            if self.full() {
+                self.unlisted += 1;
+            } else {
+                self.found.push(found);
+            }
+        }
+        self.unlisted += other.unlisted;
+    }
     /// Counts a finding nobody has room to read.
     pub(super) fn count(&mut self) {
         self.unlisted += 1;

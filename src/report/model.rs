@@ -272,6 +272,10 @@ pub struct RunReport {
     pub time: TimeReport,
     /// Standstills at which tools fire or the shear cuts.
     pub stops: usize,
+    /// What no choice of stops can beat, the cuts as they are: standstills.
+    pub stops_bound: usize,
+    /// Machine time likewise, thread-up and set-up included.
+    pub time_bound_ns: i64,
     /// Pieces, in the order they drop.
     pub pieces: Vec<PieceReport>,
     /// Pieces of scrap, in the order they drop.
@@ -328,6 +332,8 @@ pub struct PieceReport {
     pub copy: u32,
     /// Mark.
     pub mark: String,
+    /// Whether it comes off turned end for end: its end first.
+    pub turned: bool,
     /// What is printed on it; absent where it leaves blank.
     pub printed: Option<String>,
     /// What it is for.
@@ -543,24 +549,12 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
             set_up_ns: run.time.set_up.ns(),
             total_ns: run.time.total().ns(),
         },
-        stops: stops(run),
+        stops: run.stops,
+        stops_bound: usize::try_from(run.bound.stops).unwrap_or(usize::MAX),
+        time_bound_ns: (run.bound.time.total() + run.time.coil_change + run.time.set_up).ns(),
         pieces: run.pieces.iter().filter_map(|piece| piece_report(inputs, piece)).collect(),
         scrap: scrap(inputs, run),
     }
-}
-
-/// Standstills: a stop and the cut at the same advance are one.
-fn stops(run: &Run) -> usize {
-    use crate::program::Event;
-    let mut stood = None;
-    let mut stops = 0;
-    for event in &run.program.events {
-        if !matches!(event, Event::Mark { .. }) && stood != Some(event.at()) {
-            stood = Some(event.at());
-            stops += 1;
-        }
-    }
-    stops
 }
 
 /// Where a program lies in the output: its identity in letters any system can name a file by. A
@@ -610,6 +604,7 @@ fn piece_report(inputs: &Inputs<'_>, piece: &PlannedPiece) -> Option<PieceReport
         frame: frame.name.to_string(),
         copy: piece.member.copy + 1,
         mark: member.mark.to_string(),
+        turned: piece.turned,
         printed: piece.mark.as_ref().map(ToString::to_string),
         usage: words::usage(member.usage).to_string(),
         drawn: drawn(inputs, &piece.shape),

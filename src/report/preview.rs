@@ -34,6 +34,8 @@ pub struct Preview {
     pub coils: Vec<CoilReport>,
     /// Bars used, by kind.
     pub bars: Vec<BarReport>,
+    /// By run: stops and time, and what no choice of stops can beat.
+    pub runs: Vec<StopsReport>,
     /// By job.
     pub jobs: Vec<JobReport>,
     /// What is left of the coils used.
@@ -56,6 +58,25 @@ pub struct ScrapReport {
     pub share_ppm: i64,
 }
 
+/// How often one run stops and how long it takes, beside what no choice of stops can beat while
+/// order and cuts are as they are.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StopsReport {
+    /// From 1.
+    pub run: usize,
+    /// Coil it runs on.
+    pub coil: String,
+    /// Standstills at which tools fire or the shear cuts.
+    pub stops: usize,
+    /// No fewer are possible.
+    pub stops_bound: usize,
+    /// Machine time.
+    pub time_ns: i64,
+    /// No less is possible.
+    pub time_bound_ns: i64,
+}
+
 impl Preview {
     /// Of a report.
     pub fn of(report: &Report) -> Preview {
@@ -69,6 +90,18 @@ impl Preview {
             profiles: report.profiles.clone(),
             coils: report.coils.clone(),
             bars: report.bars.clone(),
+            runs: report
+                .runs
+                .iter()
+                .map(|run| StopsReport {
+                    run: run.run,
+                    coil: run.coil.id.clone(),
+                    stops: run.stops,
+                    stops_bound: run.stops_bound,
+                    time_ns: run.time.total_ns,
+                    time_bound_ns: run.time_bound_ns,
+                })
+                .collect(),
             jobs: report.jobs.clone(),
             remnants: report.remnants.clone(),
             findings: report.findings.clone(),

@@ -2,7 +2,7 @@
 
 use super::bars;
 use super::model::{CoilReport, JobReport, ProfileReport};
-use super::preview::Preview;
+use super::preview::{Preview, StopsReport};
 use super::units;
 use super::words::{count, hours, percent};
 use crate::library::model::Units;
@@ -81,6 +81,9 @@ pub fn print(preview: &Preview, shown: Units) -> String {
     ]));
     table(&mut text, &rows);
     table(&mut text, &coil_rows(&preview.coils, shown));
+    table(&mut text, &run_rows(&preview.runs));
+    line(&mut text, "The least: what no choice of stops can beat, order and cuts as they are.");
+    line(&mut text, "");
     table(&mut text, &job_rows(&preview.jobs, shown));
     line(&mut text, "Jobs bear heads, tails and time by their length of good pieces.");
     line(&mut text, "");
@@ -171,6 +174,27 @@ fn coil_rows(coils: &[CoilReport], shown: Units) -> Vec<Vec<String>> {
             &strip(nm(coil.account.scrap_nm()), 2),
             &strip(nm(coil.account.remnant_nm), 1),
             &Time::from_ns(coil.time.total_ns).to_string(),
+        ]));
+    }
+    rows
+}
+
+fn run_rows(runs: &[StopsReport]) -> Vec<Vec<String>> {
+    let mut rows = vec![cells(["Run", "coil", "stops", "least", "over", "time", "least", "over"])];
+    let share = |part: i64, whole: i64| {
+        percent(Length::from_nm(part.saturating_sub(whole)), Length::from_nm(whole))
+    };
+    for run in runs {
+        let stops = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+        rows.push(cells([
+            &run.run.to_string(),
+            &run.coil,
+            &run.stops.to_string(),
+            &run.stops_bound.to_string(),
+            &share(stops(run.stops), stops(run.stops_bound)),
+            &Time::from_ns(run.time_ns).to_string(),
+            &Time::from_ns(run.time_bound_ns).to_string(),
+            &share(run.time_ns, run.time_bound_ns),
         ]));
     }
     rows

@@ -1,9 +1,11 @@
+use super::bound::{Need, RunBound, run_bound};
 use super::layout::Laid;
+use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, ToolId};
+use crate::library::model::{Line, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
-use crate::quantity::{Advance, Length};
-use crate::tooling::{BoundShape, Geometry, StrokeNeed, print_advance};
+use crate::quantity::{Advance, Length, Time};
+use crate::tooling::{BoundShape, Geometry, StrokeNeed};
 use std::sync::Arc;
 
 /// The mark of one piece of a run: what is printed, where it fits.
@@ -13,7 +15,14 @@ pub struct Marking {
     pub piece: usize,
     /// Its text.
     pub text: Arc<str>,
+    /// First step at which the marker may begin it; ink has this one only.
+    pub lo: i64,
+    /// Last step.
+    pub hi: i64,
 }
+
+/// Stands for the marker among the tools of a stop, where it stamps.
+const STAMP: ToolId = ToolId(u16::MAX);
 
 /// The events of a laid-out run. `shapes` and `serials` are those of its pieces in order.
 pub fn events(
@@ -25,7 +34,8 @@ pub fn events(
     marks: &[Marking],
     warm: bool,
 ) -> Result<Vec<Event>, (Crowded, Due)> {
-    let dues = dues(line, geometry, laid, shapes, warm);
+    let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
+    keep_refire_apart(line, geometry, &mut dues);
     let mut cuts: Vec<(i64, Option<Serial>)> =
         laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
@@ -33,31 +43,63 @@ pub fn events(
     }
     cuts.sort_unstable_by_key(|(at, _)| *at);
     let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
-    let standstills = stops(geometry, &dues, &at).map_err(|crowded| {
+    if line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some()) {
+        let station = StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX));
+        dues.extend(marks.iter().map(|mark| Due {
+            tool: STAMP,
+            station,
+            lo: mark.lo,
+            hi: mark.hi,
+            nominal: geometry.length(mark.lo + (mark.hi - mark.lo) / 2),
+            piece: u32::try_from(mark.piece).unwrap_or(u32::MAX),
+        }));
+    }
+    let crowded = |crowded: Crowded, dues: &[Due]| {
         let due = dues.get(crowded.due as usize).copied();
-        (
-            crowded,
-            due.unwrap_or(Due {
-                tool: ToolId(0),
-                station: crate::library::model::StationId(0),
-                lo: 0,
-                hi: 0,
-                nominal: Length::ZERO,
-                piece: 0,
-            }),
-        )
-    })?;
-    Ok(merge(line, geometry, laid, &dues, standstills, &cuts, marks))
+        (crowded, due.unwrap_or(Due::NONE))
+    };
+    let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
+    let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
+        .map_err(|found| crowded(found, &dues))?;
+    Ok(merge(line, geometry, laid.bases.len(), &dues, standstills, &cuts, marks))
 }
 
-/// Every stroke of the run with its window, those of shared cuts once.
+/// What no choice of stops can beat in this run, its cuts as they are: from the windows as the
+/// members and the line leave them, before strokes of neighbours are kept apart.
+pub fn bound_of(
+    line: &Line,
+    geometry: &Geometry,
+    laid: &Laid,
+    shapes: &[&BoundShape],
+    warm: bool,
+) -> RunBound {
+    // Of nibbled ranges the first and the last stroke count, and no stamp: both only add stops.
+    let (dues, _) = dues(line, geometry, laid, shapes, warm);
+    let needs: Vec<Need> = dues
+        .iter()
+        .map(|due| Need {
+            station: Some(due.station),
+            lo: due.lo,
+            hi: due.hi,
+            time: line.tool(due.tool).map_or(Time::ZERO, |tool| tool.time),
+        })
+        .collect();
+    let mut cuts: Vec<(i64, bool)> = laid.scrap.iter().map(|scrap| (scrap.at, false)).collect();
+    cuts.extend(laid.bases.iter().zip(shapes).map(|(base, shape)| (base + shape.pitch, true)));
+    cuts.sort_unstable();
+    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    run_bound(line, geometry, start, &needs, &cuts)
+}
+
+/// Every stroke of the run with its window, those of shared cuts once; and the nibbled ranges,
+/// whose first and last strokes are among them.
 fn dues(
     line: &Line,
     geometry: &Geometry,
     laid: &Laid,
     shapes: &[&BoundShape],
     warm: bool,
-) -> Vec<Due> {
+) -> (Vec<Due>, Vec<Range>) {
     let first = if warm { 0 } else { geometry.ceil_steps(line.head.first_advance) };
     let due = |stroke: &StrokeNeed, base: i64, piece: usize| Due {
         tool: stroke.tool,
@@ -70,6 +112,7 @@ fn dues(
     };
     let count: usize = shapes.iter().map(|s| s.strokes.len() + 2).sum();
     let mut dues: Vec<Due> = Vec::with_capacity(count);
+    let mut ranges = Vec::new();
     // The straddling stroke at the last cut, while the next piece may share it.
     let mut at_last_cut: Option<(i64, Due)> = None;
     for (i, (base, shape)) in laid.bases.iter().zip(shapes).enumerate() {
@@ -83,13 +126,13 @@ fn dues(
                 dues.extend(start);
             }
         }
+        ranges.extend(shape.nibbled.iter().map(|nibbled| Range::from(nibbled, dues.len())));
         dues.extend(shape.strokes.iter().map(|stroke| due(stroke, *base, i)));
         let cut = base + shape.pitch;
         at_last_cut = shape.end.map(|edge| (cut, due(&edge.stroke, cut, i)));
     }
     dues.extend(at_last_cut.map(|(_, due)| due));
-    keep_refire_apart(line, geometry, &mut dues);
-    dues
+    (dues, ranges)
 }
 
 /// Two strokes of one tool in neighbouring members: each may use half of what room there is
@@ -116,31 +159,37 @@ fn keep_refire_apart(line: &Line, geometry: &Geometry, dues: &mut [Due]) {
 fn merge(
     line: &Line,
     geometry: &Geometry,
-    laid: &Laid,
+    pieces: usize,
     dues: &[Due],
     standstills: Vec<Standstill>,
     cuts: &[(i64, Option<Serial>)],
     marks: &[Marking],
 ) -> Vec<Event> {
+    let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
     let mut prints: Vec<(Advance, &Arc<str>)> = marks
         .iter()
-        .filter_map(|mark| {
-            let base = *laid.bases.get(mark.piece)?;
-            let marker = line.marker.as_ref()?;
-            Some((print_advance(marker, geometry, base), &mark.text))
-        })
+        .filter(|_| !stamps)
+        .map(|mark| (geometry.advance(mark.lo), &mark.text))
         .collect();
     prints.sort_by_key(|(at, _)| *at);
     let mut prints = prints.into_iter().peekable();
     let mut cuts = cuts.iter().peekable();
-    let mut events = Vec::with_capacity(standstills.len() + marks.len() + laid.bases.len());
+    let mut events = Vec::with_capacity(standstills.len() + marks.len() + pieces);
     for standstill in standstills {
         let at = geometry.advance(standstill.at);
         while let Some((at, text)) = prints.next_if(|(print, _)| *print < at) {
             events.push(Event::Mark { at, text: Arc::clone(text) });
         }
-        if !standstill.strokes.is_empty() {
-            events.push(Event::Stop { at, strokes: phases(line, dues, &standstill.strokes) });
+        let (stamped, struck): (Vec<u32>, Vec<u32>) = standstill
+            .strokes
+            .iter()
+            .partition(|&&i| dues.get(i as usize).is_some_and(|due| due.tool == STAMP));
+        if !struck.is_empty() {
+            events.push(Event::Stop { at, strokes: phases(line, dues, &struck) });
+        }
+        let stamped = stamped.iter().filter_map(|&i| dues.get(i as usize));
+        for mark in stamped.filter_map(|due| marks.iter().find(|m| m.piece == due.piece as usize)) {
+            events.push(Event::Mark { at, text: Arc::clone(&mark.text) });
         }
         while let Some((_, piece)) = cuts.next_if(|(cut, _)| *cut == standstill.at) {
             events.push(Event::Cut { at, piece: *piece });
@@ -150,32 +199,58 @@ fn merge(
     events
 }
 
-/// All strokes of a stop fire together but those that must follow another over the same piece.
+/// All strokes of a stop fire together but those that must follow another over the same piece,
+/// that clash, or for which their press has no force left: each takes the first phase it may.
 fn phases(line: &Line, dues: &[Due], strokes: &[u32]) -> Vec<Stroke> {
     let here: Vec<&Due> = strokes.iter().filter_map(|&i| dues.get(i as usize)).collect();
-    let mut phases = vec![0_u8; here.len()];
-    if !line.overlaps.is_empty() && here.len() > 1 {
-        // Orders are without circles (checked at load), so this many rounds settle all of them.
-        for _ in 0..here.len() {
-            for b in 0..here.len() {
-                let Some(then) = here.get(b) else { continue };
-                let after = here
-                    .iter()
-                    .zip(&phases)
-                    .filter(|(first, _)| first.piece.abs_diff(then.piece) <= 1)
-                    .filter(|(first, _)| {
-                        line.overlaps.iter().any(|o| o.first == first.tool && o.then == then.tool)
-                    })
-                    .map(|(_, phase)| phase.saturating_add(1))
-                    .max();
-                if let (Some(after), Some(phase)) = (after, phases.get_mut(b)) {
-                    *phase = (*phase).max(after);
-                }
-            }
-        }
+    let free = line.overlaps.is_empty() && line.presses.is_empty() && line.clashes.is_empty();
+    if free || here.len() < 2 {
+        let mut fired: Vec<Stroke> =
+            here.iter().map(|due| Stroke { phase: 0, tool: due.tool }).collect();
+        fired.sort_unstable();
+        return fired;
     }
-    let mut fired: Vec<Stroke> =
-        here.iter().zip(phases).map(|(due, phase)| Stroke { phase, tool: due.tool }).collect();
+    let follows = |first: &Due, then: &Due| {
+        first.piece.abs_diff(then.piece) <= 1
+            && line.overlaps.iter().any(|o| o.first == first.tool && o.then == then.tool)
+    };
+    let force = |due: &Due| line.tool(due.tool).map_or(0, |tool| tool.force);
+    let mut fired: Vec<(Stroke, &Due)> = Vec::with_capacity(here.len());
+    let mut left = here;
+    // The strongest first: what is left over packs best. Who must wait for another, waits.
+    left.sort_by_key(|due| (std::cmp::Reverse(force(due)), due.tool));
+    while !left.is_empty() {
+        // Orders are without circles (checked at load): somebody waits for nobody.
+        let next = (0..left.len()).find(|&i| {
+            left.get(i).is_some_and(|due| !left.iter().any(|other| follows(other, due)))
+        });
+        let due = left.remove(next.unwrap_or(0));
+        let after = fired.iter().filter(|(_, first)| follows(first, due));
+        let mut phase = after.map(|(stroke, _)| stroke.phase.saturating_add(1)).max().unwrap_or(0);
+        while phase < u8::MAX && !fits(line, &fired, due, phase) {
+            phase += 1;
+        }
+        fired.push((Stroke { phase, tool: due.tool }, due));
+    }
+    let mut fired: Vec<Stroke> = fired.into_iter().map(|(stroke, _)| stroke).collect();
     fired.sort_unstable();
     fired
+}
+
+/// Whether a stroke can join a phase: no clash there, and force enough left in its press.
+fn fits(line: &Line, fired: &[(Stroke, &Due)], due: &Due, phase: u8) -> bool {
+    let there = || fired.iter().filter(|(stroke, _)| stroke.phase == phase).map(|(_, d)| *d);
+    if there().any(|other| line.clash(other.tool, due.tool)) {
+        return false;
+    }
+    let press = line.press_of(due.station);
+    let Some(most) = press.and_then(|p| line.presses.get(p)).and_then(|press| press.force) else {
+        return true;
+    };
+    let force = |due: &Due| line.tool(due.tool).map_or(0, |tool| tool.force);
+    let taken: i64 = there()
+        .filter(|other| line.press_of(other.station) == press)
+        .map(force)
+        .fold(0, i64::saturating_add);
+    taken.saturating_add(force(due)) <= most
 }

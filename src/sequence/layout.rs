@@ -52,7 +52,7 @@ pub struct ScrapCut {
 /// A run laid out.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Laid {
-    /// Pieces in order.
+    /// Pieces in order, numbered as [`Shapes`] does.
     pub pieces: Vec<u32>,
     /// Base of each: the cut before its start.
     pub bases: Vec<i64>,
@@ -141,12 +141,10 @@ fn least_gap(
 pub fn lay(
     line: &Line,
     geometry: &Geometry,
-    bounds: &[BoundShape],
-    of_piece: &[u32],
+    shapes: Shapes<'_>,
     bundles: &[Vec<u32>],
     strip: &Strip<'_>,
 ) -> Result<Laid, Overrun> {
-    let shapes = Shapes { bounds, of_piece };
     let order: Vec<u32> = bundles.iter().flatten().copied().collect();
     let (mut first, mut why) = first_base(line, geometry, &shapes, &order, strip);
     let warmth = if strip.warm { geometry.ceil_steps(line.head.first_advance) } else { 0 };

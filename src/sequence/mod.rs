@@ -1,15 +1,23 @@
 //! From the members of one coil to the events of one program: their order ([`order`]), where
-//! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]), and how long
-//! it all takes ([`time`]).
+//! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]; [`exact`] where
+//! strokes get in each other's way), how long it all takes ([`time`]), and what no choice of stops
+//! can beat ([`bound`]).
 
+pub mod bound;
+mod circular;
 mod events;
+pub mod exact;
 pub mod layout;
+pub mod least_time;
+mod nibble;
 mod order;
 pub mod stops;
 pub mod time;
 
-pub use events::{Marking, events};
+pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stops_bound};
+pub use circular::circular;
+pub use events::{Marking, bound_of, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
-pub use order::{arrange, heads_ascending};
+pub use order::{Shapes, arrange, heads_ascending};
 pub use stops::{Due, Standstill, stops};
 pub use time::{TimeBreakdown, time_of};

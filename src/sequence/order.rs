@@ -6,7 +6,7 @@
 use super::layout::gap_between;
 use crate::library::model::{Line, ToolId};
 use crate::tooling::{BoundShape, Geometry};
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// What a piece asks of the cuts beside it.
 type Ends = (Option<ToolId>, Option<ToolId>);
@@ -16,16 +16,39 @@ fn ends(shape: &BoundShape) -> Ends {
 }
 
 /// The shapes of one run's pieces: what ordering looks at.
-pub(super) struct Shapes<'a> {
+///
+/// Where pieces may be made turned end for end, number p + n stands for piece p of n made so.
+#[derive(Clone, Copy)]
+pub struct Shapes<'a> {
+    /// Bound shapes.
     pub bounds: &'a [BoundShape],
     /// Which bound shape each piece has.
     pub of_piece: &'a [u32],
+    /// Which it has turned; the same where that makes no difference. Empty where nothing turns.
+    pub turned: &'a [u32],
 }
 
 impl<'a> Shapes<'a> {
-    pub(super) fn get(&self, piece: u32) -> Option<&'a BoundShape> {
-        let shape = *self.of_piece.get(piece as usize)?;
-        self.bounds.get(shape as usize)
+    /// The bound shape of a piece, as it is made.
+    pub fn get(&self, piece: u32) -> Option<&'a BoundShape> {
+        self.bounds.get(self.shape(piece)? as usize)
+    }
+    fn shape(&self, piece: u32) -> Option<u32> {
+        let piece = piece as usize;
+        let turned = || self.turned.get(piece.checked_sub(self.of_piece.len())?);
+        self.of_piece.get(piece).or_else(turned).copied()
+    }
+    /// The piece as drawn, and whether it is made turned.
+    pub fn drawn(&self, piece: u32) -> (u32, bool) {
+        match u32::try_from(self.of_piece.len()) {
+            Ok(n) if piece >= n && n > 0 => (piece - n, true),
+            _ => (piece, false),
+        }
+    }
+    /// The piece made the other way round, where that makes a difference.
+    fn other(&self, piece: u32) -> Option<u32> {
+        let other = piece.checked_add(u32::try_from(self.of_piece.len()).ok()?)?;
+        (self.shape(other)? != self.shape(piece)?).then_some(other)
     }
     fn head(&self, piece: u32) -> i64 {
         self.get(piece).map_or(0, |b| b.head)
@@ -37,17 +60,16 @@ impl<'a> Shapes<'a> {
 pub fn arrange(
     line: &Line,
     geometry: &Geometry,
-    bounds: &[BoundShape],
-    of_piece: &[u32],
+    shapes: Shapes<'_>,
     bundles: &[&[u32]],
     first_choices: usize,
 ) -> Vec<(usize, Vec<u32>)> {
-    let shapes = Shapes { bounds, of_piece };
+    let shapes = &shapes;
     let mut best: Option<(i64, usize, Vec<u32>)> = None;
     for (index, pieces) in bundles.iter().enumerate().take(first_choices.max(1)) {
-        for first in group(&shapes, pieces).into_keys() {
-            let order = chain(&shapes, pieces, None, Some(first));
-            let cost = head_of(&shapes, &order) + gaps_of(line, geometry, &shapes, &order);
+        for first in group(shapes, pieces).into_keys() {
+            let order = chain(shapes, pieces, None, Some(first));
+            let cost = head_of(shapes, &order) + gaps_of(line, geometry, shapes, &order);
             if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
                 best = Some((cost, index, order));
             }
@@ -57,29 +79,28 @@ pub fn arrange(
     let mut left_at = order.last().and_then(|&p| shapes.get(p)).map(|b| ends(b).1);
     let mut arranged = vec![(first, order)];
     for (index, pieces) in bundles.iter().enumerate().filter(|(i, _)| *i != first) {
-        let order = chain(&shapes, pieces, left_at, None);
+        let order = chain(shapes, pieces, left_at, None);
         left_at = order.last().and_then(|&p| shapes.get(p)).map(|b| ends(b).1).or(left_at);
         arranged.push((index, order));
     }
     arranged
 }
 
-/// The head requirements of all pieces, ascending: what any order needs at least, for bounds.
-pub fn heads_ascending(bounds: &[BoundShape], of_piece: &[u32]) -> Vec<i64> {
-    let shapes = Shapes { bounds, of_piece };
-    let mut heads: Vec<i64> = of_piece
-        .iter()
-        .enumerate()
-        .filter_map(|(i, _)| u32::try_from(i).ok())
-        .map(|p| shapes.head(p))
+/// The head requirements of all pieces, each as it asks for least, ascending: what any order needs
+/// at least, for bounds.
+pub fn heads_ascending(shapes: Shapes<'_>) -> Vec<i64> {
+    let count = u32::try_from(shapes.of_piece.len()).unwrap_or(u32::MAX);
+    let mut heads: Vec<i64> = (0..count)
+        .map(|p| shapes.other(p).map_or(i64::MAX, |other| shapes.head(other)).min(shapes.head(p)))
         .collect();
     heads.sort_unstable();
     heads
 }
 
 fn group(shapes: &Shapes<'_>, pieces: &[u32]) -> BTreeMap<Ends, VecDeque<u32>> {
-    let mut sorted: Vec<u32> = pieces.to_vec();
-    sorted.sort_by_key(|&p| (shapes.head(p), shapes.of_piece.get(p as usize).copied(), p));
+    let mut sorted: Vec<u32> =
+        pieces.iter().flat_map(|&p| [Some(p), shapes.other(p)]).flatten().collect();
+    sorted.sort_by_key(|&p| (shapes.head(p), shapes.shape(p), p));
     let mut groups: BTreeMap<Ends, VecDeque<u32>> = BTreeMap::new();
     for piece in sorted {
         if let Some(shape) = shapes.get(piece) {
@@ -99,7 +120,14 @@ fn chain(
 ) -> Vec<u32> {
     let mut groups = group(shapes, pieces);
     let mut order = Vec::with_capacity(pieces.len());
+    let mut made: BTreeSet<u32> = BTreeSet::new();
     while order.len() < pieces.len() {
+        // What was made one way round is not made the other way.
+        for queue in groups.values_mut() {
+            while queue.front().is_some_and(|&p| made.contains(&shapes.drawn(p).0)) {
+                queue.pop_front();
+            }
+        }
         let fits = |key: &Ends| left_at.is_none_or(|tool| tool == key.0);
         let open = |key: &Ends| groups.get(key).is_some_and(|queue| !queue.is_empty());
         let keep = group_now.filter(|key| open(key) && fits(key));
@@ -112,6 +140,9 @@ fn chain(
         });
         let Some(key) = next else { break };
         let Some(piece) = groups.get_mut(&key).and_then(VecDeque::pop_front) else { break };
+        if !shapes.turned.is_empty() {
+            made.insert(shapes.drawn(piece).0);
+        }
         order.push(piece);
         left_at = Some(key.1);
         group_now = Some(key);

@@ -28,6 +28,18 @@ pub struct Due {
     pub piece: u32,
 }
 
+impl Due {
+    /// No stroke at all.
+    pub const NONE: Due = Due {
+        tool: crate::library::model::ToolId(0),
+        station: StationId(0),
+        lo: 0,
+        hi: 0,
+        nominal: Length::ZERO,
+        piece: 0,
+    };
+}
+
 /// A stop, a cut, or both.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Standstill {

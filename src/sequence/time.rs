@@ -1,7 +1,7 @@
 //! How long a program takes on its line.
 
 use crate::library::model::Line;
-use crate::program::{Event, Program, move_time};
+use crate::program::{Event, Program, Stroke, move_time};
 use crate::quantity::{Advance, Time};
 
 /// Machine time of one run, by cause.
@@ -11,7 +11,7 @@ pub struct TimeBreakdown {
     pub moves: Time,
     /// Coming to rest.
     pub settle: Time,
-    /// Tools firing, the slowest of each phase.
+    /// Tools firing, the slowest of each phase, and waiting for presses to recover.
     pub strokes: Time,
     /// Shear.
     pub cuts: Time,
@@ -53,11 +53,13 @@ impl TimeBreakdown {
 /// to; thread-up and set-up apart.
 pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
     let mut time = TimeBreakdown::default();
+    let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
+    let mut presses = Presses { ready: vec![Time::ZERO; line.presses.len()], line };
     let mut stood = if program.warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     for event in &program.events {
         let at = match event {
-            Event::Mark { .. } => continue,
-            Event::Stop { at, .. } | Event::Cut { at, .. } => *at,
+            Event::Mark { .. } if stamp.is_none() => continue,
+            Event::Mark { at, .. } | Event::Stop { at, .. } | Event::Cut { at, .. } => *at,
         };
         if at != stood {
             time.moves += move_time(&line.feed, at - stood);
@@ -66,17 +68,9 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
         }
         match event {
             Event::Stop { strokes, .. } => {
-                let mut phase = None;
-                let mut slowest = Time::ZERO;
-                for stroke in strokes {
-                    if phase != Some(stroke.phase) {
-                        time.strokes += slowest;
-                        slowest = Time::ZERO;
-                        phase = Some(stroke.phase);
-                    }
-                    slowest = slowest.max(line.tool(stroke.tool).map_or(Time::ZERO, |t| t.time));
+                for phase in strokes.chunk_by(|a, b| a.phase == b.phase) {
+                    time.strokes += presses.phase(phase, time.total());
                 }
-                time.strokes += slowest;
             }
             Event::Cut { piece, .. } => {
                 time.cuts += line.shear.time;
@@ -84,8 +78,34 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
                     time.unloading += line.unloading;
                 }
             }
-            Event::Mark { .. } => {}
+            Event::Mark { .. } => time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time),
         }
     }
     time
+}
+
+/// When each press may strike again.
+struct Presses<'a> {
+    line: &'a Line,
+    ready: Vec<Time>,
+}
+
+impl Presses<'_> {
+    /// How long a phase takes that comes due `now`: its slowest tool, after the last of its
+    /// presses has recovered.
+    fn phase(&mut self, strokes: &[Stroke], now: Time) -> Time {
+        let tools = || strokes.iter().filter_map(|stroke| self.line.tool(stroke.tool));
+        let slowest = tools().map(|tool| tool.time).max().unwrap_or(Time::ZERO);
+        let driven: Vec<usize> = tools().filter_map(|t| self.line.press_of(t.station)).collect();
+        let ready = driven.iter().filter_map(|&press| self.ready.get(press)).max();
+        let begins = ready.copied().unwrap_or(Time::ZERO).max(now);
+        let ends = begins + slowest;
+        for press in driven {
+            if let (Some(at), Some(of)) = (self.ready.get_mut(press), self.line.presses.get(press))
+            {
+                *at = ends + of.recovery;
+            }
+        }
+        Time::from_ns(ends.ns() - now.ns())
+    }
 }

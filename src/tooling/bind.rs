@@ -1,13 +1,14 @@
 use super::geometry::Geometry;
+use super::nibble::{self, Bites};
+use super::place::{asked, place};
+use super::refuse::{no_grid_point, no_tool, under_accuracy};
 use super::window::after_accuracy;
-use super::{footprint, matching, order};
+use super::{footprint, matching, order, pattern};
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::line::{
-    E0501, E0505, E0506, E0507, E0508, E0509, E0511, E0512, E0514,
-};
+use crate::diagnostic::codes::line::{E0507, E0508, E0509, E0511, E0512};
 use crate::library::model::{How, Library, Line, Tool, ToolId};
-use crate::member::model::{Datum, End, EndShape, Feature, Place, Position, ProfileId, Shape};
-use crate::quantity::{Length, Tolerance, Window};
+use crate::member::model::{Datum, End, EndShape, Feature, Position, ProfileId, Shape};
+use crate::quantity::{Length, Window};
 
 /// One stroke a member asks for. Steps and lengths are advances relative to the member's base.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -32,6 +33,20 @@ pub struct Edge {
     pub reach: Length,
 }
 
+/// A range made by several strokes of one tool. Between its first and its last stroke others
+/// follow each other at these steps; where exactly is a matter of where the strip stops anyway.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Nibbled {
+    /// First stroke, of the shape's.
+    pub first: usize,
+    /// Last stroke.
+    pub last: usize,
+    /// Least steps from one to the next.
+    pub least: i64,
+    /// Most.
+    pub most: i64,
+}
+
 /// A shape bound to a line.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct BoundShape {
@@ -41,6 +56,8 @@ pub struct BoundShape {
     pub strip_length: Length,
     /// Strokes but those of straddling tools.
     pub strokes: Vec<StrokeNeed>,
+    /// Ranges made by several strokes: those between the first and the last are not in `strokes`.
+    pub nibbled: Vec<Nibbled>,
     /// At its start.
     pub start: Option<Edge>,
     /// At its end.
@@ -65,6 +82,23 @@ pub(super) struct Draft<'a> {
     pub offset: Length,
     pub lo: i64,
     pub hi: i64,
+    /// The nibbled range it is the first or the last bite of.
+    pub hit: Option<Hit>,
+}
+
+/// Which end of which nibbled range a stroke is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Hit {
+    First(usize),
+    Last(usize),
+}
+
+/// What a member has come to so far.
+#[derive(Default)]
+pub(super) struct Work<'a> {
+    pub drafts: Vec<Draft<'a>>,
+    pub edges: [Option<Edge>; 2],
+    pub bites: Vec<Bites>,
 }
 
 impl Draft<'_> {
@@ -90,7 +124,7 @@ pub(super) struct Bench<'a> {
 
 impl Bench<'_> {
     /// A position of this member, as strip from the base, with the end where it will really be.
-    fn at(&self, position: Position) -> Length {
+    pub(super) fn at(&self, position: Position) -> Length {
         let datum = match position.datum {
             Datum::Start => self.start,
             Datum::Middle => self.start + (self.cut - self.start).half(),
@@ -121,20 +155,54 @@ pub fn bind(
     };
     let cut = geometry.length(pitch);
     let bench = Bench { library, line, geometry, profile: shape.profile, name, start, cut };
-    let mut drafts = Vec::new();
-    let mut edges: [Option<Edge>; 2] = [None, None];
-    for feature in &shape.features {
-        bind_feature(&bench, feature, &mut drafts, &mut edges, &mut diagnostics);
+    // One stroke for several features is a stop less; where that does not work out, each has its
+    // own.
+    let claims = pattern::claims(&bench, shape);
+    let mut bound = bind_strokes(&bench, shape, pitch, span, &claims);
+    if bound.is_err() && !claims.is_empty() {
+        bound = bind_strokes(&bench, shape, pitch, span, &[]);
     }
-    if !diagnostics.is_empty() {
-        return (None, diagnostics);
+    match bound {
+        Ok(bound) if diagnostics.is_empty() => (Some(bound), diagnostics),
+        Ok(_) => (None, diagnostics),
+        Err(found) => {
+            diagnostics.extend(found);
+            (None, diagnostics)
+        }
     }
-    footprint::keep_off_slugs(&bench, &mut drafts, &mut diagnostics);
-    order::settle(&bench, &mut drafts, &edges, &mut diagnostics);
-    diagnostics.extend(order::ends_too_near(&bench, &edges, span));
-    check_windows(&bench, &drafts, &mut diagnostics);
+}
+
+fn bind_strokes<'a>(
+    bench: &Bench<'a>,
+    shape: &'a Shape,
+    pitch: i64,
+    span: crate::quantity::Span,
+    claims: &[pattern::Claim<'a>],
+) -> Result<BoundShape, Vec<Diagnostic>> {
+    let (line, geometry, start, cut) = (bench.line, bench.geometry, bench.start, bench.cut);
+    let mut diagnostics = Vec::new();
+    let mut work = Work::default();
+    for claim in claims {
+        let Work { drafts, edges, .. } = &mut work;
+        place(bench, claim.feature, claim.tool, claim.asked, drafts, edges, &mut diagnostics);
+    }
+    let claimed = |feature: &Feature| {
+        claims.iter().any(|claim| claim.all.iter().any(|one| std::ptr::eq(*one, feature)))
+    };
+    for feature in shape.features.iter().filter(|feature| !claimed(feature)) {
+        bind_feature(bench, feature, &mut work, &mut diagnostics);
+    }
+    let Work { mut drafts, edges, bites } = work;
     if !diagnostics.is_empty() {
-        return (None, diagnostics);
+        return Err(diagnostics);
+    }
+    footprint::keep_off_slugs(bench, &mut drafts, &mut diagnostics);
+    order::settle(bench, &mut drafts, &edges, &mut diagnostics);
+    diagnostics.extend(order::ends_too_near(bench, &edges, span));
+    diagnostics.extend(nibble::in_the_way(bench, &drafts, &edges));
+    check_windows(bench, &drafts, &mut diagnostics);
+    if !diagnostics.is_empty() {
+        return Err(diagnostics);
     }
     let strokes: Vec<StrokeNeed> = drafts
         .iter()
@@ -153,17 +221,17 @@ pub fn bind(
         .chain(edge_first)
         .max()
         .unwrap_or(i64::MIN / 4);
-    let bound = BoundShape {
+    Ok(BoundShape {
         pitch,
         strip_length: cut - start,
         strokes,
+        nibbled: nibble::settled(&bites, &drafts),
         start: start_edge,
         end: end_edge,
         first: extremes(drafts.iter(), Length::ZERO),
         last: extremes(drafts.iter().rev(), cut),
         head,
-    };
-    (Some(bound), diagnostics)
+    })
 }
 
 /// The first stroke of each tool in this order, from `origin`.
@@ -298,11 +366,11 @@ fn pitch(
     Some(nearest.clamp(lo, hi))
 }
 
+/// The strokes of one feature that no pattern has claimed.
 fn bind_feature<'a>(
     bench: &Bench<'a>,
     feature: &'a Feature,
-    drafts: &mut Vec<Draft<'a>>,
-    edges: &mut [Option<Edge>; 2],
+    work: &mut Work<'a>,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
     let Some(tools) = matching::cover(bench.library, bench.line, bench.profile, feature) else {
@@ -311,222 +379,24 @@ fn bind_feature<'a>(
     };
     for tool_id in tools {
         let Some(tool) = bench.line.tool(tool_id) else { continue };
-        let accuracy = bench.line.accuracy + tool.accuracy;
-        let taken = bench.geometry.allowance(accuracy);
-        let Some((centre, window)) = centre_window(bench, feature, tool, taken) else {
-            let tolerance = feature.place.tightest();
-            diagnostics.push(
-                Diagnostic::new(
-                    &E0506,
-                    format!(
-                        "this {} may be off {tolerance} mm; tool `{}` places it to ±{accuracy} mm",
-                        bench.feature_name(feature),
-                        tool.name
-                    ),
-                )
-                .at(feature.span, "tolerance under the line's accuracy")
-                .note(format!(
-                    "±{} mm of that is the line's feed, ±{} mm the tool's own",
-                    bench.line.accuracy, tool.accuracy
-                ))
-                .help("allow more on the feature, or make it with a more accurate tool"),
-            );
-            continue;
-        };
-        let offset = bench.geometry.offset(tool_id);
-        let due = centre - offset;
-        let lo = bench.geometry.ceil_steps(due + window.lo);
-        // Nothing fires at what is already cut off.
-        let last = match (tool.how, feature.place) {
-            (How::Straddle, Place::End { end: End::Start, .. }) => 0,
-            _ => bench.geometry.floor_steps(bench.cut),
-        };
-        let hi = bench.geometry.floor_steps(due + window.hi).min(last);
-        if let (How::Straddle, Place::End { end, .. }) = (tool.how, feature.place) {
-            // Windows of the start count from the base, those of the end from the cut.
-            let back = if end == End::Start { 0 } else { bench.geometry.floor_steps(bench.cut) };
-            let stroke = StrokeNeed {
-                tool: tool_id,
-                lo: lo - back,
-                hi: hi - back,
-                nominal: due - bench.geometry.length(back),
-            };
-            // What it clamps counts as well as what it marks: neither may meet a neighbour.
-            let clamped = tool.footprint - bench.geometry.slug.half();
-            let reach = (bench.geometry.strip(tool.makes.outline.length()) + taken).max(clamped);
-            let slot = if end == End::Start { edges.first_mut() } else { edges.last_mut() };
-            if let Some(slot) = slot {
-                if let Some(other) = slot.as_ref() {
-                    diagnostics.push(two_straddles(bench, feature, other, tool));
-                }
-                *slot = Some(Edge { stroke, reach });
-            }
-            if lo > hi {
-                diagnostics.push(no_grid_point(bench, feature, tool, due, window));
+        let taken = bench.geometry.allowance(bench.line.accuracy + tool.accuracy);
+        if let How::Nibble { .. } = tool.how
+            && nibble::by_bites(tool, feature)
+        {
+            match nibble::bites(bench, feature, (tool_id, tool), taken, work) {
+                Ok(()) => {}
+                Err(refusal) => diagnostics.push(*refusal),
             }
             continue;
         }
-        let draft = Draft { tool_id, tool, feature, centre, offset, lo, hi };
-        if offset.is_negative() && lo > last {
-            diagnostics.push(cut_off_before(bench, &draft));
-            continue;
-        }
-        if lo > hi {
-            diagnostics.push(no_grid_point(bench, feature, tool, due, window));
-            continue;
-        }
-        drafts.push(draft);
-    }
-}
-
-/// Where the tool's reference comes to lie (strip from the base), and how far the stroke may be
-/// moved from there. For a straddling tool the reference is the cut.
-fn centre_window(
-    bench: &Bench<'_>,
-    feature: &Feature,
-    tool: &Tool,
-    accuracy: Length,
-) -> Option<(Length, Window<Length>)> {
-    let geometry = bench.geometry;
-    // What a tool leaves is described as it is on the finished member.
-    let made = geometry.strip(tool.makes.outline.length());
-    let strip = |tolerance: Tolerance| Tolerance {
-        minus: geometry.strip(tolerance.minus),
-        plus: geometry.strip(tolerance.plus),
-    };
-    match feature.place {
-        Place::Point { at, tolerance } => {
-            Some((bench.at(at), after_accuracy(strip(tolerance), accuracy)?))
-        }
-        Place::Range { from, from_tolerance, to, to_tolerance } => {
-            let (begin, finish) = (bench.at(from), bench.at(to));
-            let slack = matching::range_slack(
-                made - (finish - begin),
-                strip(from_tolerance),
-                strip(to_tolerance),
-            )?;
-            let window = after_accuracy(slack, accuracy)?;
-            // Nominal is where both edges are off alike.
-            let centre = begin + (finish - begin).half();
-            let leading = centre - made.half() - begin;
-            Some((centre, Window { lo: window.lo - leading, hi: window.hi - leading }))
-        }
-        Place::End { end, tolerance } => {
-            let window = after_accuracy(strip(tolerance), accuracy)?;
-            // The inner edge is what is drawn, whatever the tool's own length.
-            let drawn = geometry.strip(feature.outline.length());
-            let shift = drawn - made;
-            let moved = |by: Length| Window { lo: window.lo + by, hi: window.hi + by };
-            let (reference, outward) = match (tool.how, end) {
-                (How::Straddle, End::Start) => return Some((Length::ZERO, moved(shift))),
-                (How::Straddle, End::End) => return Some((bench.cut, moved(-shift))),
-                (_, End::Start) => (bench.start + drawn - made.half(), -1),
-                (_, End::End) => (bench.cut - drawn + made.half(), 1),
-            };
-            // Beyond the end it may reach into the slug, never into the neighbour; short of the
-            // end no further than its tolerance.
-            let room = geometry.slug - accuracy;
-            let window = if outward < 0 {
-                let (lo, hi) = (-room - shift, window.hi - shift);
-                Window { lo: window.lo.max(lo), hi: window.hi.min(hi) }
-            } else {
-                let (lo, hi) = (window.lo + shift, room + shift);
-                Window { lo: window.lo.max(lo), hi: window.hi.min(hi) }
-            };
-            (!window.is_empty()).then_some((reference, window))
+        match asked(bench, feature, tool.how, tool.makes.outline, taken) {
+            Some(asked) => {
+                let Work { drafts, edges, .. } = &mut *work;
+                place(bench, feature, (tool_id, tool), asked, drafts, edges, diagnostics);
+            }
+            None => diagnostics.push(under_accuracy(bench, feature, tool)),
         }
     }
-}
-
-fn no_tool(bench: &Bench<'_>, feature: &Feature) -> Diagnostic {
-    let name = bench.feature_name(feature);
-    let asked = format!("{name} {} on the {}", feature.outline, feature.faces);
-    let diagnostic =
-        Diagnostic::new(&E0501, format!("line `{}` has no tool for {asked}", bench.line.name))
-            .at(feature.span, format!("asked for by {}", bench.name));
-    let out = matching::out_in_set_up(bench.library, bench.line, bench.profile, feature);
-    if !out.is_empty() {
-        let tools: Vec<String> = out.iter().map(|tool| format!("`{}`", tool.name)).collect();
-        let profile = bench.library.profile(bench.profile).map_or("this profile", |p| &p.name);
-        return diagnostic
-            .note(format!(
-                "{} would, but cannot be used when the line is set up for `{profile}`",
-                tools.join(", ")
-            ))
-            .help("change the feature, batch the member for another line, or mount the tool and take it out of the set-up's `without`");
-    }
-    match matching::nearest(bench.library, bench.line, feature) {
-        Some((tool, miss)) => diagnostic
-            .note(format!("nearest: {}", miss.words(tool, feature)))
-            .help("change the feature to what the tool makes, or mount a tool that makes this"),
-        None => diagnostic
-            .note(format!("no tool of this line makes `{name}` at all"))
-            .help("batch the member for another line, or mount and describe such a tool"),
-    }
-}
-
-fn no_grid_point(
-    bench: &Bench<'_>,
-    feature: &Feature,
-    tool: &Tool,
-    due: Length,
-    window: Window<Length>,
-) -> Diagnostic {
-    let grid = bench.geometry.grid;
-    let below = grid.floor(crate::quantity::Advance::at(due)).distance() - due;
-    Diagnostic::new(
-        &E0505,
-        format!(
-            "no stop of line `{}` brings this {} under tool `{}` within its tolerance",
-            bench.line.name,
-            bench.feature_name(feature),
-            tool.name
-        ),
-    )
-    .at(feature.span, "between two stops of the line")
-    .note(format!(
-        "after the accuracy of the line and tool it may be {} to {} mm off; the nearest stops are \
-         {below} and {} mm off",
-        window.lo,
-        window.hi,
-        below + grid.increment()
-    ))
-    .help(format!(
-        "allow more on the feature, or move it to where the line's increment of {} mm meets it",
-        grid.increment()
-    ))
-}
-
-fn two_straddles(bench: &Bench<'_>, feature: &Feature, other: &Edge, tool: &Tool) -> Diagnostic {
-    let first = bench.line.tool(other.stroke.tool).map_or("another tool", |t| &t.name);
-    Diagnostic::new(
-        &E0501,
-        format!("one end of {} asks for two tools that straddle the cut", bench.name),
-    )
-    .at(feature.span, format!("`{}` here, besides `{first}`", tool.name))
-    .note("both would work over the same slug, and one would crush what the other shaped")
-    .help("keep one of the two end features")
-}
-
-/// A station below the shear works on the member while it is still held: at the latest at the
-/// cut.
-fn cut_off_before(bench: &Bench<'_>, draft: &Draft<'_>) -> Diagnostic {
-    Diagnostic::new(
-        &E0514,
-        format!(
-            "tool `{}` stands {} mm below the shear: this {} reaches it only after the member is \
-             cut off",
-            draft.tool.name,
-            draft.offset.abs(),
-            bench.feature_name(draft.feature)
-        ),
-    )
-    .at(draft.feature.span, "too near the end for this tool")
-    .note("the piece is no longer held when the tool would fire")
-    .help(format!(
-        "keep it {} mm or more from the end, or make it at a station above the shear",
-        draft.offset.abs()
-    ))
 }
 
 /// After footprints and orders have narrowed the windows, each must still hold a grid point.

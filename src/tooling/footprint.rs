@@ -10,7 +10,8 @@ pub(super) fn keep_off_slugs(
     drafts: &mut [Draft<'_>],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    for draft in drafts.iter_mut().filter(|d| d.tool.how == How::Point) {
+    for draft in drafts.iter_mut().filter(|d| matches!(d.tool.how, How::Point | How::Nibble { .. }))
+    {
         let half = draft.tool.footprint;
         let accuracy = bench.line.accuracy + draft.tool.accuracy;
         let first = bench.start + half - draft.offset;

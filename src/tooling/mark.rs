@@ -2,30 +2,39 @@ use super::geometry::Geometry;
 use crate::library::model::Marker;
 use crate::quantity::{Advance, Length};
 
-/// Where the marker begins to print on a piece with this base.
-pub fn print_advance(marker: &Marker, geometry: &Geometry, base: i64) -> Advance {
-    let from = geometry.length(base) + geometry.slug + geometry.strip(marker.from_start)
-        - geometry.marker_offset();
-    geometry.grid.nearest(Advance::at(from))
-}
-
-/// Whether a text of this many characters fits on a piece of this strip length, begun as near to
-/// the marker's own distance from the start as the line's increment allows.
-pub fn mark_fits(
+/// The stops, in steps from the base, at which the marker may begin this many characters on a
+/// piece of this strip length and pitch: one for ink, a window for a stamp. `None` where the text
+/// does not fit.
+pub fn mark_window(
     marker: &Marker,
     geometry: &Geometry,
     strip_length: Length,
+    pitch: i64,
     characters: usize,
-) -> bool {
-    let Ok(count) = i64::try_from(characters) else { return false };
-    if characters > marker.most {
-        return false;
+) -> Option<(i64, i64)> {
+    if characters == 0 || characters > marker.most {
+        return None;
     }
+    let extent = marker.pitch.times(i64::try_from(characters).ok()?);
+    let (slug, offset) = (geometry.slug, geometry.marker_offset());
+    let due = slug + geometry.strip(marker.from_start) - offset;
     // Every base is a grid point: how far the text lies from its due place is the same on all.
-    let from = print_advance(marker, geometry, 0).strip_at(geometry.marker_offset()).distance();
-    let to = from + marker.pitch.times(count);
-    // A marker below the shear prints what has gone past it: the rest of the text must have
-    // before the piece is cut off.
-    let beyond = Length::ZERO.max(-geometry.marker_offset());
-    from >= geometry.slug && to + beyond <= geometry.slug + strip_length
+    let nearest = geometry.floor_steps(geometry.grid.nearest(Advance::at(due)).distance());
+    let slack = marker.stamp.map_or(Length::ZERO, |stamp| stamp.slack);
+    let (mut lo, mut hi) = (geometry.ceil_steps(due - slack), geometry.floor_steps(due + slack));
+    if lo > hi || marker.stamp.is_none() {
+        (lo, hi) = (nearest, nearest);
+    }
+    // Ink below the shear prints what has gone past it: the rest of the text must have before the
+    // piece is cut off. A stamp is done at once, but the piece must still be held.
+    let beyond = match marker.stamp {
+        None => Length::ZERO.max(-offset),
+        Some(_) => {
+            hi = hi.min(pitch);
+            Length::ZERO
+        }
+    };
+    let lo = lo.max(geometry.ceil_steps(slug - offset));
+    let hi = hi.min(geometry.floor_steps(slug + strip_length - extent - beyond - offset));
+    (lo <= hi).then_some((lo, hi))
 }

@@ -1,6 +1,7 @@
 //! Which tools can make a feature, and why the others cannot.
 
-use crate::library::model::{How, Library, Line, OutlineForm, Tool, ToolId};
+use super::nibble;
+use crate::library::model::{How, Library, Line, Made, OutlineForm, Tool, ToolId};
 use crate::member::model::{Faces, Feature, Outline, Place, ProfileId};
 use crate::quantity::{Length, Tolerance};
 
@@ -39,8 +40,12 @@ impl Miss {
 
 /// Whether one stroke of the tool leaves (part of) this feature; the tool's other faces must be
 /// wanted too, else the stroke would make something nobody asked for.
-pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Result<(), Miss> {
-    let made = &tool.makes;
+pub(super) fn misses(
+    library: &Library,
+    made: &Made,
+    how: How,
+    feature: &Feature,
+) -> Result<(), Miss> {
     // A type without a width of its own goes over the whole face: the tool may reach beyond it.
     let whole_face = library
         .feature(feature.kind)
@@ -51,10 +56,12 @@ pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Resul
         Length::ZERO
     };
     let width_fits = made.outline.width() == feature.outline.width() || spare > Length::ZERO;
-    let fits_use = match (feature.place, tool.how) {
+    let fits_use = match (feature.place, how) {
         (Place::End { .. }, How::End | How::Straddle)
-        | (Place::Point { .. } | Place::Range { .. }, How::Point) => Ok(()),
-        (Place::End { .. }, How::Point) => {
+        | (Place::Point { .. } | Place::Range { .. }, How::Point)
+        | (Place::Range { .. }, How::Nibble { .. }) => Ok(()),
+        (Place::Point { .. }, How::Nibble { .. }) => Err(Miss::Use("nibbles ranges only")),
+        (Place::End { .. }, How::Point | How::Nibble { .. }) => {
             Err(Miss::Use("works along the member, not at its ends"))
         }
         (_, How::End | How::Straddle) => Err(Miss::Use("works at a member's ends only")),
@@ -64,6 +71,8 @@ pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Resul
         return Err(Miss::Shape(made.outline));
     }
     let size_fits = match feature.place {
+        // How many bites it takes is counted where they are placed.
+        Place::Range { .. } if matches!(how, How::Nibble { .. }) => width_fits,
         Place::Range { from_tolerance, to_tolerance, .. } => {
             width_fits
                 && range_slack(
@@ -93,6 +102,18 @@ pub(super) fn misses(library: &Library, tool: &Tool, feature: &Feature) -> Resul
     Ok(())
 }
 
+/// As [`misses`], of a tool used as it is mounted.
+fn misses_tool(library: &Library, tool: &Tool, feature: &Feature) -> Result<(), Miss> {
+    misses(library, &tool.makes, tool.how, feature)?;
+    if matches!(tool.how, How::Nibble { .. }) && !nibble::makes(tool, feature) {
+        return Err(Miss::Size(tool.makes.outline));
+    }
+    if !tool.also.is_empty() {
+        return Err(Miss::Use("makes other features with the same stroke"));
+    }
+    Ok(())
+}
+
 /// Where the leading edge of a tool longer than the range by `excess` may stand, relative to the
 /// nominal beginning of the range, so that both its edges are in their tolerances.
 pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Option<Tolerance> {
@@ -114,11 +135,12 @@ pub(super) fn cover(
         .tools()
         .filter(|(id, _)| line.is_mounted(*id, profile))
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
-        .filter(|(_, tool)| misses(library, tool, feature).is_ok())
+        .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
         .collect();
     able.sort_by_key(|(id, tool)| {
         let offset = line.station(tool.station).map_or(Length::ZERO, |s| s.offset);
-        (std::cmp::Reverse(tool.makes.faces.bits().count_ones()), offset, *id)
+        let bites = matches!(tool.how, How::Nibble { .. }) && nibble::by_bites(tool, feature);
+        (bites, std::cmp::Reverse(tool.makes.faces.bits().count_ones()), offset, *id)
     });
     let mut chosen = Vec::new();
     pick(&able, feature.faces, &mut chosen).then_some(chosen)
@@ -150,7 +172,7 @@ pub(super) fn out_in_set_up<'a>(
     line.tools()
         .filter(|(id, _)| !line.is_mounted(*id, profile))
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
-        .filter(|(_, tool)| misses(library, tool, feature).is_ok())
+        .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
         .map(|(_, tool)| tool)
         .collect()
 }
@@ -164,7 +186,7 @@ pub(super) fn nearest<'a>(
     line.tools
         .iter()
         .filter(|tool| tool.makes.kinds.contains(&feature.kind))
-        .filter_map(|tool| misses(library, tool, feature).err().map(|miss| (tool, miss)))
+        .filter_map(|tool| misses_tool(library, tool, feature).err().map(|miss| (tool, miss)))
         .max_by_key(|(tool, miss)| {
             let off = (tool.makes.outline.length() - feature.outline.length()).abs();
             (miss.rank(), std::cmp::Reverse(off))

@@ -11,10 +11,15 @@ mod footprint;
 mod geometry;
 mod mark;
 mod matching;
+mod nibble;
 mod order;
+mod pattern;
+mod place;
+mod refuse;
 mod window;
 
-pub use bind::{BoundShape, Edge, StrokeNeed, bind};
+pub use bind::{BoundShape, Edge, Nibbled, StrokeNeed, bind};
 pub use geometry::Geometry;
-pub use mark::{mark_fits, print_advance};
+pub use mark::mark_window;
+pub use nibble::strokes_of;
 pub use order::order_runs_in_circles;

@@ -113,7 +113,7 @@ fn meet(
         keep_apart(bench, left, right, left.tool.refire, diagnostics);
         return;
     }
-    if !left.tool.makes.faces.intersects(right.tool.makes.faces) {
+    if !left.tool.faces().intersects(right.tool.faces()) {
         return;
     }
     let needed = left.tool.footprint + right.tool.footprint;
@@ -226,7 +226,7 @@ fn meet_edge(
     at_cut: Length,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    if !draft.tool.makes.faces.intersects(tool.makes.faces) {
+    if !draft.tool.faces().intersects(tool.faces()) {
         return;
     }
     let centre = at_cut + bench.geometry.slug.half();

@@ -388,6 +388,7 @@ fn figures_in_json_are_whole_and_end_in_their_unit() {
         "run",
         "serial",
         "stops",
+        "stops_bound",
         "version",
         "wanted",
     ];

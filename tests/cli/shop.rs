@@ -35,6 +35,19 @@ impl Shop {
             self.write(Path::new(below).join(name), std::fs::read(entry.path()).unwrap());
         }
     }
+    /// A folder of the project with all below it.
+    pub fn copy_from(&self, folder: &str, below: &str) {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+        for entry in std::fs::read_dir(from).unwrap() {
+            let entry = entry.unwrap();
+            let name = entry.file_name().into_string().unwrap();
+            if entry.path().is_dir() {
+                self.copy_from(&format!("{folder}/{name}"), &format!("{below}/{name}"));
+            } else {
+                self.write(Path::new(below).join(name), std::fs::read(entry.path()).unwrap());
+            }
+        }
+    }
     pub fn path(&self, name: impl AsRef<Path>) -> PathBuf {
         self.folder.path().join(name)
     }

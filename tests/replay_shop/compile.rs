@@ -50,6 +50,7 @@ pub fn random_shop(dice: &mut Dice) -> Shop {
         pitch: mm(dice.between(3, 6)),
         from_start: mm(dice.between(20, 120)),
         most: 24,
+        stamp: None,
     });
     if dice.one_in(2) {
         shop.calibration.profiles = vec![(ProfileId(0), dice.between(-2_000_000, 2_000_000))];

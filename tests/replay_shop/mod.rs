@@ -142,6 +142,8 @@ pub fn tool(
         station: StationId(station),
         makes: Made { kinds: kinds.to_vec(), faces, across: Length::ZERO, outline },
         how,
+        also: Vec::new(),
+        force: 0,
         footprint: mm(footprint),
         refire: mm(footprint),
         time: Time::from_ms(200),
@@ -168,6 +170,7 @@ pub fn line() -> Line {
             speed: 1_000_000,
             acceleration: 5_000_000,
             deceleration: 5_000_000,
+            jerk: None,
             settle: Time::from_ms(30),
         },
         shear: Shear { slug: mm(4), time: Time::from_ms(400), least_drop: mm(30) },
@@ -187,7 +190,13 @@ pub fn line() -> Line {
             without: Vec::new(),
         }],
         change_overs: Vec::new(),
-        marker: Some(Marker { offset: mm(5600), pitch: mm(4), from_start: mm(60), most: 24 }),
+        marker: Some(Marker {
+            offset: mm(5600),
+            pitch: mm(4),
+            from_start: mm(60),
+            most: 24,
+            stamp: None,
+        }),
         stations: vec![
             station("dimples", 4350, Works::Flat),
             station("holes", 3900, Works::Flat),
@@ -224,6 +233,8 @@ pub fn line() -> Line {
             tool("swage", 5, &[SWAGE], Faces::FLANGES, rectangle(40, 40), How::Straddle, 60),
             tool("tab", 6, &[TAB], Faces::WEB, rectangle(8, 6), How::Point, 12),
         ],
+        presses: Vec::new(),
+        clashes: Vec::new(),
         overlaps: vec![
             // A dimple may lie under the swage, but has to be there first.
             OverlapOrder { first: T_DIMPLE, then: T_SWAGE },

@@ -122,6 +122,7 @@ fn program(run: &Run, of: &RunReport) -> ProgramEntry {
                 frame: piece.frame.clone(),
                 copy: piece.copy,
                 mark: piece.mark.clone(),
+                turned: piece.turned,
                 printed: piece.printed.clone(),
             })
         });

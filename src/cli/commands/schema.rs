@@ -21,7 +21,7 @@ const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
 "
 )]
 pub struct Schema {
-    /// batch, calibration, features, library, line, profiles, rules, stock, dialect; or
+    /// batch, calibration, features, library, line, measured, profiles, rules, stock, dialect; or
     /// diagnostics, estimate, preview, report
     #[arg(value_name = "KIND")]
     kind: String,

@@ -88,7 +88,8 @@ impl Verify {
     }
 }
 
-fn survey(folder: &Path, name: &str) -> Result<Survey, Diagnostic> {
+/// Compares a folder with its manifest, or says why it cannot.
+pub(super) fn survey(folder: &Path, name: &str) -> Result<Survey, Diagnostic> {
     if !folder.exists() {
         return Err(Diagnostic::new(&E0901, format!("there is no folder `{name}`"))
             .help("name the folder that `compile --out` wrote"));

@@ -106,6 +106,15 @@ E0333 "tolerance-too-loose" Error "a tolerance that nobody can mean"
 
 The bound is 50 mm each way: common practice, no source. The loosest the program's authors have read in a standard for frames is 6.35 mm for a hole and 12.7 mm for a length. The same bound holds in members files, see E0228."
 
+E0340 "nibble-figures" Error "a nibbling tool is not described as one, or another tool is"
+"A nibbling tool makes a range longer than itself by several strokes. How much neighbouring strokes share, and how little a stroke may bite, decide how many there are; without them nothing is known of the edge they leave. Tools that do not nibble have no such figures."
+
+E0341 "pattern-not-possible" Error "a tool cannot make this pattern"
+"A pattern tool makes several features in one stroke. Its further marks are points, at fixed places from its own. A tool that shapes one end at a time would have them on the wrong side at the other end, and one that nibbles would repeat them with every bite."
+
+E0342 "press-or-clash" Error "a press or a clash does not fit the line's tools"
+"Stations driven by one press share its force in each moment, so every tool there says what it needs, and none needs more than the press has. A station has one press. A clash is between two different tools."
+
 E0350 "set-up-against-coil" Error "what the line is set up for is not the strip in it"
 "The batch says which profile the line is set up for now, the stock which coil is threaded. A coil that is not the strip of that profile cannot be both in the line and under its rolls: one of the two entries is from another day."
 }

@@ -58,4 +58,7 @@ N0518 "blank-at-thread-up" Note "the first pieces of a coil come off without the
 "The marker stands upstream of the shear. What lies between the two when a coil is threaded has passed the marker before the first program line runs, and nothing is printed there. These pieces are known only by their place in the order: write their marks by hand as they come off.
 
 A longer head would print them all, at the price of that much strip a coil."
+
+E0519 "no-bite" Error "a tool cannot nibble this range on this line"
+"A range longer than its tool is made by several strokes. Each must bite something, and neighbours must share enough that no tab is left between them when both are off as far as the line may be. Here nothing is left between the two."
 }

@@ -10,7 +10,7 @@
 //! | x06nn | stock and nesting |
 //! | x07nn | dialects and programs as text |
 //! | x08nn | replay and verify |
-//! | x09nn | files, output, usage |
+//! | x09nn | files, output, usage; from x0951 on pieces that were taped |
 //!
 //! The first letter is the usual severity: E error, W warning, N note.
 
@@ -48,7 +48,7 @@ macro_rules! codes {
 }
 pub(crate) use codes;
 
-areas!(grammar, resolve, library, member, line, stock, dialect, replay, files);
+areas!(grammar, resolve, library, member, line, stock, dialect, replay, files, measured);
 
 /// The code of this number, in any case.
 pub fn find(number: &str) -> Option<&'static Code> {

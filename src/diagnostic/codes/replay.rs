@@ -94,6 +94,12 @@ E0828 "line-figures-unusable" Error "figures of the line, calibration or coil ca
 E0829 "too-dense" Error "more strokes in one place than can be judged"
 "Thousands of strokes lie over the same few millimetres of strip. No member is made so and no tool works so; replay gives up rather than spend hours on it. The file was damaged or made up."
 
+E0830 "press-overloaded" Error "a press is asked for more force than it has"
+"Strokes of one phase fire together, and the stations of one press share its force. Asked for more it stalls with the punches in the strip, and the line stands until they are cut free."
+
+E0831 "clash" Error "two tools fire together that hit each other"
+"The line names pairs of tools that may not fire at the same moment, because their dies or their drives are in each other's way."
+
 E0840 "serial-unknown" Error "a cut claims a piece nobody asked for"
 "The program says which piece drops at a cut, by serial. This serial does not belong to this program: the piece would turn up without a place in any frame, or the record was changed."
 

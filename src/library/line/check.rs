@@ -3,7 +3,9 @@
 use super::wire;
 use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::library::common::{Found, finding, out_of_range};
-use crate::library::model::{Form, How, Library, Line, OutlineForm, Station, Tool, Works};
+use crate::library::model::{
+    FeatureType, Form, How, Library, Line, Made, OutlineForm, Press, Station, Tool, Works,
+};
 use crate::member::model::Outline;
 use crate::quantity::{Length, Span};
 
@@ -32,6 +34,127 @@ pub(super) fn whole(wire: &wire::Line, line: &Line, library: &Library, found: &m
     tools(wire, line, library, found);
     collisions(line, found);
     overlaps(wire, line, found);
+    presses(line, found);
+}
+
+/// One press a station, and force enough for each of its tools.
+fn presses(line: &Line, found: &mut Found) {
+    for (index, station) in line.stations.iter().enumerate() {
+        let drives = |press: &&Press| press.stations.iter().any(|s| usize::from(s.0) == index);
+        let mut driving = line.presses.iter().filter(drives);
+        let (Some(press), second) = (driving.next(), driving.next()) else { continue };
+        if let Some(second) = second {
+            found.push(finding(
+                &codes::E0342,
+                second.span,
+                format!(
+                    "`{}` is driven by `{}` and by `{}`",
+                    station.name, press.name, second.name
+                ),
+                "the second press of this station",
+                "list the station under the press that really drives it",
+            ));
+        }
+        let Some(most) = press.force else { continue };
+        for tool in line.tools.iter().filter(|tool| usize::from(tool.station.0) == index) {
+            let what = match tool.force {
+                0 => format!("`{}` does not say what force it needs", tool.name),
+                force if force > most => format!("`{}` needs {force} N", tool.name),
+                _ => continue,
+            };
+            found.push(finding(
+                &codes::E0342,
+                tool.span,
+                format!("{what}; press `{}` has {most} N", press.name),
+                "a tool of this press",
+                "write its `force`, such as \"60 kN\", as the die's maker says",
+            ));
+        }
+    }
+}
+
+/// Patterns and nibbling.
+fn special(wire: &wire::Tool, line: &Line, library: &Library, tool: &Tool, found: &mut Found) {
+    if let How::Nibble { overlap, least_bite } = tool.how {
+        if overlap + least_bite >= tool.makes.outline.length() {
+            found.push(finding(
+                &codes::E0340,
+                wire.how.span,
+                format!("`{}` can never get on", tool.name),
+                format!(
+                    "{} mm long; {overlap} mm are shared and {least_bite} mm the least bite",
+                    tool.makes.outline.length()
+                ),
+                "check `length`, `bite-overlap` and `least-bite`",
+            ));
+        }
+    } else {
+        for at in [&wire.bite_overlap, &wire.least_bite].into_iter().flatten() {
+            found.push(finding(
+                &codes::E0340,
+                at.span,
+                format!("`{}` does not nibble", tool.name),
+                "of no use here",
+                "take it away, or write how = \"nibble\"",
+            ));
+        }
+    }
+    for (part, written) in tool.also.iter().zip(wire.also.iter().flatten()) {
+        let refuse = |found: &mut Found, label: String, help: &str| {
+            found.push(
+                finding(
+                    &codes::E0341,
+                    written.at.span,
+                    format!("`{}` cannot make this with the same stroke", tool.name),
+                    label,
+                    help,
+                )
+                .note("A pattern tool's marks come off together, wherever it strikes."),
+            );
+        };
+        let half = ceil_half(part.makes.outline.length());
+        match tool.how {
+            How::End => refuse(
+                found,
+                "an end tool turns its pattern outward at one of the two ends".to_string(),
+                "describe it as a straddling tool if it works over the cut",
+            ),
+            How::Nibble { .. } => refuse(
+                found,
+                "it would be made again with each bite".to_string(),
+                "take it away, or write how = \"point\"",
+            ),
+            How::Point if part.at.abs() + half > tool.footprint => refuse(
+                found,
+                format!("it reaches {} mm from the tool's centre", part.at.abs() + half),
+                "make `footprint` what the stripper really clamps, or check `at`",
+            ),
+            How::Straddle if part.at < half => refuse(
+                found,
+                format!("it reaches over the end: its half is {half} mm"),
+                "`at` is its centre from the end, inward",
+            ),
+            How::Straddle if part.at + half + ceil_half(line.shear.slug) > tool.footprint => {
+                refuse(
+                    found,
+                    format!("it reaches {} mm inward", part.at + half),
+                    "make `footprint` what the stripper really clamps, or check `at`",
+                )
+            }
+            How::Point | How::Straddle => {}
+        }
+        for name in written.makes.value.as_slice() {
+            let Some((_, feature)) = library.feature_named(&name.value) else { continue };
+            if feature.form != Form::Point {
+                refuse(
+                    found,
+                    format!("`{}` is no point", feature.name),
+                    "only points can be further marks of a pattern",
+                );
+            }
+            mark_against_type(feature, &tool.name, &part.makes, name.span, found);
+        }
+    }
 }
 
 /// The strip a station's tools clamp when the strip stands, as distances from the shear.
@@ -40,7 +163,7 @@ fn clamped(line: &Line, index: usize, station: &Station) -> (Length, Length) {
     for tool in line.tools.iter().filter(|t| usize::from(t.station.0) == index) {
         let centre = match tool.how {
             How::Straddle => station.offset + line.shear.slug.half(),
-            How::Point | How::End => station.offset,
+            How::Point | How::Nibble { .. } | How::End => station.offset,
         };
         reach.0 = reach.0.min(centre - tool.footprint);
         reach.1 = reach.1.max(centre + tool.footprint);
@@ -140,7 +263,9 @@ fn tools(wire: &wire::Line, line: &Line, library: &Library, found: &mut Found) {
         let Some(wire) = written.iter().find(|w| w.name.span == tool.span) else { continue };
         let reach = tool.makes.outline.length();
         let (least, what) = match tool.how {
-            How::Point | How::End => (ceil_half(reach), "half of its mark's length"),
+            How::Point | How::Nibble { .. } | How::End => {
+                (ceil_half(reach), "half of its mark's length")
+            }
             How::Straddle => {
                 (ceil_half(line.shear.slug) + reach, "half the slug and its reach beyond it")
             }
@@ -157,6 +282,7 @@ fn tools(wire: &wire::Line, line: &Line, library: &Library, found: &mut Found) {
                 .note("Footprints keep strokes off cuts and off each other's marks."),
             );
         }
+        special(wire, line, library, tool, found);
         for name in wire.makes.value.as_slice() {
             if let Some((_, feature)) = library.feature_named(&name.value) {
                 type_against_tool(feature, tool, name.span, found);
@@ -181,13 +307,9 @@ fn ceil_half(length: Length) -> Length {
     length - length.half()
 }
 
-fn type_against_tool(
-    feature: &crate::library::model::FeatureType,
-    tool: &Tool,
-    span: Span,
-    found: &mut Found,
-) {
-    let (name, kind) = (&tool.name, &feature.name);
+fn type_against_tool(feature: &FeatureType, tool: &Tool, span: Span, found: &mut Found) {
+    let kind = &feature.name;
+    let name = &tool.name;
     let mut refuse = |what: String, help: String| {
         found.push(
             Diagnostic::new(&codes::E0322, what)
@@ -197,18 +319,41 @@ fn type_against_tool(
         );
     };
     let how_fits = match feature.form {
-        Form::Point | Form::Range => tool.how == How::Point,
-        Form::End => tool.how != How::Point,
+        Form::Point => tool.how == How::Point,
+        Form::Range => matches!(tool.how, How::Point | How::Nibble { .. }),
+        Form::End => matches!(tool.how, How::End | How::Straddle),
     };
     if !how_fits {
         let (is, needs) = match feature.form {
             Form::Point => ("a point", "how = \"point\""),
-            Form::Range => ("a range", "how = \"point\", with the length of the range"),
+            Form::Range => {
+                ("a range", "how = \"point\", with the length of the range, or how = \"nibble\"")
+            }
             Form::End => ("an end shape", "how = \"end\" or how = \"straddle\""),
         };
         refuse(format!("`{kind}` is {is}, and `{name}` is not used so"), format!("write {needs}"));
     }
-    let stray = tool.makes.faces - feature.allowed;
+    mark_against_type(feature, name, &tool.makes, span, found);
+}
+
+/// Faces, outline and sizes of a mark against the type it is to be.
+fn mark_against_type(
+    feature: &FeatureType,
+    name: &str,
+    makes: &Made,
+    span: Span,
+    found: &mut Found,
+) {
+    let kind = &feature.name;
+    let mut refuse = |what: String, help: String| {
+        found.push(
+            Diagnostic::new(&codes::E0322, what)
+                .at(span, "cannot be made so")
+                .at(feature.span, "the type is described here")
+                .help(help),
+        );
+    };
+    let stray = makes.faces - feature.allowed;
     if !stray.is_empty() {
         refuse(
             format!("`{name}` marks the {stray}, where `{kind}` cannot be"),
@@ -216,7 +361,7 @@ fn type_against_tool(
         );
     }
     let differs = |fixed: Option<Length>, made: Length| fixed.is_some_and(|f| f != made);
-    let fits = match (feature.outline, tool.makes.outline) {
+    let fits = match (feature.outline, makes.outline) {
         (OutlineForm::Circle { diameter: d }, Outline::Circle { diameter }) => {
             !differs(d, diameter)
         }
@@ -228,7 +373,7 @@ fn type_against_tool(
     };
     if !fits {
         refuse(
-            format!("`{name}` leaves {}, which is not the outline of `{kind}`", tool.makes.outline),
+            format!("`{name}` leaves {}, which is not the outline of `{kind}`", makes.outline),
             format!(
                 "make the type's outline and sizes those of the die, or take `{kind}` out of `makes`"
             ),

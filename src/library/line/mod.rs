@@ -5,19 +5,24 @@ mod set_up;
 mod wire;
 
 use super::common::{
-    Found, Sizes, faces, machine_time, not_negative, out_of_range, plain_name, positive, unique,
-    unknown,
+    Face, Found, Sizes, faces, machine_time, not_negative, out_of_range, plain_name, positive,
+    unique, unknown,
 };
-use super::model::{self, Bars, Feed, Head, How, Library, Marker, OutlineForm, Shear, ToolId};
-use super::reading::At;
+use super::model::{
+    self, Bars, Feed, Head, How, Library, Marker, OutlineForm, Shear, Stamp, ToolId,
+};
+use super::reading::{At, OneOrMany};
 use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::member::model::{FeatureTypeId, Outline};
-use crate::quantity::{Grid, Length, Rational};
+use crate::quantity::{Grid, Length, Rational, Time};
 pub(super) use wire::Line;
 use wire::{HowWord, WorksWord};
 
 /// Most stations, and most tools, of a line.
 const MOST: usize = 500;
+
+/// Least jerk, in µm/s³: what move times are reckoned for.
+const LEAST_JERK: i64 = 1_000;
 
 /// Nothing on a line is further from the shear.
 const FARTHEST: Length = Length::from_mm(100_000);
@@ -38,6 +43,8 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
     };
     let (stations, tools) = stations(wire, library, found);
     let overlaps = overlaps(wire, &tools, found);
+    let presses = presses(wire, &stations, found);
+    let clashes = clashes(wire, &tools, found);
     let set_ups = set_up::set_ups(wire, library, &stations, &tools, found);
     let change_overs = set_up::change_overs(wire, library, &set_ups, found);
     let line = model::Line {
@@ -62,6 +69,8 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         stations,
         tools,
         overlaps,
+        presses,
+        clashes,
         span: wire.name.span,
     };
     check::whole(wire, &line, library, found);
@@ -91,10 +100,15 @@ fn feed(wire: &Line, found: &mut Found) -> Feed {
     if let Some(at) = &feed.deceleration {
         moving("deceleration", at.value.0, at.span);
     }
+    if let Some(at) = feed.jerk.as_ref().filter(|at| at.value.0 < LEAST_JERK) {
+        let help = "write 0.001 m/s3 or more, or leave it out where the drive has no such limit";
+        out_of_range(found, at.span, "with this `jerk` the strip hardly moves", help);
+    }
     Feed {
         speed: feed.speed.value.0,
         acceleration: feed.acceleration.value.0,
         deceleration: deceleration.value.0,
+        jerk: feed.jerk.as_ref().map(|at| at.value.0),
         settle: machine_time(found, "settle", &feed.settle),
     }
 }
@@ -147,7 +161,24 @@ fn marker(wire: &Line, found: &mut Found) -> Option<Marker> {
         pitch: positive(found, "pitch", &marker.pitch, Length::from_mm(1_000)),
         from_start: not_negative(found, "from-start", &marker.from_start, FARTHEST),
         most: most.unwrap_or(1),
+        stamp: stamp(marker, found),
     })
+}
+
+fn stamp(marker: &wire::Marker, found: &mut Found) -> Option<Stamp> {
+    let slack = marker
+        .stamp_slack
+        .as_ref()
+        .map_or(Length::ZERO, |at| not_negative(found, "stamp-slack", at, Length::from_mm(10_000)));
+    match (&marker.stamp_time, &marker.stamp_slack) {
+        (Some(time), _) => Some(Stamp { time: machine_time(found, "stamp-time", time), slack }),
+        (None, Some(at)) => {
+            let help = "add `stamp-time`, or take `stamp-slack` away";
+            out_of_range(found, at.span, "ink needs no slack: it costs no stop", help);
+            None
+        }
+        (None, None) => None,
+    }
 }
 
 fn stations(
@@ -179,93 +210,207 @@ fn stations(
     (stations, tools)
 }
 
+/// What a stroke leaves, as a tool or a part of its pattern writes it.
+struct Written<'a> {
+    name: &'a str,
+    makes: &'a At<OneOrMany<At<String>>>,
+    faces: &'a At<OneOrMany<Face>>,
+    across: &'a Option<At<Length>>,
+    sizes: Sizes<'a>,
+}
+
+/// The written mark of a tool or of a part: both spell it alike.
+macro_rules! written {
+    ($name:expr, $at:expr) => {
+        Written {
+            name: $name,
+            makes: &$at.makes,
+            faces: &$at.faces,
+            across: &$at.across,
+            sizes: Sizes {
+                outline: &$at.outline,
+                diameter: &$at.diameter,
+                length: &$at.length,
+                width: &$at.width,
+            },
+        }
+    };
+}
+
+impl Written<'_> {
+    fn settle(&self, library: &Library, found: &mut Found) -> Option<model::Made> {
+        let mut kinds: Vec<FeatureTypeId> = Vec::new();
+        for name in self.makes.value.as_slice() {
+            match library.feature_named(&name.value) {
+                Some((id, _)) if kinds.contains(&id) => {}
+                Some((id, _)) => kinds.push(id),
+                None => {
+                    let names = library.features.iter().map(|f| &*f.name);
+                    unknown(found, "feature type", name, names);
+                }
+            }
+        }
+        if self.makes.value.as_slice().is_empty() {
+            let help = "name the feature types it makes";
+            out_of_range(found, self.makes.span, "this tool makes nothing", help);
+        }
+        let outline = match self.sizes.settle(found) {
+            OutlineForm::Circle { diameter: Some(diameter) } => Some(Outline::Circle { diameter }),
+            OutlineForm::Slot { length: Some(length), width: Some(width) } => {
+                Some(Outline::Slot { length, width })
+            }
+            OutlineForm::Rectangle { length: Some(length), width: Some(width) } => {
+                Some(Outline::Rectangle { length, width })
+            }
+            OutlineForm::Circle { .. } => self.missing_size("`diameter`", found),
+            OutlineForm::Slot { .. } | OutlineForm::Rectangle { .. } => {
+                self.missing_size("`length` and `width`", found)
+            }
+        };
+        let faces = faces(found, "faces", self.faces);
+        let across = self.across.as_ref().map_or(Length::ZERO, |at| signed(found, "across", at));
+        Some(model::Made { kinds, faces, across, outline: outline? })
+    }
+    fn missing_size(&self, sizes: &str, found: &mut Found) -> Option<Outline> {
+        found.push(
+            Diagnostic::new(&codes::E0310, format!("the tool `{}` needs {sizes}", self.name))
+                .at(self.sizes.outline.span, "its size is not all given")
+                .note("A type may leave a size open; a die has one.")
+                .help(format!("give {sizes} as measured on the die")),
+        );
+        None
+    }
+}
+
 fn settle_tool(
     tool: &wire::Tool,
     station: model::StationId,
     library: &Library,
     found: &mut Found,
 ) -> Option<model::Tool> {
-    let mut kinds: Vec<FeatureTypeId> = Vec::new();
-    for name in tool.makes.value.as_slice() {
-        match library.feature_named(&name.value) {
-            Some((id, _)) if kinds.contains(&id) => {}
-            Some((id, _)) => kinds.push(id),
-            None => {
-                let names = library.features.iter().map(|f| &*f.name);
-                unknown(found, "feature type", name, names);
-            }
-        }
+    let makes = written!(&tool.name.value, tool).settle(library, found);
+    let mut also = Vec::new();
+    for part in tool.also.iter().flatten() {
+        let at = signed(found, "at", &part.at);
+        let makes = written!(&tool.name.value, part).settle(library, found);
+        also.extend(makes.map(|makes| model::PatternPart { makes, at }));
     }
-    if tool.makes.value.as_slice().is_empty() {
-        let help = "name the feature types it makes";
-        out_of_range(found, tool.makes.span, "this tool makes nothing", help);
-    }
-    let sizes = Sizes {
-        outline: &tool.outline,
-        diameter: &tool.diameter,
-        length: &tool.length,
-        width: &tool.width,
-    };
-    let outline = match sizes.settle(found) {
-        OutlineForm::Circle { diameter: Some(diameter) } => Some(Outline::Circle { diameter }),
-        OutlineForm::Slot { length: Some(length), width: Some(width) } => {
-            Some(Outline::Slot { length, width })
-        }
-        OutlineForm::Rectangle { length: Some(length), width: Some(width) } => {
-            Some(Outline::Rectangle { length, width })
-        }
-        OutlineForm::Circle { .. } => missing_size(tool, "`diameter`", found),
-        OutlineForm::Slot { .. } | OutlineForm::Rectangle { .. } => {
-            missing_size(tool, "`length` and `width`", found)
-        }
-    };
     let most = Length::from_mm(10_000);
-    let model = |outline| model::Tool {
+    let how = match tool.how.value {
+        HowWord::Point => How::Point,
+        HowWord::End => How::End,
+        HowWord::Straddle => How::Straddle,
+        HowWord::Nibble => nibble(tool, found),
+    };
+    let model = |makes| model::Tool {
         name: plain_name(found, "the name of a tool", &tool.name),
         station,
-        makes: model::Made {
-            kinds,
-            faces: faces(found, "faces", &tool.faces),
-            across: tool.across.as_ref().map_or(Length::ZERO, |at| signed(found, "across", at)),
-            outline,
-        },
-        how: match tool.how.value {
-            HowWord::Point => How::Point,
-            HowWord::End => How::End,
-            HowWord::Straddle => How::Straddle,
-        },
+        makes,
+        also,
+        how,
+        force: tool.force.as_ref().map_or(0, |at| at.value.0),
         footprint: positive(found, "footprint", &tool.footprint, most),
         refire: not_negative(found, "refire", &tool.refire, most),
         time: machine_time(found, "time", &tool.time),
         accuracy: not_negative(found, "accuracy", &tool.accuracy, Length::from_mm(100)),
         span: tool.name.span,
     };
-    outline.map(model)
+    makes.map(model)
 }
 
-fn missing_size(tool: &wire::Tool, sizes: &str, found: &mut Found) -> Option<Outline> {
-    found.push(
-        Diagnostic::new(&codes::E0310, format!("the tool `{}` needs {sizes}", tool.name.value))
-            .at(tool.outline.span, "its size is not all given")
-            .note("A type may leave a size open; a die has one.")
-            .help(format!("give {sizes} as measured on the die")),
-    );
-    None
+fn nibble(tool: &wire::Tool, found: &mut Found) -> How {
+    let mut figure = |key: &str, at: &Option<At<Length>>| match at {
+        Some(at) => not_negative(found, key, at, Length::from_mm(1_000)),
+        None => {
+            found.push(
+                Diagnostic::new(
+                    &codes::E0340,
+                    format!("the nibbling tool `{}` needs `{key}`", tool.name.value),
+                )
+                .at(tool.how.span, "made by several strokes")
+                .note("How much neighbouring strokes share, and how little one may bite, are the die's.")
+                .help(format!("add `{key}`, such as \"2 mm\", as the die's maker says")),
+            );
+            Length::ZERO
+        }
+    };
+    How::Nibble {
+        overlap: figure("bite-overlap", &tool.bite_overlap),
+        least_bite: figure("least-bite", &tool.least_bite),
+    }
+}
+
+/// The tool of this name; one that is not written at all is reported.
+fn tool_named(
+    wire: &Line,
+    tools: &[model::Tool],
+    name: &At<String>,
+    found: &mut Found,
+) -> Option<ToolId> {
+    let index = tools.iter().position(|t| *t.name == *name.value);
+    // A tool that is written but could not be settled is reported already.
+    let written = wire.station.iter().flat_map(|s| &s.tool).any(|t| t.name.value == name.value);
+    if index.is_none() && !written {
+        unknown(found, "tool", name, tools.iter().map(|t| &*t.name));
+    }
+    index.and_then(|i| u16::try_from(i).ok()).map(ToolId)
+}
+
+fn presses(wire: &Line, stations: &[model::Station], found: &mut Found) -> Vec<model::Press> {
+    let written = wire.press.as_deref().unwrap_or_default();
+    unique(found, "press", written.iter().map(|press| &press.name));
+    let mut presses = Vec::new();
+    for press in written {
+        let mut driven = Vec::new();
+        for name in &press.stations.value {
+            match stations.iter().position(|station| *station.name == *name.value) {
+                Some(index) => driven.extend(u16::try_from(index).ok().map(model::StationId)),
+                None => {
+                    unknown(found, "station", name, stations.iter().map(|station| &*station.name));
+                }
+            }
+        }
+        driven.sort_unstable();
+        presses.push(model::Press {
+            name: plain_name(found, "the name of a press", &press.name),
+            stations: driven,
+            force: press.force.as_ref().map(|at| at.value.0),
+            recovery: press
+                .recovery
+                .as_ref()
+                .map_or(Time::ZERO, |at| machine_time(found, "recovery", at)),
+            span: press.name.span,
+        });
+    }
+    presses
+}
+
+fn clashes(wire: &Line, tools: &[model::Tool], found: &mut Found) -> Vec<(ToolId, ToolId)> {
+    let mut clashes = Vec::new();
+    for clash in wire.clash.iter().flatten() {
+        let named: Vec<Option<ToolId>> =
+            clash.tools.value.iter().map(|name| tool_named(wire, tools, name, found)).collect();
+        match *named.as_slice() {
+            [Some(a), Some(b)] if a != b => clashes.push((a.min(b), a.max(b))),
+            [None, _] | [_, None] => {}
+            _ => found.push(
+                Diagnostic::new(&codes::E0342, "a clash is between two tools")
+                    .at(clash.tools.span, "not two different tools")
+                    .note("Tools that hit each other when they fire together are kept to different moments.")
+                    .help("name two tools of the line, such as [\"punch-12\", \"dimple-10\"]"),
+            ),
+        }
+    }
+    clashes.sort_unstable();
+    clashes.dedup();
+    clashes
 }
 
 fn overlaps(wire: &Line, tools: &[model::Tool], found: &mut Found) -> Vec<model::OverlapOrder> {
-    let id = |name: &At<String>, found: &mut Found| {
-        let index = tools.iter().position(|t| *t.name == *name.value);
-        // A tool that is written but could not be settled is reported already.
-        let written = wire.station.iter().flat_map(|s| &s.tool).any(|t| t.name.value == name.value);
-        if index.is_none() && !written {
-            unknown(found, "tool", name, tools.iter().map(|t| &*t.name));
-        }
-        index.and_then(|i| u16::try_from(i).ok()).map(ToolId)
-    };
     let mut orders = Vec::new();
     for overlap in wire.overlap.iter().flatten() {
-        let (first, then) = (id(&overlap.first, found), id(&overlap.then, found));
+        let first = tool_named(wire, tools, &overlap.first, found);
+        let then = tool_named(wire, tools, &overlap.then, found);
         if let (Some(first), Some(then)) = (first, then) {
             orders.push(model::OverlapOrder { first, then });
         }

@@ -1,7 +1,9 @@
 //! What `line.toml` says.
 
 use crate::library::common::{Face, Outline};
-use crate::library::reading::{Acceleration, At, Fraction, OneOrMany, Speed, wire, words};
+use crate::library::reading::{
+    Acceleration, At, Force, Fraction, Jerk, OneOrMany, Speed, wire, words,
+};
 use crate::quantity::{Length, Time};
 
 words! {
@@ -16,6 +18,8 @@ words! {
     pub enum HowWord {
         /// One stroke makes one feature; a range needs a tool of its length.
         Point = "point",
+        /// A range longer than the tool is made by several strokes of it.
+        Nibble = "nibble",
         /// One stroke shapes one end.
         End = "end",
         /// One stroke over a cut shapes the end of one member and the start of the next.
@@ -68,6 +72,10 @@ wire! {
         station: Vec<Station>,
         /// Pairs of tools whose footprints may overlap on a member.
         overlap: Option<Vec<Overlap>>,
+        /// Units that drive several stations.
+        press: Option<Vec<Press>>,
+        /// Pairs of tools that may not fire at the same moment.
+        clash: Option<Vec<Clash>>,
     }
     /// Bars: stock of fixed length, fed in one by one.
     pub struct Bar {
@@ -93,6 +101,8 @@ wire! {
         acceleration: At<Acceleration>,
         /// Deceleration; as the acceleration when left out.
         deceleration: Option<At<Acceleration>>,
+        /// How fast the acceleration may change, where the drive limits it.
+        jerk: Option<At<Jerk>>,
         /// Time to come to rest before a tool may fire.
         settle: At<Time>,
     }
@@ -113,7 +123,7 @@ wire! {
         /// Least head, trim and its slug included.
         least: At<Length>,
     }
-    /// An ink marker.
+    /// A marker: ink on moving strip, or a stamp that needs it to stand.
     pub struct Marker {
         /// Distance from the shear.
         offset: At<Length>,
@@ -123,6 +133,10 @@ wire! {
         from_start: At<Length>,
         /// Most characters of one text.
         most: At<i64>,
+        /// Time of one stamping, where it is a stamp; ink prints while the strip moves.
+        stamp_time: Option<At<Time>>,
+        /// How far from its place a stamped text may be, either way; at its place when left out.
+        stamp_slack: Option<At<Length>>,
     }
     /// A profile the line can run.
     pub struct SetUp {
@@ -173,6 +187,14 @@ wire! {
         width: Option<At<Length>>,
         /// How it is used.
         how: At<HowWord>,
+        /// Least length two neighbouring strokes of a nibbled range share.
+        bite_overlap: Option<At<Length>>,
+        /// Least length a stroke may add to a nibbled range.
+        least_bite: Option<At<Length>>,
+        /// What the same stroke makes besides, where it is a pattern of several features.
+        also: Option<Vec<Part>>,
+        /// Force of one stroke; needed where its press has a limit.
+        force: Option<At<Force>>,
         /// Half the strip length its stripper and die clamp, from its centre; for a straddling
         /// tool from the slug's centre.
         footprint: At<Length>,
@@ -182,6 +204,42 @@ wire! {
         time: At<Time>,
         /// How far its mark may be off, besides the stop's own accuracy.
         accuracy: At<Length>,
+    }
+    /// Something more that one stroke of a pattern tool makes.
+    pub struct Part {
+        /// Feature types it makes.
+        makes: At<OneOrMany<At<String>>>,
+        /// Faces it marks.
+        faces: At<OneOrMany<Face>>,
+        /// Where across each face, from its centre line; 0 when left out.
+        across: Option<At<Length>>,
+        /// Outline of the mark.
+        outline: At<Outline>,
+        /// Diameter of a circle.
+        diameter: Option<At<Length>>,
+        /// Length along the member.
+        length: Option<At<Length>>,
+        /// Width across the face.
+        width: Option<At<Length>>,
+        /// Where its centre lies: from the tool's own centre, positive upstream; for a straddling
+        /// tool inward from each of the two ends.
+        at: At<Length>,
+    }
+    /// A unit that drives several stations.
+    pub struct Press {
+        /// Its name.
+        name: At<String>,
+        /// The stations it drives.
+        stations: At<Vec<At<String>>>,
+        /// The most force it has for the strokes of one moment; no limit when left out.
+        force: Option<At<Force>>,
+        /// Time it needs from one stroke to the next; none when left out.
+        recovery: Option<At<Time>>,
+    }
+    /// Two tools that may not fire at the same moment.
+    pub struct Clash {
+        /// Which two.
+        tools: At<Vec<At<String>>>,
     }
     /// Two tools whose footprints may overlap on a member.
     pub struct Overlap {

@@ -59,8 +59,23 @@ pub struct Line {
     pub tools: Vec<Tool>,
     /// Pairs of tools whose footprints may overlap on a member, in the order they must fire.
     pub overlaps: Vec<OverlapOrder>,
+    /// Units that several stations share; a station in none fires on its own, without limit.
+    pub presses: Vec<Press>,
+    /// Pairs of tools that may not fire in one phase, each with the lesser id first.
+    pub clashes: Vec<(ToolId, ToolId)>,
     /// Where it is described.
     pub span: Span,
+}
+
+impl Tool {
+    /// Everything one stroke leaves.
+    pub fn marks(&self) -> impl Iterator<Item = &Made> {
+        std::iter::once(&self.makes).chain(self.also.iter().map(|part| &part.makes))
+    }
+    /// Every face one stroke marks.
+    pub fn faces(&self) -> Faces {
+        self.marks().fold(Faces::empty(), |faces, made| faces | made.faces)
+    }
 }
 
 impl Line {
@@ -71,6 +86,14 @@ impl Line {
     /// The station of this id.
     pub fn station(&self, id: StationId) -> Option<&Station> {
         self.stations.get(usize::from(id.0))
+    }
+    /// The press that drives a station, by its index.
+    pub fn press_of(&self, station: StationId) -> Option<usize> {
+        self.presses.iter().position(|press| press.stations.contains(&station))
+    }
+    /// Whether two tools may not fire in one phase.
+    pub fn clash(&self, a: ToolId, b: ToolId) -> bool {
+        self.clashes.contains(&(a.min(b), a.max(b)))
     }
     /// Each tool with its id.
     pub fn tools(&self) -> impl Iterator<Item = (ToolId, &Tool)> {
@@ -90,6 +113,8 @@ pub struct Feed {
     pub acceleration: i64,
     /// Deceleration, µm/s².
     pub deceleration: i64,
+    /// How fast the acceleration may change, µm/s³; `None` where it changes at once.
+    pub jerk: Option<i64>,
     /// Time to come to rest at every stop before a tool may fire.
     pub settle: Time,
 }
@@ -126,7 +151,16 @@ pub struct SetUp {
     pub without: Vec<ToolId>,
 }
 
-/// An ink marker that prints on moving strip.
+/// A stamp: it marks strip that stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Stamp {
+    /// Time of one stamping.
+    pub time: Time,
+    /// How far from its place a text may be, either way: zero for a fixed place.
+    pub slack: Length,
+}
+
+/// A marker: ink on moving strip, or a stamp.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Marker {
     /// Distance from the shear.
@@ -137,6 +171,8 @@ pub struct Marker {
     pub from_start: Length,
     /// Most characters of one text.
     pub most: usize,
+    /// How it stamps, where it does not print on moving strip.
+    pub stamp: Option<Stamp>,
 }
 
 /// Whether a station works before or after the forming zone.
@@ -167,6 +203,13 @@ pub enum How {
     /// One stroke makes one feature; the tool's centre is the feature's centre. Range features
     /// need a tool of their length.
     Point,
+    /// A range longer than the tool is made by several strokes, each within the range.
+    Nibble {
+        /// Least length two neighbouring strokes of a range share.
+        overlap: Length,
+        /// Least length a stroke may add to a range: a thinner bite bends the punch.
+        least_bite: Length,
+    },
     /// One stroke shapes one end: its reach lies inward from the end. Serves starts and ends.
     End,
     /// One stroke over a cut shapes the end of one member and the start of the next. Its
@@ -187,6 +230,31 @@ pub struct Made {
     pub outline: Outline,
 }
 
+/// Something more that one stroke of a pattern tool leaves.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PatternPart {
+    /// What.
+    pub makes: Made,
+    /// Where its centre lies on the finished member: for a point tool from the tool's centre,
+    /// positive upstream; for a straddling tool inward from each of the two ends.
+    pub at: Length,
+}
+
+/// Stations driven by one unit.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Press {
+    /// Its name.
+    pub name: Arc<str>,
+    /// The stations it drives, ascending.
+    pub stations: Vec<StationId>,
+    /// The most force the strokes of one phase may need together, in newtons.
+    pub force: Option<i64>,
+    /// Time it needs between two phases.
+    pub recovery: Time,
+    /// Where it is described.
+    pub span: Span,
+}
+
 /// A punching or forming tool.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Tool {
@@ -196,8 +264,12 @@ pub struct Tool {
     pub station: StationId,
     /// What a stroke leaves.
     pub makes: Made,
+    /// What a stroke of a pattern tool leaves besides.
+    pub also: Vec<PatternPart>,
     /// How it is used.
     pub how: How,
+    /// Force of one stroke, in newtons; zero where the line does not say.
+    pub force: i64,
     /// Half the strip length its stripper and die clamp: centre to either side. For a straddling
     /// tool, from the slug's centre.
     pub footprint: Length,

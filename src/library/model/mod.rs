@@ -6,6 +6,7 @@ mod dialect;
 mod ends;
 mod feature_type;
 mod line;
+mod measured;
 mod profile;
 mod rule;
 mod set_up;
@@ -20,9 +21,10 @@ pub use dialect::{
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
-    Feed, Head, How, Line, Made, Marker, OverlapOrder, SetUp, Shear, Station, StationId, Tool,
-    ToolId, Works,
+    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
+    Station, StationId, Tool, ToolId, Works,
 };
+pub use measured::{Edge, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;

@@ -61,3 +61,10 @@ pub struct Profile {
     /// Where it is described.
     pub span: Span,
 }
+
+impl Profile {
+    /// Whether a half turn about the web normal lays the section on itself.
+    pub fn may_turn(&self) -> bool {
+        self.left_flange == self.right_flange && self.left_lip == self.right_lip
+    }
+}

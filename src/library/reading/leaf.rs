@@ -274,6 +274,14 @@ pub struct Speed(pub i64);
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Acceleration(pub i64);
 
+/// A change of acceleration in micrometres a second cubed, rounded down.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Jerk(pub i64);
+
+/// A force in newtons, rounded up: never below what the shop states.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Force(pub i64);
+
 /// Mass of a coating on both sides, in grams per square metre.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct CoatingMass(pub i64);
@@ -311,6 +319,14 @@ quantities! {
         |text| quantity::with_unit(text, quantity::ACCELERATION, "\"5 m/s2\"")
             .and_then(|v| within(v.floor(), "1000 m/s2", 1_000_000_000)).map(Acceleration),
         |_number| Err(Fault::NoUnit("\"5 m/s2\""));
+    Force, "Force", "a force such as \"120 kN\"", false,
+        |text| quantity::with_unit(text, quantity::FORCE, "\"120 kN\"")
+            .and_then(|v| within(v.ceil(), "100 MN", 100_000_000)).map(Force),
+        |_number| Err(Fault::NoUnit("\"120 kN\""));
+    Jerk, "Jerk", "a jerk such as \"50 m/s3\"", false,
+        |text| quantity::with_unit(text, quantity::JERK, "\"50 m/s3\"")
+            .and_then(|v| within(v.floor(), "1000000 m/s3", 1_000_000_000_000)).map(Jerk),
+        |_number| Err(Fault::NoUnit("\"50 m/s3\""));
     Mass, "Mass", "a mass such as \"3000 kg\" or \"2.5 t\"", false,
         |text| quantity::with_unit(text, quantity::MASS, "\"3000 kg\", \"2.5 t\"")
             .and_then(|v| within(v.floor(), "1000 t", 1_000_000_000_000)).map(Mass::from_mg),

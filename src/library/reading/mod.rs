@@ -15,8 +15,8 @@ use ::toml::de::{DeTable, DeValue};
 use std::ops::Range;
 
 pub use leaf::{
-    Acceleration, Amount, At, CoatingMass, Entries, Figure, Fraction, OneOrMany, PartsPerBillion,
-    Speed,
+    Acceleration, Amount, At, CoatingMass, Entries, Figure, Force, Fraction, Jerk, OneOrMany,
+    PartsPerBillion, Speed,
 };
 pub use quantity::{Fault, decimal, length as length_text};
 pub use table::Table;
@@ -137,6 +137,7 @@ fn kind_with(keys: &[&str]) -> Option<&'static str> {
         ("a file of profiles", &["profile"]),
         ("a rule set", &["rule"]),
         ("a calibration", &["applied-by", "applied_by"]),
+        ("a file of taped pieces", &["tape", "piece"]),
         ("a dialect", &["characters", "line-end", "line_end"]),
         ("a library", &["features", "profiles", "rules", "shipped"]),
     ];

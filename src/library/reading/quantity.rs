@@ -94,6 +94,22 @@ pub(super) const ACCELERATION: Units = &[
     ("ft/s2", 304_800, 1),
     ("ft/s²", 304_800, 1),
 ];
+/// In micrometres a second cubed.
+pub(super) const JERK: Units = &[
+    ("m/s3", 1_000_000, 1),
+    ("m/s³", 1_000_000, 1),
+    ("mm/s3", 1_000, 1),
+    ("mm/s³", 1_000, 1),
+    ("ft/s3", 304_800, 1),
+    ("ft/s³", 304_800, 1),
+];
+/// In newtons; the pound-force is 4.448 221 615 260 5 N by definition.
+pub(super) const FORCE: Units = &[
+    ("N", 1, 1),
+    ("kN", 1_000, 1),
+    ("MN", 1_000_000, 1),
+    ("lbf", 44_482_216_152_605, 10_000_000_000_000),
+];
 /// In milligrams; the pound is 0.453 592 37 kg by definition.
 pub(super) const MASS: Units =
     &[("kg", 1_000_000, 1), ("t", 1_000_000_000, 1), ("g", 1_000, 1), ("lb", 45_359_237, 100)];

@@ -22,6 +22,8 @@ pub(super) struct Face<'a> {
     pub name: &'static str,
     pub piece: &'a Piece,
     pub wanted: &'a Expected<'a>,
+    /// Whether the piece is taken for one turned end for end: its end came first.
+    pub turned: bool,
     /// Real length of the piece.
     pub length: Length,
     pub products: &'a Products<'a>,
@@ -46,8 +48,11 @@ impl Face<'_> {
             .shape
             .features
             .iter()
-            .filter(|feature| feature.faces.contains(self.face))
-            .map(|feature| Wanted::new(feature, self.length, self.library))
+            .filter(|feature| feature.faces.contains(self.drawn_face()))
+            .map(|feature| {
+                let wanted = Wanted::new(feature, self.length, self.library);
+                if self.turned { wanted.turned(self.face, self.length) } else { wanted }
+            })
             .collect();
         if seen.is_empty() && wanted.is_empty() {
             return 0;
@@ -88,6 +93,19 @@ impl Face<'_> {
         let found = wanted.len() - without.len();
         witness::report(self, &without, &left, findings);
         found
+    }
+
+    /// The face of the drawing that lies here.
+    fn drawn_face(&self) -> Faces {
+        const SIDES: [(Faces, Faces); 2] =
+            [(Faces::LEFT_FLANGE, Faces::RIGHT_FLANGE), (Faces::LEFT_LIP, Faces::RIGHT_LIP)];
+        let other = |(left, right): &(Faces, Faces)| match self.face {
+            face if face == *left => Some(*right),
+            face if face == *right => Some(*left),
+            _ => None,
+        };
+        let other = SIDES.iter().find_map(other).filter(|_| self.turned);
+        other.unwrap_or(self.face)
     }
 
     /// Indices of the marks whose first edge lies where this feature's may.

@@ -122,18 +122,31 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
     });
 }
 
-/// Whether this line could have printed the text on this piece, begun at the stop nearest to its
-/// place.
+/// Whether this line could have marked the piece with the text: ink begins at the stop nearest to
+/// its place, a stamp at any within its slack.
 fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &str) -> bool {
     let characters = text.chars().count();
     if characters == 0 || characters > marker.most {
         return false;
     }
     let Some(extent) = extent(marker, text) else { return false };
-    let due = piece.start + marker.from_start.stretched(products.factor);
-    let at = products.line.grid.nearest(Advance::at(due.distance() - marker.offset));
-    let from = at.strip_at(marker.offset);
-    // A marker below the shear is done only when the text has passed it.
-    let held = Length::ZERO.max(-marker.offset);
-    at >= products.start && from >= piece.start && from + extent + held <= piece.cut
+    let grid = products.line.grid;
+    let due = piece.start.distance() + marker.from_start.stretched(products.factor) - marker.offset;
+    let possible = |at: Advance, held: Length| {
+        let from = at.strip_at(marker.offset);
+        at >= products.start && from >= piece.start && from + extent + held <= piece.cut
+    };
+    let nearest = grid.nearest(Advance::at(due));
+    let Some(stamp) = marker.stamp else {
+        // A marker below the shear is done only when the text has passed it.
+        return possible(nearest, Length::ZERO.max(-marker.offset));
+    };
+    let within = |at: Advance| (at.distance() - due).abs() <= stamp.slack;
+    let cut = piece.cut.distance();
+    let last = (due + stamp.slack).min(cut - extent - marker.offset).min(cut);
+    let last = grid.floor(Advance::at(last));
+    if possible(last, Length::ZERO) && within(last) {
+        return true;
+    }
+    possible(nearest, Length::ZERO) && nearest.distance() <= cut
 }

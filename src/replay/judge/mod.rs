@@ -66,7 +66,7 @@ pub fn judge(
         let Some(wanted) = book.claim(serial, piece.event, &mut findings) else { continue };
         identity::mark(products, piece, wanted, &mut findings);
         length(products, piece, wanted, &mut findings);
-        let found = features(products, piece, wanted, library, &mut bench, &mut findings);
+        let found = either_way(products, piece, wanted, library, &mut bench, &mut findings);
         if findings.len() == before {
             verdict.right += 1;
             verdict.features += found;
@@ -147,7 +147,9 @@ fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut 
 }
 
 /// Judges every face; the number of features found.
-fn features(
+/// As drawn, or turned end for end where the member and its section allow that: a crew that takes
+/// the piece up turned has the member. What is wrong is told as drawn.
+fn either_way(
     products: &Products,
     piece: &Piece,
     wanted: &Expected,
@@ -155,15 +157,42 @@ fn features(
     bench: &mut face::Bench,
     findings: &mut Refusals,
 ) -> usize {
+    let section = library.profile(wanted.shape.profile);
+    let even =
+        section.is_some_and(|of| (of.left_flange, of.left_lip) == (of.right_flange, of.right_lip));
+    if !wanted.shape.turnable || !even {
+        return features(products, piece, wanted, false, library, bench, findings);
+    }
+    let mut as_drawn = Refusals::new(products.spans);
+    let found = features(products, piece, wanted, false, library, bench, &mut as_drawn);
+    if as_drawn.len() > 0 {
+        let mut turned = Refusals::new(products.spans);
+        let found = features(products, piece, wanted, true, library, bench, &mut turned);
+        if turned.len() == 0 {
+            return found;
+        }
+    }
+    findings.absorb(as_drawn);
+    found
+}
+
+fn features(
+    products: &Products,
+    piece: &Piece,
+    wanted: &Expected,
+    turned: bool,
+    library: &Library,
+    bench: &mut face::Bench,
+    findings: &mut Refusals,
+) -> usize {
     let length = (piece.cut - piece.start).unstretched(products.factor);
-    let marks: Vec<seen::Seen> = products
-        .swept_on(piece)
-        .iter()
-        .filter_map(|swept| seen::Seen::new(swept, products, length))
-        .collect();
+    let mut marks: Vec<seen::Seen> = Vec::new();
+    for swept in products.swept_on(piece) {
+        seen::Seen::add_all(swept, products, length, &mut marks);
+    }
     let mut found = 0;
     for (face, name) in Faces::NAMES {
-        let on_face = face::Face { face, name, piece, wanted, length, products, library };
+        let on_face = face::Face { face, name, piece, wanted, turned, length, products, library };
         found += on_face.judge(&marks, bench, findings);
     }
     found

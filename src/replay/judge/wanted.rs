@@ -1,6 +1,6 @@
 use super::seen::Seen;
 use crate::library::model::{Library, OutlineForm};
-use crate::member::model::{End, Feature, Outline, Place};
+use crate::member::model::{End, Faces, Feature, Outline, Place};
 use crate::quantity::{Length, Tolerance};
 
 /// Where one feature must be on this piece, from its real ends.
@@ -19,6 +19,9 @@ pub(super) struct Wanted<'s> {
     pub target: Target,
     /// The feature covers its face from edge to edge.
     pub whole_face: bool,
+    /// Where across the face it must be, and how far off that it may be.
+    pub across: Length,
+    pub across_tolerance: Tolerance,
 }
 
 impl<'s> Wanted<'s> {
@@ -45,7 +48,30 @@ impl<'s> Wanted<'s> {
         let whole_face = library
             .feature(feature.kind)
             .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
-        Wanted { feature, target, whole_face }
+        let Feature { across, across_tolerance, .. } = *feature;
+        Wanted { feature, target, whole_face, across, across_tolerance }
+    }
+
+    /// The same on a piece whose end came first: seen from there everything lies the other way
+    /// round, and on the web on the other side.
+    pub(super) fn turned(self, face: Faces, length: Length) -> Wanted<'s> {
+        let flipped = |t: Tolerance| Tolerance { minus: t.plus, plus: t.minus };
+        let target = match self.target {
+            Target::Point { centre, tolerance } => {
+                Target::Point { centre: length - centre, tolerance: flipped(tolerance) }
+            }
+            Target::Span { from, from_tolerance, to, to_tolerance } => Target::Span {
+                from: length - to,
+                from_tolerance: flipped(to_tolerance),
+                to: length - from,
+                to_tolerance: flipped(from_tolerance),
+            },
+        };
+        if face != Faces::WEB {
+            return Wanted { target, ..self };
+        }
+        let (across, across_tolerance) = (-self.across, flipped(self.across_tolerance));
+        Wanted { target, across, across_tolerance, ..self }
     }
 
     /// Where the first edge of what lies on the piece may be, and a little more for rounding:
@@ -67,8 +93,8 @@ impl<'s> Wanted<'s> {
 
     fn outline_fits(&self, seen: &Seen) -> bool {
         let (made, drawn) = (seen.made.outline, self.feature.outline);
-        let off = seen.made.across - self.feature.across;
-        let tolerance = self.feature.across_tolerance;
+        let off = seen.made.across - self.across;
+        let tolerance = self.across_tolerance;
         let point = matches!(self.target, Target::Point { .. });
         match (made, drawn) {
             (Outline::Circle { diameter }, Outline::Circle { diameter: wanted }) => {

@@ -42,7 +42,10 @@ pub fn print(
     sheet.push('\n');
     let mut further = false;
     for (i, (piece, of)) in run.pieces.iter().zip(&planned.pieces).enumerate() {
-        if !taped.insert(piece.drawn.clone()) && i > 0 {
+        // A shape made end first lies the other way round under the tape.
+        let lies =
+            if piece.turned { format!("{} turned", piece.drawn) } else { piece.drawn.clone() };
+        if !taped.insert(lies) && i > 0 {
             continue;
         }
         if i > 0 && !further {
@@ -56,14 +59,16 @@ pub fn print(
 }
 
 fn one(piece: &PieceReport, of: &PlannedPiece, library: &Library, units: Units) -> String {
-    let shape = &*of.shape;
+    let turned = of.turned.then(|| of.shape.turned()).flatten();
+    let shape = turned.as_ref().unwrap_or(&of.shape);
     let mut sheet = format!(
-        "**Serial {}**: {} {} {}, {}\n\n",
+        "**Serial {}**: {} {} {}, {}{}\n\n",
         piece.serial,
         text(&piece.job),
         text(&piece.frame),
         text(&piece.mark),
-        piece.usage
+        piece.usage,
+        if piece.turned { ", comes off end first and is taped so" } else { "" }
     );
     let blank = String::new;
     let mut rows = vec![vec![

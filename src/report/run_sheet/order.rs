@@ -27,8 +27,8 @@ pub fn print(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> String {
     let mut rows = Vec::new();
     // A group ends where scrap falls.
     let alike = |a: &PieceReport, b: &PieceReport| {
-        (&a.job, &a.frame, a.copy, &a.mark, a.length_nm)
-            == (&b.job, &b.frame, b.copy, &b.mark, b.length_nm)
+        (&a.job, &a.frame, a.copy, &a.mark, a.length_nm, a.turned)
+            == (&b.job, &b.frame, b.copy, &b.mark, b.length_nm, b.turned)
             && !run.scrap.iter().any(|drop| drop.before == Some(b.serial))
     };
     let mut bundle: Option<(&str, &str, u32)> = None;
@@ -57,7 +57,11 @@ pub fn print(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> String {
                 format!("{serial}–{}", last.serial)
             },
             frame,
-            text(&first.mark),
+            if first.turned {
+                format!("{} *end first*", text(&first.mark))
+            } else {
+                text(&first.mark)
+            },
             first.usage.clone(),
             figure(Length::from_nm(first.length_nm), units),
             group.len().to_string(),

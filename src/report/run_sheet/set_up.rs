@@ -126,17 +126,22 @@ pub fn on(faces: Faces, across: Length, units: Units) -> String {
 }
 
 fn makes(inputs: &Inputs<'_>, tool: &Tool) -> String {
-    let kinds: Vec<String> = tool
-        .makes
-        .kinds
-        .iter()
-        .filter_map(|kind| Some(text(&inputs.library.feature(*kind)?.name)))
-        .collect();
+    let mut kinds: Vec<String> = Vec::new();
+    for kind in tool.marks().flat_map(|made| &made.kinds) {
+        let Some(feature) = inputs.library.feature(*kind) else { continue };
+        let name = text(&feature.name);
+        if !kinds.contains(&name) {
+            kinds.push(name);
+        }
+    }
     let how = match tool.how {
         How::Point | How::End => "",
         How::Straddle => ", over a cut",
+        How::Nibble { .. } => ", bite by bite",
     };
-    format!("{}{how}", kinds.join(", "))
+    // Further types named beside its own are alternatives; further marks come with every stroke.
+    let pattern = if tool.also.is_empty() { "" } else { ", in one stroke" };
+    format!("{}{how}{pattern}", kinds.join(", "))
 }
 
 fn strokes(run: &Run) -> BTreeMap<ToolId, usize> {

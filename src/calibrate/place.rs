@@ -1,0 +1,197 @@
+//! Where a program puts what was taped: pieces, cuts and strokes on the strip.
+
+use super::model::{Ran, RanPiece, RanProgram};
+use crate::library::model::{self, How, OutlineForm, StationId, Tool};
+use crate::member::model::{End, Feature, Place};
+use crate::program::{Event, Serial};
+use crate::quantity::{Length, Strip};
+use std::collections::BTreeMap;
+
+/// A piece as its program makes it.
+#[derive(Debug)]
+pub(super) struct Placed<'r, 'a> {
+    pub program: &'r RanProgram<'a>,
+    pub piece: &'r RanPiece<'a>,
+    /// Where it starts on the strip, as programmed.
+    pub start: Strip,
+    /// Where it is cut.
+    pub cut: Strip,
+}
+
+impl Placed<'_, '_> {
+    /// How much strip it is, as programmed.
+    pub(super) fn strip(&self) -> Length {
+        self.cut - self.start
+    }
+    /// As messages call it: `piece 3 (N1 S2)`.
+    pub(super) fn words(&self) -> String {
+        format!("piece {} ({} {})", self.piece.serial, self.piece.frame, self.piece.mark)
+    }
+}
+
+/// Every piece that was run, by serial.
+pub(super) fn all<'r, 'a>(ran: &'r Ran<'a>) -> BTreeMap<Serial, Placed<'r, 'a>> {
+    let mut placed = BTreeMap::new();
+    for program in &ran.programs {
+        let named: BTreeMap<Serial, &RanPiece<'a>> =
+            program.pieces.iter().map(|piece| (piece.serial, piece)).collect();
+        // A strip that stands threaded begins at the shear with a clean edge, its slug taken.
+        let mut start = Strip::ZERO;
+        for event in &program.program.events {
+            let Event::Cut { at, piece } = event else { continue };
+            let cut = at.strip_at(Length::ZERO);
+            if let Some(piece) = piece.and_then(|serial| named.get(&serial)) {
+                placed.insert(piece.serial, Placed { program, piece, start, cut });
+            }
+            start = cut + ran.line.shear.slug;
+        }
+    }
+    placed
+}
+
+/// The stroke that makes a feature on a piece.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Made<'l> {
+    pub station: StationId,
+    pub tool: &'l Tool,
+    /// What it leaves there.
+    pub makes: &'l model::Made,
+    /// From the start of the piece to the mark's own point, on the strip: its centre; for a
+    /// straddling tool the face of the cut on this piece.
+    pub at: Length,
+    /// How far the mark's edges lie from its own point, finished.
+    pub reach: Length,
+}
+
+/// A mark of a tool as seen from the point of its stroke.
+struct Spot<'l> {
+    makes: &'l model::Made,
+    /// From there to the mark's own point, on the strip.
+    own: Length,
+    reach: Length,
+    /// The end it shapes, where it can shape only one of the two.
+    end: Option<End>,
+    /// Whether it is a further mark of a pattern: a point, however the tool is used.
+    part: bool,
+}
+
+/// What one stroke of a tool leaves. A straddling tool leaves the same on either side of the cut.
+fn spots(tool: &Tool, slug: Length, factor: i64) -> Vec<Spot<'_>> {
+    let makes = &tool.makes;
+    let length = makes.outline.length();
+    let straddles = tool.how == How::Straddle;
+    let mut spots = if straddles {
+        vec![
+            Spot { makes, own: slug, reach: length, end: Some(End::Start), part: false },
+            Spot { makes, own: Length::ZERO, reach: length, end: Some(End::End), part: false },
+        ]
+    } else {
+        vec![Spot { makes, own: Length::ZERO, reach: length.half(), end: None, part: false }]
+    };
+    for part in &tool.also {
+        let (makes, at) = (&part.makes, part.at.stretched(factor));
+        let reach = makes.outline.length().half();
+        let spot = |own: Length| Spot { makes, own, reach, end: None, part: true };
+        if straddles {
+            spots.extend([spot(slug + at), spot(-at)]);
+        } else {
+            spots.push(spot(at));
+        }
+    }
+    spots
+}
+
+/// Every stroke that makes this feature, or the taped edge of it, on the piece: one a station.
+/// `edge` is the end of the feature that was taped, the start's side or the end's; the centre
+/// where it is `None`.
+pub(super) fn strokes<'a>(
+    ran: &Ran<'a>,
+    placed: &Placed<'_, '_>,
+    feature: &Feature,
+    edge: Option<End>,
+) -> Vec<Made<'a>> {
+    let factor = ran.calibration.strip_factor(placed.program.profile);
+    let shape = &*placed.piece.shape;
+    let strip = |finished: Length| finished.stretched(factor);
+    let tolerance = feature.place.tightest();
+    // The stroke stands within the feature's tolerance of its place, and the cut within its own.
+    let within = tolerance.minus.max(tolerance.plus)
+        + shape.length_tolerance.minus.max(shape.length_tolerance.plus)
+        + Length::from_mm(1);
+    let mut made: Vec<Made<'a>> = Vec::new();
+    for (id, tool) in ran.line.tools() {
+        let Some(station) = ran.line.station(tool.station) else { continue };
+        let offset = ran.calibration.offset(tool.station, station.offset);
+        for spot in spots(tool, ran.line.shear.slug, factor) {
+            if !serves(ran, tool, &spot, feature) {
+                continue;
+            }
+            // Where the mark's own point is meant to be.
+            let meant = match feature.place {
+                Place::End { end: End::Start, .. } if spot.end.is_some() => Length::ZERO,
+                Place::End { end: End::End, .. } if spot.end.is_some() => placed.strip(),
+                Place::End { end: End::Start, .. } => strip(spot.reach),
+                Place::End { end: End::End, .. } => placed.strip() - strip(spot.reach),
+                Place::Point { at, .. } => strip(at.on(shape.length).distance()),
+                // A range may be made by several strokes: the first makes one edge, the last
+                // the other.
+                Place::Range { from, to, .. } => strip(match edge {
+                    Some(End::Start) => from.on(shape.length).distance() + spot.reach,
+                    Some(End::End) => to.on(shape.length).distance() - spot.reach,
+                    None => {
+                        (from.on(shape.length).distance() + to.on(shape.length).distance()).half()
+                    }
+                }),
+            };
+            let nearest = placed
+                .program
+                .program
+                .events
+                .iter()
+                .filter_map(|event| match event {
+                    Event::Stop { at, strokes } if strokes.iter().any(|s| s.tool == id) => {
+                        Some(at.strip_at(offset) - placed.start + spot.own)
+                    }
+                    _ => None,
+                })
+                .min_by_key(|at| (*at - meant).abs());
+            let Some(at) = nearest.filter(|at| (*at - meant).abs() <= within) else { continue };
+            if made.iter().all(|other| other.station != tool.station) {
+                let (station, makes, reach) = (tool.station, spot.makes, spot.reach);
+                made.push(Made { station, tool, makes, at, reach });
+            }
+        }
+    }
+    made
+}
+
+/// Whether this mark of a tool is the feature, or part of it, on one of its faces at least.
+fn serves(ran: &Ran<'_>, tool: &Tool, spot: &Spot<'_>, feature: &Feature) -> bool {
+    let made = spot.makes;
+    let for_ends = matches!(tool.how, How::End | How::Straddle) && !spot.part;
+    let fits_place = match feature.place {
+        Place::End { end, .. } => for_ends && spot.end.is_none_or(|shapes| shapes == end),
+        Place::Point { .. } | Place::Range { .. } => !for_ends,
+    };
+    if !fits_place
+        || !made.kinds.contains(&feature.kind)
+        || !made.faces.intersects(feature.faces)
+        || std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline)
+    {
+        return false;
+    }
+    // Whether a tool is long enough for a range shows by where it strikes.
+    let length_fits = matches!(feature.place, Place::Range { .. })
+        || made.outline.length() == feature.outline.length();
+    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
+    let whole_face = ran
+        .library
+        .feature(feature.kind)
+        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
+    let wider = made.outline.width() - feature.outline.width();
+    let spare = if whole_face { wider.half().max(Length::ZERO) } else { Length::ZERO };
+    let across = feature.across_tolerance;
+    length_fits
+        && (wider == Length::ZERO || spare > Length::ZERO)
+        && (made.across - feature.across).abs() <= across.minus.max(across.plus) + spare
+}

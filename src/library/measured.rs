@@ -1,0 +1,296 @@
+//! What was taped on the first pieces off: `first-off.toml`.
+
+use super::calibration::check_date;
+use super::common::{Face, Found, faces, few_enough, finding, out_of_range, positive};
+use super::model::{self, Edge, PieceName, Tape, Which};
+use super::reading::{At, Fraction, OneOrMany, wire, words};
+use super::shelf::read;
+use crate::diagnostic::codes::measured as codes;
+use crate::diagnostic::{Diagnostic, any_error, load};
+use crate::member::model::{End, Faces};
+use crate::quantity::{Files, Length, Rational, Sources};
+
+/// Most pieces of a file, and most readings of a piece: nobody tapes more.
+const MOST: usize = 200;
+
+/// Most readings of a file: exact fractions take their time.
+const MOST_READINGS: usize = 2_000;
+
+words! {
+    /// An end of the member as drawn; its start leaves the line first.
+    pub enum EndWord {
+        /// The start.
+        Start = "start",
+        /// The end.
+        End = "end",
+    }
+    /// Which feature of its type, from the start of the piece.
+    pub enum WhichWord {
+        /// The one nearest the start.
+        First = "first",
+        /// The one nearest the end.
+        Last = "last",
+    }
+    /// To which point of a feature the tape is read.
+    pub enum EdgeWord {
+        /// Its centre.
+        Centre = "centre",
+        /// The edge nearer to where the tape hangs.
+        NearEdge = "near-edge",
+        /// The edge further away.
+        FarEdge = "far-edge",
+    }
+}
+
+wire! {
+    /// What was taped on the first pieces off the line.
+    pub struct Measured {
+        /// The folder that `compile` wrote and the line ran, from this file's folder.
+        output: At<String>,
+        /// When it was taped, as year-month-day: "2026-11-26".
+        date: At<String>,
+        /// Who taped it.
+        by: At<String>,
+        /// How well the tape is read.
+        tape: TapeText,
+        /// The pieces.
+        piece: At<Vec<PieceText>>,
+    }
+    /// How well the tape is read.
+    pub struct TapeText {
+        /// How far a reading may be off, the tape's own error and its reading together.
+        uncertainty: At<Length>,
+        /// How many standard uncertainties that is, from 1 to 3: 2 where about 19 readings of 20
+        /// are that good, 3 where nearly all are.
+        coverage: At<Fraction>,
+    }
+    /// A piece: by its serial, or by frame and mark (and job and copy where that is not enough).
+    pub struct PieceText {
+        /// Its number on the run sheet.
+        serial: Option<At<i64>>,
+        /// Its job.
+        job: Option<At<String>>,
+        /// Its frame.
+        frame: Option<At<String>>,
+        /// Which copy of the frame; 1 when left out.
+        copy: Option<At<i64>>,
+        /// Its mark.
+        mark: Option<At<String>>,
+        /// Its length over all.
+        length: Option<At<Length>>,
+        /// Features taped on it.
+        feature: Option<Vec<FeatureText>>,
+    }
+    /// One reading of a feature.
+    pub struct FeatureText {
+        /// Its type.
+        kind: At<String>,
+        /// Which of its type; or give `drawn`.
+        which: Option<At<WhichWord>>,
+        /// Where it is drawn, counted as the reading is: from the same end to the same point.
+        drawn: Option<At<Length>>,
+        /// Faces it is on; needed only where different stations make the type on different faces.
+        faces: Option<At<OneOrMany<Face>>>,
+        /// Where across the face it is drawn; needed only where different stations make the type
+        /// side by side.
+        across: Option<At<Length>>,
+        /// The end the tape hangs from.
+        from: EndWord,
+        /// To which point the tape is read; the centre when left out. A range has two edges and
+        /// is read to one of them; an end shape is read to its inner edge, without this.
+        to: Option<EdgeWord>,
+        /// What the tape reads.
+        at: At<Length>,
+    }
+}
+
+/// Reads a file of taped pieces; `None` where anything in it cannot be used.
+pub fn load_measured(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+) -> (Option<model::Measured>, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let measured = match load(files, sources, path, None) {
+        Ok(file) => {
+            read::<Measured>(sources, file, &mut found).and_then(|wire| settle(&wire, &mut found))
+        }
+        Err(diagnostic) => {
+            found.push(*diagnostic);
+            None
+        }
+    };
+    (measured.filter(|_| !any_error(&found)), found)
+}
+
+fn settle(wire: &Measured, found: &mut Found) -> Option<model::Measured> {
+    check_date(&wire.date, found);
+    if wire.by.value.trim().is_empty() {
+        found.push(finding(
+            &codes::E0952,
+            wire.by.span,
+            "nobody is named who taped the pieces",
+            "empty",
+            "write who did: a calibration is somebody's word",
+        ));
+    }
+    few_enough(found, "pieces", wire.piece.value.len(), MOST, wire.piece.span);
+    if wire.piece.value.is_empty() {
+        found.push(finding(
+            &codes::E0952,
+            wire.piece.span,
+            "no piece was taped",
+            "an empty list",
+            "write a [[piece]] for each: its serial, its length, its features",
+        ));
+    }
+    let readings = |piece: &PieceText| {
+        usize::from(piece.length.is_some()) + piece.feature.as_ref().map_or(0, Vec::len)
+    };
+    let readings = wire.piece.value.iter().map(readings).sum();
+    few_enough(found, "readings", readings, MOST_READINGS, wire.piece.span);
+    let tape = tape(&wire.tape, found);
+    let pieces = wire.piece.value.iter().filter_map(|text| piece(text, found)).collect();
+    Some(model::Measured {
+        output: (wire.output.value.as_str().into(), wire.output.span),
+        date: (wire.date.value.as_str().into(), wire.date.span),
+        by: wire.by.value.trim().into(),
+        tape,
+        pieces,
+    })
+}
+
+fn tape(wire: &TapeText, found: &mut Found) -> Tape {
+    let (least, most) = (Length::from_um(20), Length::from_mm(10));
+    let uncertainty = wire.uncertainty.value;
+    if uncertainty < least || uncertainty > most {
+        out_of_range(
+            found,
+            wire.uncertainty.span,
+            format!("a tape is not read to {uncertainty} mm"),
+            format!("write a length from {least} to {most} mm; half a millimetre is usual"),
+        );
+    }
+    let coverage = wire.coverage.value.0;
+    // Two decimals: more would say nothing, and keeps the figures short.
+    let fine = coverage.checked_mul(Rational::whole(100)).is_some_and(|c| c.denominator() == 1);
+    if coverage < Rational::whole(1) || coverage > Rational::whole(3) || !fine {
+        out_of_range(
+            found,
+            wire.coverage.span,
+            format!("a coverage of {coverage} is none"),
+            "write 2 if about 19 readings of 20 are that good, 3 if nearly all, 1 if two of three",
+        );
+    }
+    Tape { uncertainty, coverage }
+}
+
+fn piece(wire: &PieceText, found: &mut Found) -> Option<model::TapedPiece> {
+    let name = name(wire, found);
+    let length = wire.length.as_ref().map(|at| {
+        positive(found, "length", at, Length::from_mm(100_000));
+        (at.value, at.span)
+    });
+    let texts = wire.feature.as_deref().unwrap_or_default();
+    few_enough(found, "readings of a piece", texts.len(), MOST, wire.span);
+    if length.is_none() && texts.is_empty() {
+        found.push(finding(
+            &codes::E0952,
+            wire.span,
+            "nothing was taped on this piece",
+            "no length and no feature",
+            "write its `length`, and a [[piece.feature]] for each reading",
+        ));
+    }
+    let features = texts.iter().filter_map(|text| feature(text, found)).collect();
+    Some(model::TapedPiece { name: name?, length, features, span: wire.span })
+}
+
+fn name(wire: &PieceText, found: &mut Found) -> Option<PieceName> {
+    let mut refuse = |message: &str, label: &str| {
+        let help = "give its `serial` alone, or `frame` and `mark`: the run sheet has both";
+        found.push(finding(&codes::E0952, wire.span, message, label, help));
+        None
+    };
+    let by_name = [wire.job.is_some(), wire.frame.is_some(), wire.mark.is_some()];
+    match (&wire.serial, &wire.frame, &wire.mark) {
+        (Some(_), _, _) if by_name.contains(&true) || wire.copy.is_some() => {
+            refuse("the piece is named twice, by serial and by name", "named twice")
+        }
+        (Some(serial), _, _) => match u32::try_from(serial.value) {
+            Ok(number) if number > 0 => Some(PieceName::Serial(number)),
+            _ => {
+                let message = format!("there is no serial {}", serial.value);
+                out_of_range(found, serial.span, message, "serials count from 1");
+                None
+            }
+        },
+        (None, Some(frame), Some(mark)) => {
+            let copy = wire.copy.as_ref().map_or(Some(1), |at| {
+                let copy = u32::try_from(at.value).ok().filter(|&copy| copy > 0);
+                if copy.is_none() {
+                    let message = format!("there is no copy {}", at.value);
+                    out_of_range(found, at.span, message, "copies of a frame count from 1");
+                }
+                copy
+            })?;
+            Some(PieceName::Member {
+                job: wire.job.as_ref().map(|at| at.value.as_str().into()),
+                frame: frame.value.as_str().into(),
+                copy,
+                mark: mark.value.as_str().into(),
+            })
+        }
+        (None, _, _) => refuse("it is not said which piece this is", "which piece?"),
+    }
+}
+
+fn feature(wire: &FeatureText, found: &mut Found) -> Option<model::TapedFeature> {
+    let at = &wire.at;
+    if at.value.is_negative() || at.value > Length::from_mm(100_000) {
+        let message = format!("a tape does not read {} mm", at.value);
+        out_of_range(
+            found,
+            at.span,
+            message,
+            "write what the tape reads, from the end it hangs on",
+        );
+    }
+    let which = match (&wire.which, &wire.drawn) {
+        (Some(word), None) => match word.value {
+            WhichWord::First => Which::First,
+            WhichWord::Last => Which::Last,
+        },
+        (None, Some(at)) => Which::Drawn(at.value),
+        (both, _) => {
+            found.push(finding(
+                &codes::E0952,
+                wire.span,
+                match both {
+                    Some(_) => "this feature is named twice, by `which` and by `drawn`",
+                    None => "it is not said which feature this is",
+                },
+                "which one?",
+                "write `which = \"first\"` or `\"last\"`, or `drawn` with its position on the drawing",
+            ));
+            return None;
+        }
+    };
+    Some(model::TapedFeature {
+        kind: (wire.kind.value.as_str().into(), wire.kind.span),
+        faces: wire.faces.as_ref().map_or(Faces::all(), |list| faces(found, "faces", list)),
+        across: wire.across.as_ref().map(|at| at.value),
+        which,
+        from: match wire.from {
+            EndWord::Start => End::Start,
+            EndWord::End => End::End,
+        },
+        to: wire.to.map(|to| match to {
+            EdgeWord::Centre => Edge::Centre,
+            EdgeWord::NearEdge => Edge::Near,
+            EdgeWord::FarEdge => Edge::Far,
+        }),
+        at: at.value,
+        span: at.span,
+    })
+}

@@ -1,0 +1,101 @@
+use crate::member::model::{End, Faces};
+use crate::quantity::{Length, Rational, Span};
+use std::sync::Arc;
+
+/// What was taped on the first pieces off.
+#[derive(Clone, Debug)]
+pub struct Measured {
+    /// The output folder the line ran, as the file names it, and where.
+    pub output: (Arc<str>, Span),
+    /// When it was taped: text from the file, `2026-11-26`.
+    pub date: (Arc<str>, Span),
+    /// Who did.
+    pub by: Arc<str>,
+    /// How well the tape is read.
+    pub tape: Tape,
+    /// The pieces.
+    pub pieces: Vec<TapedPiece>,
+}
+
+/// How well a tape is read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Tape {
+    /// How far a reading may be off, at `coverage`.
+    pub uncertainty: Length,
+    /// How many standard uncertainties that is: 1 to 3.
+    pub coverage: Rational,
+}
+
+/// One piece with its readings.
+#[derive(Clone, Debug)]
+pub struct TapedPiece {
+    /// Which piece.
+    pub name: PieceName,
+    /// Its length over all, and where that is written.
+    pub length: Option<(Length, Span)>,
+    /// Its features.
+    pub features: Vec<TapedFeature>,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// How a piece is named.
+#[derive(Clone, Debug)]
+pub enum PieceName {
+    /// By its number.
+    Serial(u32),
+    /// By what the drawing calls it; its job only where two jobs have such a frame.
+    Member {
+        /// Job, if written.
+        job: Option<Arc<str>>,
+        /// Frame.
+        frame: Arc<str>,
+        /// Which copy of the frame, from 1.
+        copy: u32,
+        /// Mark.
+        mark: Arc<str>,
+    },
+}
+
+/// Which of a piece's features of one type.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Which {
+    /// The one nearest the start.
+    First,
+    /// The one nearest the end.
+    Last,
+    /// The one drawn here, counted as the reading is.
+    Drawn(Length),
+}
+
+/// To which point of a feature the tape was read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Edge {
+    /// Its centre.
+    Centre,
+    /// The edge nearer to the end the tape hangs from.
+    Near,
+    /// The edge away from it.
+    Far,
+}
+
+/// One reading of a feature.
+#[derive(Clone, Debug)]
+pub struct TapedFeature {
+    /// The feature's type, and where it is written.
+    pub kind: (Arc<str>, Span),
+    /// Faces it may be on; all when none were written.
+    pub faces: Faces,
+    /// Where across the face it is, if written.
+    pub across: Option<Length>,
+    /// Which of its type.
+    pub which: Which,
+    /// The end of the member that the tape hangs from.
+    pub from: End,
+    /// To which point; `None` when not written.
+    pub to: Option<Edge>,
+    /// What the tape reads.
+    pub at: Length,
+    /// Where that is written.
+    pub span: Span,
+}
