@@ -64,6 +64,7 @@ fn random_bars_are_as_few_as_can_be() {
                 })
                 .collect(),
             pitches: lengths.iter().map(|&l| mm(l)).collect(),
+            heads: Vec::new(),
             coils: (0..14)
                 .map(|coil| CoilSpace {
                     coil,
@@ -73,6 +74,7 @@ fn random_bars_are_as_few_as_can_be() {
                     threaded: false,
                     parting: Length::ZERO,
                     opening: mm(2),
+                    head: Length::ZERO,
                     bar: Some(0),
                 })
                 .collect(),
@@ -270,4 +272,29 @@ fn a_line_without_bars_leaves_them_out_and_the_judge_refuses_them() {
     shop.edit("line.toml", entry, "");
     let run = shop.exits(1, &["preview", "batch.toml"]);
     assert_eq!((run.found("W0607"), run.found("E0602")), (1, 1), "{}", run.err);
+}
+
+/// Bars of 6 m under a punch 4.2 m up the line: a piece whose hole comes 4 m behind the strip's
+/// edge at the earliest leaves little room, unless others come before it.
+#[test]
+fn what_each_fits_a_bar_alone_is_made() {
+    let mut dice = Dice(33);
+    for round in 0..25 {
+        let count = dice.between(3, 20);
+        let members = (0..count).fold(String::new(), |mut text, i| {
+            let length = dice.between(400, 2_600);
+            // Alone it needs a head of 4200 less the place of its hole, and a little.
+            let least = (4_200 + length + 20 - 5_960).max(60);
+            if dice.below(2) == 0 && least < length - 60 {
+                let at = dice.between(least, length - 60);
+                let _ = writeln!(text, "member M{i} stud length {length} {{\nhole 12 at {at}\n}}");
+            } else {
+                let _ = writeln!(text, "member M{i} stud length {length}");
+            }
+            text
+        });
+        let shop = with(&members, 6_000, 25);
+        let preview = json(&shop, &["preview", "batch.toml", "--format", "json"]);
+        assert_eq!(preview["total"]["pieces"].as_i64(), Some(count), "{round}: {members}");
+    }
 }

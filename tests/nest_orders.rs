@@ -33,6 +33,7 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
             })
             .collect(),
         pitches,
+        heads: Vec::new(),
         coils: (0..coils)
             .map(|i| CoilSpace {
                 coil: i as usize,
@@ -42,6 +43,7 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
                 threaded: i == 0 && dice.below(4) == 0,
                 parting: mm(2),
                 opening: mm(dice.between(0, 5)),
+                head: Length::ZERO,
                 bar: None,
             })
             .collect(),

@@ -23,6 +23,19 @@ fn rank(instance: &Instance, bundle: usize) -> usize {
     instance.bundles.get(bundle).map_or(0, |b| b.rank)
 }
 
+fn total(instance: &Instance, bundles: &[usize]) -> Length {
+    bundles.iter().map(|&b| length(instance, b)).sum()
+}
+
+/// A bundle, and of the others those that fill the room it leaves best.
+fn with_others(instance: &Instance, first: usize, others: &[usize], room: Length) -> Vec<usize> {
+    let lengths: Vec<Length> = others.iter().map(|&b| length(instance, b)).collect();
+    let picked = best_subset(&lengths, room);
+    let mut chosen = vec![first];
+    chosen.extend(others.iter().zip(&picked).filter(|(_, p)| **p).map(|(b, _)| *b));
+    chosen
+}
+
 /// Fills coils and bars in this order; of the bundles that may be made the first comes first.
 fn fill(instance: &Instance, order: &[usize], priority: &[usize]) -> Solution {
     let mut left: Vec<usize> = priority.to_vec();
@@ -30,19 +43,39 @@ fn fill(instance: &Instance, order: &[usize], priority: &[usize]) -> Solution {
     for &coil in order {
         let Some(space) = instance.coils.get(coil) else { continue };
         let mut room = space.capacity();
-        let mut bundles = Vec::new();
+        let mut bundles: Vec<usize> = Vec::new();
         while let Some(oldest) = left.iter().map(|&b| rank(instance, b)).min() {
             let allowed = |b: &usize| instance.policy.order.allows(rank(instance, *b), oldest);
             let open: Vec<usize> = left.iter().copied().filter(allowed).take(LOOK_AHEAD).collect();
-            let first = open.iter().copied().find(|&b| length(instance, b) <= room);
+            let over = |more: &[usize]| {
+                let all = bundles.iter().chain(more).filter_map(|&b| instance.bundles.get(b));
+                instance.over_bar(space, all.flat_map(|b| b.pieces.iter().copied()))
+            };
+            let fits = |more: &[usize]| over(more) == Length::ZERO;
+            let first = open.iter().copied().find(|&b| length(instance, b) <= room && fits(&[b]));
             let Some(first) = first else { break };
-            room -= length(instance, first);
+            let left_over = room - length(instance, first);
             let others: Vec<usize> = open.iter().copied().filter(|&b| b != first).collect();
-            let lengths: Vec<Length> = others.iter().map(|&b| length(instance, b)).collect();
-            let picked = best_subset(&lengths, room);
-            let mut chosen = vec![first];
-            chosen.extend(others.iter().zip(&picked).filter(|(_, p)| **p).map(|(b, _)| *b));
-            room -= chosen.iter().skip(1).map(|&b| length(instance, b)).sum();
+            let mut chosen = with_others(instance, first, &others, left_over);
+            let excess = over(&chosen);
+            if excess > Length::ZERO {
+                // The tools ask for more head than was thought: fill less, or one by one.
+                chosen = with_others(instance, first, &others, left_over - excess);
+                let mut one_by_one = vec![first];
+                let mut rest = left_over;
+                for &b in &others {
+                    one_by_one.push(b);
+                    if length(instance, b) <= rest && fits(&one_by_one) {
+                        rest -= length(instance, b);
+                    } else {
+                        one_by_one.pop();
+                    }
+                }
+                if !fits(&chosen) || total(instance, &chosen) < total(instance, &one_by_one) {
+                    chosen = one_by_one;
+                }
+            }
+            room -= total(instance, &chosen);
             chosen.sort_by_key(|&b| (rank(instance, b), b));
             left.retain(|b| !chosen.contains(b));
             let all = chosen.len() == open.len();
@@ -71,6 +104,16 @@ pub(super) fn improve(
     mut work: u64,
     stop: &dyn Fn() -> bool,
 ) -> Solution {
+    // What did not look at the heads the tools ask for may be too long.
+    let too_long = |load: &Load| {
+        let bundles = load.bundles.iter().filter_map(|&b| instance.bundles.get(b));
+        let pieces = bundles.flat_map(|bundle| bundle.pieces.iter().copied());
+        let space = instance.coils.get(load.coil);
+        space.is_some_and(|space| instance.over_bar(space, pieces) > Length::ZERO)
+    };
+    if best.loads.iter().any(too_long) {
+        best = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
+    }
     let mut best_cost = best.cost(instance);
     let mut priority: Vec<usize> = (0..instance.bundles.len()).collect();
     priority.sort_by_key(|&b| (Reverse(length(instance, b)), b));

@@ -43,6 +43,7 @@ mod tests {
         Instance {
             bundles: vec![Bundle { rank: 0, length: mm(members), pieces: vec![0], frame: 0 }],
             pitches: vec![mm(members)],
+            heads: Vec::new(),
             coils: coils
                 .iter()
                 .map(|&length| CoilSpace {
@@ -53,6 +54,7 @@ mod tests {
                     threaded: false,
                     parting: mm(2),
                     opening: mm(1),
+                    head: Length::ZERO,
                     bar: None,
                 })
                 .collect(),

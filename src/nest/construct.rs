@@ -143,10 +143,17 @@ pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
             Length::from_nm(least.unwrap_or(instance.largest_capacity()).nm() / 8)
         }
     };
+    // The longest bar, where no coil is longer.
+    let longest = instance.coils.iter().max_by_key(|coil| coil.capacity()).cloned();
+    let too_much = |instance: &Instance, part: &[u32], piece: Option<u32>| {
+        let pieces = part.iter().copied().chain(piece);
+        longest.as_ref().is_some_and(|bar| instance.over_bar(bar, pieces) > Length::ZERO)
+    };
     let mut parted = Vec::new();
     let mut bundles = Vec::with_capacity(instance.bundles.len());
     for bundle in std::mem::take(&mut instance.bundles) {
-        if bundle.length <= most || bundle.pieces.len() < 2 {
+        let fits = bundle.length <= most && !too_much(instance, &bundle.pieces, None);
+        if fits || bundle.pieces.len() < 2 {
             bundles.push(bundle);
             continue;
         }
@@ -154,7 +161,8 @@ pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
         let mut part = Bundle { pieces: Vec::new(), length: Length::ZERO, ..bundle };
         for piece in bundle.pieces {
             let pitch = instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
-            if part.length + pitch > most && !part.pieces.is_empty() {
+            let full = part.length + pitch > most || too_much(instance, &part.pieces, Some(piece));
+            if full && !part.pieces.is_empty() {
                 let fresh = Bundle { pieces: Vec::new(), length: Length::ZERO, ..part };
                 bundles.push(std::mem::replace(&mut part, fresh));
             }

@@ -175,6 +175,7 @@ mod tests {
                 Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2 },
             ],
             pitches: vec![mm(10), mm(20), mm(20)],
+            heads: Vec::new(),
             coils: vec![CoilSpace {
                 coil: 0,
                 length: mm(60),
@@ -183,6 +184,7 @@ mod tests {
                 threaded: false,
                 parting: mm(2),
                 opening: mm(1),
+                head: Length::ZERO,
                 bar: None,
             }],
             policy: Policy {

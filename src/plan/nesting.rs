@@ -51,6 +51,9 @@ pub(super) struct Outcome {
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
 
+/// How much more than what was missing is left free on a bar at a time.
+const MOST_OF_A_BAR: Length = Length::from_mm(16);
+
 #[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
 pub(super) fn nest_profile(
     inputs: &Inputs<'_>,
@@ -232,6 +235,7 @@ fn instance(
                 threaded: coil.threaded,
                 parting: inputs.line.ends(coil).parting,
                 opening: opening(inputs, coil),
+                head: least_head(inputs, of, coil),
                 bar: kinds.iter().position(|kind| Some(kind) == coil.bar.as_ref()),
             })
         })
@@ -240,6 +244,10 @@ fn instance(
     Instance {
         bundles,
         pitches,
+        heads: sequence::heads(of.sequenced())
+            .into_iter()
+            .map(|steps| of.geometry.length(steps.max(0)))
+            .collect(),
         coils: spaces,
         policy: Policy {
             bundling: batch.bundling,
@@ -262,20 +270,18 @@ fn opening(inputs: &Inputs<'_>, coil: &Coil) -> Length {
     share + ends.head
 }
 
+/// Where the first member can begin at the earliest, its slug before it: the least head.
+fn least_head(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    if coil.threaded {
+        return Length::ZERO;
+    }
+    inputs.line.ends(coil).head.max(of.geometry.slug) - of.geometry.slug
+}
+
 /// What a coil surely cannot give to members: its tail, its defects, the least head.
 fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
     let defects: Length = coil.defects.iter().map(|(from, to)| *to - *from).sum();
-    let ends = inputs.line.ends(coil);
-    let head = if coil.threaded {
-        Length::ZERO
-    } else {
-        ends.head.max(of.geometry.slug) - of.geometry.slug
-    };
-    // On a short bar the tools' own heads count: one piece or another has to come first.
-    let tools = sequence::heads_ascending(of.sequenced());
-    let tools = tools.first().filter(|_| coil.bar.is_some());
-    let head = head.max(tools.map_or(Length::ZERO, |&steps| of.geometry.length(steps.max(0))));
-    ends.tail + defects + head
+    inputs.line.ends(coil).tail + defects + least_head(inputs, of, coil)
 }
 
 /// Nests and lays out until every coil's layout fits.
@@ -316,6 +322,8 @@ fn settle(
             // At first what was missing, later whole steps more, so that it comes to an end.
             let more = by + Length::from_mm(1).times(1 << round.min(20));
             let kind = instance.coils.get(coil).and_then(|space| space.bar);
+            // A bar has no metres to give away.
+            let more = if kind.is_some() { more.min(by + MOST_OF_A_BAR) } else { more };
             for (i, space) in instance.coils.iter_mut().enumerate() {
                 // Bars are alike: what did not fit on one is put on the next. After some rounds
                 // none of them is filled so far.
@@ -327,6 +335,42 @@ fn settle(
         // With less room a bundle may have become longer than any coil.
         let parted = nest::part_long_bundles(instance);
         warn_parted(inputs, pieces, of, &parted, diagnostics);
+    }
+    as_far_as_it_goes(inputs, of, coils, instance, ticks, watch)
+}
+
+/// After so many rounds: the loads that do fit, where the others may be left out.
+fn as_far_as_it_goes(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    instance: &Instance,
+    ticks: u64,
+    watch: &dyn Watch,
+) -> (Solution, Vec<(usize, Laid)>) {
+    let mut solution = nest::nest(instance, ticks, &|| watch.stopped());
+    let mut number = 0;
+    while number < solution.loads.len() {
+        match lay_load(inputs, of, coils, instance, &solution, number, false) {
+            Ok(_) => number += 1,
+            Err(_) => {
+                let left_out = solution.loads.remove(number);
+                solution.short.extend(left_out.bundles);
+            }
+        }
+    }
+    solution.short.sort_unstable();
+    // Once more, now that it is known what comes before each and which is the last.
+    let laid: Result<Vec<_>, _> = (0..solution.loads.len())
+        .map(|i| {
+            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
+            lay_load(inputs, of, coils, instance, &solution, i, stays)
+        })
+        .collect();
+    if let Ok(laid) = laid
+        && contradiction(instance, &solution).is_none()
+    {
+        return (solution, laid);
     }
     let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
     (nothing, Vec::new())
@@ -373,11 +417,17 @@ struct Group {
 }
 
 /// Single pieces of one frame that follow each other may come in any order: they are one group.
+/// Without bundling so may all of one job, or of any where jobs come in any order.
 fn together(instance: &Instance, load: &nest::Load) -> Vec<Group> {
-    let merge = matches!(instance.policy.bundling, Bundling::Open(_));
+    let free = instance.policy.order.reach().is_none();
+    let merge = |group: &Group, bundle: &Bundle| match instance.policy.bundling {
+        Bundling::Open(_) => group.frame == bundle.frame,
+        Bundling::None => free || group.rank == bundle.rank,
+        Bundling::Frame => false,
+    };
     let mut groups: Vec<Group> = Vec::new();
     for bundle in load.bundles.iter().filter_map(|&b| instance.bundles.get(b)) {
-        match groups.last_mut().filter(|group| merge && group.frame == bundle.frame) {
+        match groups.last_mut().filter(|group| merge(group, bundle)) {
             Some(group) => group.pieces.extend(&bundle.pieces),
             None => groups.push(Group {
                 rank: bundle.rank,
