@@ -371,3 +371,22 @@ fn windows_and_open_bundles_are_small_numbers() {
         assert_eq!(run.found(code), 1, "{to}: {}", run.err);
     }
 }
+
+#[test]
+fn what_one_station_cannot_make_another_may() {
+    // 12 mm from the end: the nearer tool clamps 15 mm and would stand over the cut.
+    let shop = with("member A1..A2 stud length 1000 {\nhole 12 on web at 12, 500\n}");
+    refused(&shop, "E0502");
+    let line = shop.read("line.toml");
+    let slim = "[[station]]\nname = \"slim-punch\"\noffset = \"4.5 m\"\nworks = \"flat\"\n\n\
+        [[station.tool]]\nname = \"slim-12\"\nmakes = \"hole\"\nfaces = [\"web\"]\n\
+        outline = \"circle\"\ndiameter = \"12 mm\"\nhow = \"point\"\nfootprint = \"8 mm\"\n\
+        refire = \"20 mm\"\ntime = \"0.2 s\"\naccuracy = \"0.1 mm\"\n\n[[station]]";
+    shop.write("line.toml", line.replacen("[[station]]", slim, 1));
+    made(&shop);
+    assert!(shop.read("out/programs/small-shop-01.txt").contains("slim-12"));
+    // Where the nearer one will do it is taken.
+    shop.edit("job.members", "at 12, 500", "at 300, 500");
+    made(&shop);
+    assert!(!shop.read("out/programs/small-shop-01.txt").contains("slim-12"));
+}

@@ -108,12 +108,15 @@ impl Draft<'_> {
 }
 
 /// What binding works with.
+#[derive(Clone, Copy)]
 pub(super) struct Bench<'a> {
     pub library: &'a Library,
     pub line: &'a Line,
     pub geometry: &'a Geometry,
     /// What the line is set up for.
     pub profile: ProfileId,
+    /// A tool that is not to be used for this member.
+    pub without: Option<ToolId>,
     /// How messages call the member.
     pub name: &'a str,
     /// Strip from the base to the member's start.
@@ -154,13 +157,23 @@ pub fn bind(
         return (None, diagnostics);
     };
     let cut = geometry.length(pitch);
-    let bench = Bench { library, line, geometry, profile: shape.profile, name, start, cut };
+    let bench =
+        Bench { library, line, geometry, profile: shape.profile, without: None, name, start, cut };
     // One stroke for several features is a stop less; where that does not work out, each has its
     // own.
     let claims = pattern::claims(&bench, shape);
     let mut bound = bind_strokes(&bench, shape, pitch, span, &claims);
     if bound.is_err() && !claims.is_empty() {
         bound = bind_strokes(&bench, shape, pitch, span, &[]);
+    }
+    // What does not go with one tool may go with another, at another station.
+    if bound.is_err() {
+        let tools = matching::with_alternatives(&bench, shape);
+        let other = tools.into_iter().find_map(|tool| {
+            let bench = Bench { without: Some(tool), ..bench };
+            bind_strokes(&bench, shape, pitch, span, &[]).ok()
+        });
+        bound = other.map_or(bound, Ok);
     }
     match bound {
         Ok(bound) if diagnostics.is_empty() => (Some(bound), diagnostics),
@@ -373,7 +386,7 @@ fn bind_feature<'a>(
     work: &mut Work<'a>,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench.library, bench.line, bench.profile, feature) else {
+    let Some(tools) = matching::cover(bench, feature) else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };

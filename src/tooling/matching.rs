@@ -1,8 +1,9 @@
 //! Which tools can make a feature, and why the others cannot.
 
+use super::bind::Bench;
 use super::nibble;
 use crate::library::model::{How, Library, Line, Made, OutlineForm, Tool, ToolId};
-use crate::member::model::{Faces, Feature, Outline, Place, ProfileId};
+use crate::member::model::{Faces, Feature, Outline, Place, ProfileId, Shape};
 use crate::quantity::{Length, Tolerance};
 
 /// Why a tool does not make a feature; ordered from farthest to nearest.
@@ -102,6 +103,20 @@ pub(super) fn misses(
     Ok(())
 }
 
+/// Tools that a member's features are made with and need not be: others make the same.
+pub(super) fn with_alternatives(bench: &Bench<'_>, shape: &Shape) -> Vec<ToolId> {
+    let mut tools: Vec<ToolId> = Vec::new();
+    for feature in &shape.features {
+        for tool in cover(bench, feature).unwrap_or_default() {
+            let others = Bench { without: Some(tool), ..*bench };
+            if !tools.contains(&tool) && cover(&others, feature).is_some() {
+                tools.push(tool);
+            }
+        }
+    }
+    tools
+}
+
 /// As [`misses`], of a tool used as it is mounted.
 fn misses_tool(library: &Library, tool: &Tool, feature: &Feature) -> Result<(), Miss> {
     misses(library, &tool.makes, tool.how, feature)?;
@@ -125,15 +140,11 @@ pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Opt
 
 /// Tools that together make the feature on every face it asks for, each face once: the fewest,
 /// then those nearest the shear (they ask for the least head).
-pub(super) fn cover(
-    library: &Library,
-    line: &Line,
-    profile: ProfileId,
-    feature: &Feature,
-) -> Option<Vec<ToolId>> {
+pub(super) fn cover(bench: &Bench<'_>, feature: &Feature) -> Option<Vec<ToolId>> {
+    let Bench { library, line, profile, without, .. } = *bench;
     let mut able: Vec<(ToolId, &Tool)> = line
         .tools()
-        .filter(|(id, _)| line.is_mounted(*id, profile))
+        .filter(|(id, _)| line.is_mounted(*id, profile) && Some(*id) != without)
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
         .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
         .collect();
