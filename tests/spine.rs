@@ -587,7 +587,7 @@ fn random_members_compile_and_replay_or_are_refused() {
     let mut special = BTreeMap::new();
     let mut refused: BTreeMap<&str, usize> = BTreeMap::new();
     let mut pieces = 0;
-    for seed in 0..shops(3_000) {
+    for seed in 0..shops(6_000) {
         let shop = shop(seed);
         let (plan, found) = compile(&shop, 1);
         let errors: Vec<_> = found.iter().filter(|d| d.is_error()).collect();
@@ -631,7 +631,7 @@ fn random_members_compile_and_replay_or_are_refused() {
     println!("{made} compiled ({pieces} pieces), refused: {refused:?}");
     println!("{special:?}");
     assert!(special.values().all(|n| *n > 20) && special.len() == 6, "{special:?}");
-    assert!(made * 8 > shops(3_000), "{made} compiled, refused: {refused:?}");
+    assert!(made * 8 > shops(6_000), "{made} compiled, refused: {refused:?}");
 }
 
 #[test]
