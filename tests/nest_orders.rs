@@ -33,6 +33,7 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
             })
             .collect(),
         pitches,
+        heads: Vec::new(),
         coils: (0..coils)
             .map(|i| CoilSpace {
                 coil: i as usize,
@@ -40,14 +41,16 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
                 reserve: mm(dice.between(0, 3)),
                 part_used: dice.below(2) == 0,
                 threaded: i == 0 && dice.below(4) == 0,
+                parting: mm(2),
+                opening: mm(dice.between(0, 5)),
+                head: Length::ZERO,
+                bar: None,
             })
             .collect(),
         policy: Policy {
             bundling: Bundling::Frame,
             order: JobOrder::Free,
             keep: mm(12),
-            change_worth: mm(dice.between(0, 5)),
-            parting: mm(2),
             last_stays: dice.below(2) == 0,
         },
     }

@@ -431,6 +431,8 @@ fn head_of(order: &[usize], first_advance: i64) -> Length {
     let pieces: Vec<u32> = (0..order.len() as u32).collect();
     let geometry = Geometry::new(&line, &no_calibration(), ProfileId(0));
     let strip = Strip {
+        head: line.head.least,
+        tail: line.tail,
         length: mm(100_000),
         defects: &[],
         warm: false,
@@ -471,6 +473,8 @@ fn arranging_finds_the_least_head_of_all_orders() {
         let pieces: Vec<u32> = (0..5).collect();
         let head = |order: &[u32]| {
             let strip = Strip {
+                head: line.head.least,
+                tail: line.tail,
                 length: mm(100_000),
                 defects: &[],
                 warm: false,
@@ -520,6 +524,8 @@ fn layouts_keep_off_defects() {
             at = end + dice.between(1, 8000);
         }
         let strip = Strip {
+            head: line.head.least,
+            tail: line.tail,
             length: mm(200_000),
             defects: &defects,
             warm: false,

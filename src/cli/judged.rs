@@ -142,6 +142,7 @@ fn one(
         judged.at_fault.extend(all());
         return;
     };
+    let stays = stays && coil.bar.is_none();
     let situation = Situation {
         line: &loaded.line,
         calibration: &loaded.calibration,

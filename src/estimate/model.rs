@@ -40,6 +40,8 @@ pub struct BatchEstimate {
     pub used_mg: i64,
     /// Coils loaded.
     pub coils: usize,
+    /// Bars used.
+    pub bars: usize,
     /// Machine time over availability.
     pub planned_ns: i64,
 }
@@ -60,6 +62,8 @@ pub struct StripEstimate {
     pub good_nm: i64,
     /// Different coils loaded.
     pub coils: usize,
+    /// Different bars used.
+    pub bars: usize,
     /// Machine time over availability.
     pub planned_ns: i64,
     /// Pieces there is no strip for.
@@ -74,7 +78,7 @@ impl Estimate {
     /// Of these batches.
     pub fn of(reports: &[Report]) -> Estimate {
         let mut strips: BTreeMap<StripKind, StripEstimate> = BTreeMap::new();
-        let mut loaded: BTreeMap<StripKind, BTreeSet<String>> = BTreeMap::new();
+        let mut loaded: BTreeMap<StripKind, BTreeSet<(bool, String)>> = BTreeMap::new();
         for report in reports {
             for profile in &report.profiles {
                 let strip = entry(&mut strips, &profile.strip);
@@ -91,11 +95,14 @@ impl Estimate {
                 more(&mut strip.used_mg, run.account.used_mg);
                 more(&mut strip.good_nm, run.account.good_nm);
                 more(&mut strip.planned_ns, planned(report, run.time.total_ns));
-                loaded.entry(run.coil.strip.clone()).or_default().insert(run.coil.id.clone());
+                let which = (run.coil.bar.is_some(), run.coil.id.clone());
+                loaded.entry(run.coil.strip.clone()).or_default().insert(which);
             }
         }
         for (kind, coils) in &loaded {
-            entry(&mut strips, kind).coils = coils.len();
+            let bars = coils.iter().filter(|(bar, _)| *bar).count();
+            let strip = entry(&mut strips, kind);
+            (strip.coils, strip.bars) = (coils.len() - bars, bars);
         }
         Estimate {
             version: VERSION,
@@ -108,7 +115,8 @@ impl Estimate {
                     pieces_short: report.total.pieces_short,
                     used_nm: report.total.account.used_nm,
                     used_mg: report.total.account.used_mg,
-                    coils: report.coils.len(),
+                    coils: report.coils.len() - bars(report),
+                    bars: bars(report),
                     planned_ns: report.total.planned_ns,
                 })
                 .collect(),
@@ -118,6 +126,12 @@ impl Estimate {
                 .fold(0, |sum, report| i64::saturating_add(sum, report.total.planned_ns)),
         }
     }
+}
+
+/// Different bars that a batch uses.
+fn bars(report: &Report) -> usize {
+    let bars = report.runs.iter().filter(|run| run.coil.bar.is_some());
+    bars.map(|run| &run.coil.id).collect::<BTreeSet<_>>().len()
 }
 
 /// Running time at the availability of the report's line, to the nearest.
@@ -147,6 +161,7 @@ fn entry<'a>(
         used_mg: 0,
         good_nm: 0,
         coils: 0,
+        bars: 0,
         planned_ns: 0,
         pieces_short: 0,
         short_nm: 0,

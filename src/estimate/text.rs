@@ -3,7 +3,7 @@
 use super::Estimate;
 use crate::quantity::{Length, Mass, Time};
 use crate::report::preview_text::{cells, table};
-use crate::report::words::{hours, metres};
+use crate::report::words::{count, hours, metres};
 
 /// The estimate as text.
 pub fn print(estimate: &Estimate) -> String {
@@ -22,7 +22,7 @@ pub fn print(estimate: &Estimate) -> String {
             },
             &metres(nm(batch.used_nm), 1),
             &Mass::from_mg(batch.used_mg).to_string(),
-            &batch.coils.to_string(),
+            &loaded(batch.coils, batch.bars),
             &hours(Time::from_ns(batch.planned_ns)),
         ]));
     }
@@ -49,7 +49,7 @@ pub fn print(estimate: &Estimate) -> String {
             &strip.pieces.to_string(),
             &metres(nm(strip.used_nm), 1),
             &Mass::from_mg(strip.used_mg).to_string(),
-            &strip.coils.to_string(),
+            &loaded(strip.coils, strip.bars),
             &hours(Time::from_ns(strip.planned_ns)),
             &metres(nm(strip.short_nm), 1),
             &Mass::from_mg(strip.short_mg).to_string(),
@@ -71,4 +71,13 @@ pub fn print(estimate: &Estimate) -> String {
         );
     }
     text
+}
+
+/// Coils, and bars where there are any.
+fn loaded(coils: usize, bars: usize) -> String {
+    match (coils, bars) {
+        (_, 0) => coils.to_string(),
+        (0, _) => count(bars, "bar"),
+        (_, _) => format!("{coils} + {}", count(bars, "bar")),
+    }
 }

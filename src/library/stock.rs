@@ -12,7 +12,38 @@ wire! {
     /// What is on the rack.
     pub struct Stock {
         /// One table for each coil.
-        coil: At<Vec<Coil>>,
+        coil: Option<At<Vec<Coil>>>,
+        /// One table for each kind of bar.
+        bar: Option<At<Vec<Bar>>>,
+    }
+    /// Bars that are alike: strip cut to a fixed length, fed one by one. Each is made into pieces
+    /// by itself; the first is called by the id with `.1` behind it.
+    pub struct Bar {
+        /// What they are called.
+        id: At<String>,
+        /// Heat number.
+        heat: Option<String>,
+        /// Mill certificate.
+        certificate: Option<String>,
+        /// Docket.
+        docket: Option<String>,
+        /// Length of each: none is shorter.
+        length: At<Length>,
+        /// How many there are.
+        count: At<i64>,
+        /// Width of the strip.
+        strip_width: At<Length>,
+        /// Base metal thickness, without coating.
+        thickness: At<Length>,
+        /// Grade, as on the certificate.
+        grade: String,
+        /// Coating: a designation, or a table with name, mass and thickness.
+        coating: At<CoatingText>,
+        /// Whether they are left over from others: used before new ones where it makes no
+        /// difference.
+        part_used: Option<bool>,
+        /// What each is worth, in the currency's unit with at most two decimals.
+        cost: Option<At<Amount>>,
     }
     /// A coil as it is now. Its length is measured (`length`), or follows from its mass, or from
     /// its diameters; where several are given the first of these counts and the others are
@@ -68,20 +99,27 @@ wire! {
     }
 }
 
+/// Most coils and bars together.
+const MOST: usize = 10_000;
+
 /// The stock; coatings may be those that the library's profiles declare.
 pub(super) fn settle(wire: &Stock, library: &Library, found: &mut Found) -> model::Stock {
-    let coils = &wire.coil.value;
-    if coils.is_empty() {
+    let coils: &[Coil] = wire.coil.as_ref().map_or(&[], |at| &at.value);
+    let bars: &[Bar] = wire.bar.as_ref().map_or(&[], |at| &at.value);
+    if coils.is_empty() && bars.is_empty() {
+        let written = wire.coil.as_ref().map(|at| at.span).or(wire.bar.as_ref().map(|at| at.span));
         found.push(finding(
             &codes::E0329,
-            wire.coil.span,
+            written.unwrap_or(wire.span),
             "there is no coil in this stock",
             "an empty rack",
-            "add a [[coil]] for each coil that may be used",
+            "add a [[coil]] for each coil that may be used, or [[bar]] for bars",
         ));
     }
-    super::common::few_enough(found, "coils", coils.len(), 10_000, wire.coil.span);
-    unique(found, "coil", coils.iter().map(|c| &c.id));
+    if let Some(at) = &wire.coil {
+        super::common::few_enough(found, "coils", coils.len(), MOST, at.span);
+    }
+    unique(found, "coil or bar", coils.iter().map(|c| &c.id).chain(bars.iter().map(|b| &b.id)));
     let threaded = |coil: &&Coil| coil.threaded.as_ref().is_some_and(|at| at.value);
     let mut in_line = coils.iter().filter(threaded);
     if let Some(first) = in_line.next() {
@@ -97,7 +135,71 @@ pub(super) fn settle(wire: &Stock, library: &Library, found: &mut Found) -> mode
             );
         }
     }
-    model::Stock { coils: coils.iter().map(|coil| settle_one(coil, library, found)).collect() }
+    let mut settled: Vec<model::Coil> =
+        coils.iter().map(|coil| settle_one(coil, library, found)).collect();
+    for bar in bars {
+        let room = MOST.saturating_sub(settled.len());
+        settled.extend(settle_bars(bar, room, library, found));
+    }
+    let first_bar = coils.len();
+    for coil in coils {
+        let same = settled.iter().skip(first_bar).find(|bar| *bar.id == *coil.id.value);
+        if let Some(bar) = same {
+            let message = format!("coil `{}` is called as one of the bars is", bar.id);
+            found.push(
+                Diagnostic::new(&codes::E0308, message)
+                    .at(coil.id.span, "the coil")
+                    .at(bar.span, "bars are numbered")
+                    .help("rename one of them"),
+            );
+        }
+    }
+    model::Stock { coils: settled }
+}
+
+/// Each of several bars by itself, at most `room` of them.
+fn settle_bars(bar: &Bar, room: usize, library: &Library, found: &mut Found) -> Vec<model::Coil> {
+    let length = positive(found, "length", &bar.length, Length::from_mm(100_000));
+    let strip_width = positive(found, "strip-width", &bar.strip_width, Length::from_mm(5_000));
+    let thickness = positive(found, "thickness", &bar.thickness, Length::from_mm(10));
+    let coating = coating(&bar.coating, &library.profiles, found);
+    let per_metre = formula::coated_mass(strip_width, thickness, coating.grams_per_square_metre);
+    if let Some(at) = &bar.cost
+        && at.value.0 < 0
+    {
+        out_of_range(found, at.span, "`cost` is negative", "write what each bar is worth now");
+    }
+    let count = usize::try_from(bar.count.value).ok().filter(|&count| count <= room);
+    if count.is_none() {
+        let message = format!("there cannot be {} bars", bar.count.value);
+        let help = format!("write 0 or more; coils and bars together are at most {MOST}");
+        out_of_range(found, bar.count.span, message, help);
+    }
+    let name = super::common::plain_name(found, "the id of bars", &bar.id);
+    let text = |text: &Option<String>| text.as_deref().unwrap_or_default().into();
+    let one = model::Coil {
+        id: name.clone(),
+        bar: Some(name.clone()),
+        heat: text(&bar.heat),
+        certificate: text(&bar.certificate),
+        docket: text(&bar.docket),
+        strip_width,
+        thickness,
+        grade: bar.grade.as_str().into(),
+        coating: coating.name,
+        length,
+        basis: LengthBasis::Measured,
+        uncertainty: 0,
+        defects: Vec::new(),
+        part_used: bar.part_used.unwrap_or(false),
+        threaded: false,
+        cost: bar.cost.as_ref().map(|at| at.value.0),
+        mass: Some(per_metre.of(length)),
+        span: bar.id.span,
+    };
+    (1..=count.unwrap_or(0))
+        .map(|n| model::Coil { id: format!("{name}.{n}").into(), ..one.clone() })
+        .collect()
 }
 
 fn settle_one(coil: &Coil, library: &Library, found: &mut Found) -> model::Coil {
@@ -117,6 +219,7 @@ fn settle_one(coil: &Coil, library: &Library, found: &mut Found) -> model::Coil 
     let text = |text: &Option<String>| text.as_deref().unwrap_or_default().into();
     model::Coil {
         id: super::common::plain_name(found, "the id of a coil", &coil.id),
+        bar: None,
         heat: text(&coil.heat),
         certificate: text(&coil.certificate),
         docket: text(&coil.docket),

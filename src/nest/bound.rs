@@ -43,6 +43,7 @@ mod tests {
         Instance {
             bundles: vec![Bundle { rank: 0, length: mm(members), pieces: vec![0], frame: 0 }],
             pitches: vec![mm(members)],
+            heads: Vec::new(),
             coils: coils
                 .iter()
                 .map(|&length| CoilSpace {
@@ -51,14 +52,16 @@ mod tests {
                     reserve: Length::ZERO,
                     part_used: false,
                     threaded: false,
+                    parting: mm(2),
+                    opening: mm(1),
+                    head: Length::ZERO,
+                    bar: None,
                 })
                 .collect(),
             policy: Policy {
                 bundling: Bundling::None,
                 order: JobOrder::Free,
                 keep: mm(10),
-                change_worth: mm(1),
-                parting: mm(2),
                 last_stays,
             },
         }

@@ -25,7 +25,7 @@ pub(super) fn best_of_policies(instance: &Instance, work: &mut u64) -> Solution 
 }
 
 /// Orders worth trying: each begins with a threaded coil where there is one.
-fn coil_orders(instance: &Instance) -> Vec<Vec<usize>> {
+pub(super) fn coil_orders(instance: &Instance) -> Vec<Vec<usize>> {
     let all: Vec<usize> = (0..instance.coils.len()).collect();
     let length = |i: &usize| instance.coils.get(*i).map_or(Length::ZERO, |c| c.length);
     let used = |i: &usize| instance.coils.get(*i).is_some_and(|c| c.part_used);
@@ -39,7 +39,11 @@ fn coil_orders(instance: &Instance) -> Vec<Vec<usize>> {
     // One coil that holds everything alone, the shortest such first.
     let material: Length = instance.bundles.iter().map(|b| b.length).sum();
     let holds = |i: &&usize| instance.coils.get(**i).is_some_and(|c| c.capacity() >= material);
-    for &alone in ascending.iter().filter(holds) {
+    // One bar of a kind is as good as another.
+    let mut kinds = std::collections::BTreeSet::new();
+    let other =
+        |i: &&usize| instance.coils.get(**i).and_then(|c| c.bar).is_none_or(|k| kinds.insert(k));
+    for &alone in ascending.iter().filter(holds).filter(other) {
         let mut order = vec![alone];
         order.extend(ascending.iter().copied().filter(|&i| i != alone));
         orders.push(order);
@@ -132,13 +136,24 @@ pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
         Bundling::Frame => instance.largest_capacity(),
         // Its bundles are single pieces.
         Bundling::Open(_) => return Vec::new(),
-        // Without bundling a frame is only a convenient handful: an eighth of a coil.
-        Bundling::None => Length::from_nm(instance.largest_capacity().nm() / 8),
+        // Without bundling a frame is only a convenient handful: an eighth of a coil, or of the shortest bar.
+        Bundling::None => {
+            let bars = instance.coils.iter().filter(|coil| coil.bar.is_some());
+            let least = bars.map(super::CoilSpace::capacity).min();
+            Length::from_nm(least.unwrap_or(instance.largest_capacity()).nm() / 8)
+        }
+    };
+    // The longest bar, where no coil is longer.
+    let longest = instance.coils.iter().max_by_key(|coil| coil.capacity()).cloned();
+    let too_much = |instance: &Instance, part: &[u32], piece: Option<u32>| {
+        let pieces = part.iter().copied().chain(piece);
+        longest.as_ref().is_some_and(|bar| instance.over_bar(bar, pieces) > Length::ZERO)
     };
     let mut parted = Vec::new();
     let mut bundles = Vec::with_capacity(instance.bundles.len());
     for bundle in std::mem::take(&mut instance.bundles) {
-        if bundle.length <= most || bundle.pieces.len() < 2 {
+        let fits = bundle.length <= most && !too_much(instance, &bundle.pieces, None);
+        if fits || bundle.pieces.len() < 2 {
             bundles.push(bundle);
             continue;
         }
@@ -146,7 +161,8 @@ pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
         let mut part = Bundle { pieces: Vec::new(), length: Length::ZERO, ..bundle };
         for piece in bundle.pieces {
             let pitch = instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
-            if part.length + pitch > most && !part.pieces.is_empty() {
+            let full = part.length + pitch > most || too_much(instance, &part.pieces, Some(piece));
+            if full && !part.pieces.is_empty() {
                 let fresh = Bundle { pieces: Vec::new(), length: Length::ZERO, ..part };
                 bundles.push(std::mem::replace(&mut part, fresh));
             }

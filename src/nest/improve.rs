@@ -1,14 +1,21 @@
 use super::construct;
 use super::instance::Instance;
 use super::solution::Solution;
+use crate::library::model::Bundling;
 use std::collections::BTreeSet;
 
 /// A small linear congruential generator (Knuth's MMIX constants, from memory): only spreads
 /// tries, decides nothing.
-struct Spread(u64);
+pub(super) struct Spread(u64);
+
+impl Default for Spread {
+    fn default() -> Spread {
+        Spread(0x5EED)
+    }
+}
 
 impl Spread {
-    fn below(&mut self, n: usize) -> usize {
+    pub(super) fn below(&mut self, n: usize) -> usize {
         self.0 =
             self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from((self.0 >> 33) % (n.max(1) as u64)).unwrap_or(0)
@@ -29,7 +36,11 @@ pub(super) fn improve(
 ) -> Solution {
     let coils = instance.coils.len();
     // To copy and compare an order of a long rack is work too: of 64 coils, as much as a bundle.
-    let price = instance.bundles.len() as u64 + 1 + coils as u64 / 64;
+    let mut price = instance.bundles.len() as u64 + 1 + coils as u64 / 64;
+    if let Bundling::Open(_) = instance.policy.bundling {
+        // The end of each coil is filled from a longer list.
+        price += 64 * first.loads.len() as u64;
+    }
     if coils < 3 {
         return first;
     }
@@ -46,7 +57,7 @@ pub(super) fn improve(
     let mut seen: BTreeSet<Vec<usize>> = BTreeSet::from([order.clone()]);
     let mut best = first;
     let mut best_cost = best.cost(instance);
-    let mut spread = Spread(0x5EED);
+    let mut spread = Spread::default();
     while work >= price && (seen.len() as u64) < orders && !stop() {
         let mut tried = order.clone();
         let a = fixed + spread.below(coils - fixed);

@@ -31,6 +31,14 @@ pub struct CoilSpace {
     pub part_used: bool,
     /// In the line now.
     pub threaded: bool,
+    /// Strip lost in taking it out.
+    pub parting: Length,
+    /// What loading it is worth, as strip.
+    pub opening: Length,
+    /// What of the reserve is the head.
+    pub head: Length,
+    /// Where it is a bar: which of the caller's kinds of bars. Bars of a kind are alike.
+    pub bar: Option<usize>,
 }
 
 impl CoilSpace {
@@ -49,10 +57,6 @@ pub struct Policy {
     pub order: JobOrder,
     /// Shortest remnant worth keeping.
     pub keep: Length,
-    /// How much strip a coil change is worth.
-    pub change_worth: Length,
-    /// Strip lost in taking a coil off.
-    pub parting: Length,
     /// Whether the last coil stays in the line.
     pub last_stays: bool,
 }
@@ -64,6 +68,9 @@ pub struct Instance {
     pub bundles: Vec<Bundle>,
     /// Pitch (length and slug) of each piece that bundles name.
     pub pitches: Vec<Length>,
+    /// Strip that has to lie before each piece, with its slug, for the tools to reach it; none is
+    /// listed where that does not matter.
+    pub heads: Vec<Length>,
     /// As listed in the stock.
     pub coils: Vec<CoilSpace>,
     /// What the shop wants.
@@ -71,6 +78,24 @@ pub struct Instance {
 }
 
 impl Instance {
+    /// By how much these pieces, those that ask for the least head first, are too long for a bar
+    /// with their head; nothing for coils, whose reserve is found by laying out.
+    pub(super) fn over_bar(&self, space: &CoilSpace, pieces: impl Iterator<Item = u32>) -> Length {
+        if space.bar.is_none() {
+            return Length::ZERO;
+        }
+        let of =
+            |list: &[Length], piece: u32| list.get(piece as usize).copied().unwrap_or(Length::ZERO);
+        let mut both: Vec<(Length, Length)> =
+            pieces.map(|p| (of(&self.heads, p), of(&self.pitches, p))).collect();
+        both.sort_unstable();
+        let (mut head, mut before) = (space.head, Length::ZERO);
+        for (asks, pitch) in both {
+            head = head.max(asks - before);
+            before += pitch;
+        }
+        (head - space.head + before - space.capacity()).max(Length::ZERO)
+    }
     /// The most any one coil holds.
     pub fn largest_capacity(&self) -> Length {
         self.coils.iter().map(CoilSpace::capacity).max().unwrap_or(Length::ZERO)

@@ -5,6 +5,7 @@
 //! Nesting counts strip by pitches and reserves heads and defect passages; the exact positions
 //! are sequencing's, which keeps within the reserve or asks again.
 
+mod bars;
 mod bound;
 mod construct;
 pub mod fill;
@@ -13,6 +14,8 @@ pub mod instance;
 mod open;
 pub mod solution;
 mod verify;
+
+use crate::library::model::Bundling;
 
 pub use bound::bound;
 pub use construct::part_long_bundles;
@@ -24,5 +27,15 @@ pub use verify::verify;
 pub fn nest(instance: &Instance, ticks: u64, stop: &dyn Fn() -> bool) -> Solution {
     let mut work = ticks;
     let first = construct::best_of_policies(instance, &mut work);
-    improve::improve(instance, first, work, stop)
+    if !instance.coils.iter().any(|coil| coil.bar.is_some()) {
+        return improve::improve(instance, first, work, stop);
+    }
+    let mut best = match instance.policy.bundling {
+        // To exchange alike bars changes nothing.
+        Bundling::Open(_) if bars::all_alike(instance) => first,
+        Bundling::Open(_) => improve::improve(instance, first, work, stop),
+        Bundling::Frame | Bundling::None => bars::improve(instance, first, work, stop),
+    };
+    bars::in_listed_order(instance, &mut best);
+    best
 }

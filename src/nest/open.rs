@@ -9,7 +9,11 @@ use std::collections::VecDeque;
 /// Most bundles that are looked through for those that fill a coil's end.
 const LOOK_AHEAD: usize = 512;
 
+/// How often a bar is filled anew because of the head its pieces ask for.
+const TRIES: usize = 16;
+
 /// Bundles of one frame that are not made yet.
+#[derive(Clone)]
 struct Frame {
     rank: usize,
     left: Vec<usize>,
@@ -35,7 +39,19 @@ pub(super) fn fill(instance: &Instance, order: &[usize], open: usize) -> Solutio
     let mut solution = Solution::default();
     for &coil in order {
         let Some(space) = instance.coils.get(coil) else { continue };
-        let bundles = fill_coil(instance, space.capacity(), open, &mut frames);
+        let mut room = space.capacity();
+        let mut bundles = Vec::new();
+        for _ in 0..TRIES {
+            let before = space.bar.map(|_| frames.clone());
+            bundles = fill_coil(instance, room, open, &mut frames);
+            let pieces = bundles.iter().filter_map(|&b| instance.bundles.get(b));
+            let over = instance.over_bar(space, pieces.flat_map(|b| b.pieces.iter().copied()));
+            let Some(before) = before.filter(|_| over > Length::ZERO) else { break };
+            // The tools ask for more head than was thought: fill less of the bar.
+            frames = before;
+            bundles = Vec::new();
+            room -= over;
+        }
         if !bundles.is_empty() {
             solution.loads.push(Load { coil, bundles });
         }

@@ -55,10 +55,10 @@ impl Solution {
             let Some(space) = instance.coils.get(load.coil) else { continue };
             let rest = rest(space, Solution::used(instance, load));
             let stays = policy.last_stays && i == last;
-            let parting = if stays { Length::ZERO } else { policy.parting };
+            let parting = if stays { Length::ZERO } else { space.parting };
             lost += lost_at_end(rest, parting, policy.keep);
             if !(i == 0 && space.threaded) {
-                lost += policy.change_worth;
+                lost += space.opening;
             }
             if !space.part_used {
                 opened += space.length;

@@ -5,7 +5,7 @@ use super::model::{Inputs, Shortage};
 use super::nesting::CoilState;
 use super::pieces::Pieces;
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603, W0605};
+use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603, W0605, W0607};
 use crate::library::model::{Coil, Profile};
 use crate::nest::{self, Instance, Solution};
 use crate::quantity::Length;
@@ -22,6 +22,32 @@ pub(super) fn taken_off(coil: &Coil, parting: Length) -> Diagnostic {
         parting.min(coil.length)
     ))
     .help("if it can stay, put the job that uses it first, or say in the stock that it is not threaded")
+}
+
+/// Bars that would do for a profile, on a line that takes none: once for each kind.
+pub(super) fn bars_left_out(
+    inputs: &Inputs<'_>,
+    coils: &[CoilState],
+    profile: &Profile,
+) -> Vec<Diagnostic> {
+    if inputs.line.bars.is_some() {
+        return Vec::new();
+    }
+    let bars = coils.iter().map(|state| &state.coil).filter(|coil| coil.fits(profile));
+    let mut bars: Vec<&Coil> = bars.filter(|coil| coil.bar.is_some()).collect();
+    bars.dedup_by(|a, b| a.bar == b.bar);
+    bars.into_iter()
+        .filter_map(|coil| Some((coil, coil.bar.as_ref()?)))
+        .map(|(coil, bar)| {
+            Diagnostic::new(
+                &W0607,
+                format!("bars `{bar}` are left out: line `{}` takes none", inputs.line.name),
+            )
+            .at(coil.span, format!("would do for `{}`", profile.name))
+            .note("how a bar is fed, and what is lost at its ends, is not told of this line")
+            .help("add [bar] with `head`, `tail` and `change` to the line file, if it takes bars")
+        })
+        .collect()
 }
 
 pub(super) fn shortage(instance: &Instance, short: &[usize], profile: &Profile) -> Shortage {
@@ -74,8 +100,12 @@ pub(super) fn short_of(
     )
     .at(profile.span, "strip for this profile")
     .note(format!(
-        "the {} fitting coils hold {} together; heads, tails and defects come off that",
+        "the {} fitting {} hold {} together; heads, tails and defects come off that",
         fitting.len(),
+        match fitting.iter().filter_map(|&i| coils.get(i)).any(|s| s.coil.bar.is_some()) {
+            true => "coils and bars",
+            false => "coils",
+        },
         metres(there)
     ))
     .help("add a coil, take a job off the batch, or let frames be split over coils")
@@ -145,19 +175,22 @@ mod tests {
                 Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2 },
             ],
             pitches: vec![mm(10), mm(20), mm(20)],
+            heads: Vec::new(),
             coils: vec![CoilSpace {
                 coil: 0,
                 length: mm(60),
                 reserve: mm(5),
                 part_used: false,
                 threaded: false,
+                parting: mm(2),
+                opening: mm(1),
+                head: Length::ZERO,
+                bar: None,
             }],
             policy: Policy {
                 bundling: Bundling::Frame,
                 order: JobOrder::AsListed,
                 keep: mm(10),
-                change_worth: mm(1),
-                parting: mm(2),
                 last_stays: false,
             },
         }

@@ -3,7 +3,7 @@
 
 use super::bound_shapes::BoundProfile;
 use super::findings::{
-    contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
+    bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
 use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
@@ -16,6 +16,7 @@ use crate::quantity::Length;
 use crate::sequence::{self, Laid, ScrapWhy, Strip};
 use crate::tooling::BoundShape;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A coil in the course of the batch.
 #[derive(Clone, Debug)]
@@ -50,6 +51,9 @@ pub(super) struct Outcome {
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
 
+/// How much more than what was missing is left free on a bar at a time.
+const MOST_OF_A_BAR: Length = Length::from_mm(16);
+
 #[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
 pub(super) fn nest_profile(
     inputs: &Inputs<'_>,
@@ -71,8 +75,10 @@ pub(super) fn nest_profile(
         .iter()
         .enumerate()
         .filter(|(_, state)| state.coil.fits(profile))
+        .filter(|(_, state)| state.coil.bar.is_none() || inputs.line.bars.is_some())
         .map(|(i, _)| i)
         .collect();
+    diagnostics.extend(bars_left_out(inputs, coils, profile));
     let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
     if fitting.is_empty() {
         let reason = stock::why_none(coils, profile);
@@ -97,11 +103,14 @@ pub(super) fn nest_profile(
     let mut drafts = Vec::with_capacity(laid.len());
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
-    let bound = nest::bound(&instance, &heads, least_end(inputs));
+    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting));
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
-        let stays = last_profile && i + 1 == count && inputs.batch.at_end == AtEnd::StayThreaded;
+        let stays = last_profile
+            && i + 1 == count
+            && inputs.batch.at_end == AtEnd::StayThreaded
+            && state.coil.bar.is_none();
         let Some(strip) = counted.get(coil) else { continue };
         let account = account(inputs, of, strip, &laid, stays);
         used += account.consumed();
@@ -199,16 +208,35 @@ fn instance(
             bundle.length += *pitch;
         }
     }
+    let mut kinds: Vec<Arc<str>> = Vec::new();
+    for bar in fitting.iter().filter_map(|&i| coils.get(i)?.bar.as_ref()) {
+        if !kinds.contains(bar) {
+            kinds.push(Arc::clone(bar));
+        }
+    }
+    // Of bars that are alike no more are used than there are pieces.
+    let mut alike: BTreeMap<(&Arc<str>, Length, bool), usize> = BTreeMap::new();
     let spaces = fitting
         .iter()
         .filter_map(|&i| {
             let coil = coils.get(i)?;
+            if let Some(bar) = &coil.bar {
+                let count = alike.entry((bar, coil.length, coil.part_used)).or_default();
+                *count += 1;
+                if *count > of.pieces.len() {
+                    return None;
+                }
+            }
             Some(CoilSpace {
                 coil: i,
                 length: coil.length,
                 reserve: first_reserve(inputs, of, coil),
                 part_used: coil.part_used,
                 threaded: coil.threaded,
+                parting: inputs.line.ends(coil).parting,
+                opening: opening(inputs, coil),
+                head: least_head(inputs, of, coil),
+                bar: kinds.iter().position(|kind| Some(kind) == coil.bar.as_ref()),
             })
         })
         .collect();
@@ -216,27 +244,44 @@ fn instance(
     Instance {
         bundles,
         pitches,
+        heads: sequence::heads(of.sequenced())
+            .into_iter()
+            .map(|steps| of.geometry.length(steps.max(0)))
+            .collect(),
         coils: spaces,
         policy: Policy {
             bundling: batch.bundling,
             order: batch.order,
             keep: batch.keep,
-            change_worth: batch.change_worth,
-            parting: inputs.line.parting,
             last_stays: last_profile && batch.at_end == AtEnd::StayThreaded,
         },
     }
 }
 
+/// What loading a coil is worth as strip; a bar by its share of the time, and with the head it
+/// loses in any case.
+fn opening(inputs: &Inputs<'_>, coil: &Coil) -> Length {
+    let worth = inputs.batch.change_worth;
+    if coil.bar.is_none() {
+        return worth;
+    }
+    let (ends, whole) = (inputs.line.ends(coil), inputs.line.coil_change.ns());
+    let share = if whole > 0 { worth.scaled(ends.change.ns(), whole) } else { Length::ZERO };
+    share + ends.head
+}
+
+/// Where the first member can begin at the earliest, its slug before it: the least head.
+fn least_head(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    if coil.threaded {
+        return Length::ZERO;
+    }
+    inputs.line.ends(coil).head.max(of.geometry.slug) - of.geometry.slug
+}
+
 /// What a coil surely cannot give to members: its tail, its defects, the least head.
 fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
     let defects: Length = coil.defects.iter().map(|(from, to)| *to - *from).sum();
-    let head = if coil.threaded {
-        Length::ZERO
-    } else {
-        inputs.line.head.least.max(of.geometry.slug) - of.geometry.slug
-    };
-    inputs.line.tail + defects + head
+    inputs.line.ends(coil).tail + defects + least_head(inputs, of, coil)
 }
 
 /// Nests and lays out until every coil's layout fits.
@@ -274,15 +319,58 @@ fn settle(
             return (solution, laid);
         }
         for (coil, by) in over {
-            if let Some(space) = instance.coils.get_mut(coil) {
-                // At first what was missing, later whole steps more, so that it comes to an end.
-                let more = by + Length::from_mm(1).times(1 << round.min(20));
-                space.reserve = (space.reserve + more).min(space.length);
+            // At first what was missing, later whole steps more, so that it comes to an end.
+            let more = by + Length::from_mm(1).times(1 << round.min(20));
+            let kind = instance.coils.get(coil).and_then(|space| space.bar);
+            // A bar has no metres to give away.
+            let more = if kind.is_some() { more.min(by + MOST_OF_A_BAR) } else { more };
+            for (i, space) in instance.coils.iter_mut().enumerate() {
+                // Bars are alike: what did not fit on one is put on the next. After some rounds
+                // none of them is filled so far.
+                if i == coil || round > 3 && kind.is_some() && space.bar == kind {
+                    space.reserve = (space.reserve + more).min(space.length);
+                }
             }
         }
         // With less room a bundle may have become longer than any coil.
         let parted = nest::part_long_bundles(instance);
         warn_parted(inputs, pieces, of, &parted, diagnostics);
+    }
+    as_far_as_it_goes(inputs, of, coils, instance, ticks, watch)
+}
+
+/// After so many rounds: the loads that do fit, where the others may be left out.
+fn as_far_as_it_goes(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    instance: &Instance,
+    ticks: u64,
+    watch: &dyn Watch,
+) -> (Solution, Vec<(usize, Laid)>) {
+    let mut solution = nest::nest(instance, ticks, &|| watch.stopped());
+    let mut number = 0;
+    while number < solution.loads.len() {
+        match lay_load(inputs, of, coils, instance, &solution, number, false) {
+            Ok(_) => number += 1,
+            Err(_) => {
+                let left_out = solution.loads.remove(number);
+                solution.short.extend(left_out.bundles);
+            }
+        }
+    }
+    solution.short.sort_unstable();
+    // Once more, now that it is known what comes before each and which is the last.
+    let laid: Result<Vec<_>, _> = (0..solution.loads.len())
+        .map(|i| {
+            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
+            lay_load(inputs, of, coils, instance, &solution, i, stays)
+        })
+        .collect();
+    if let Ok(laid) = laid
+        && contradiction(instance, &solution).is_none()
+    {
+        return (solution, laid);
     }
     let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
     (nothing, Vec::new())
@@ -306,11 +394,14 @@ fn lay_load(
     let arranged =
         sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
+    let ends = inputs.line.ends(coil);
     let strip = Strip {
         length: coil.length,
         defects: &coil.defects,
         warm: coil.threaded,
-        parting: if stays { Length::ZERO } else { inputs.line.parting },
+        head: ends.head,
+        tail: ends.tail,
+        parting: if stays { Length::ZERO } else { ends.parting },
         keep: inputs.batch.keep,
     };
     sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
@@ -326,11 +417,17 @@ struct Group {
 }
 
 /// Single pieces of one frame that follow each other may come in any order: they are one group.
+/// Without bundling so may all of one job, or of any where jobs come in any order.
 fn together(instance: &Instance, load: &nest::Load) -> Vec<Group> {
-    let merge = matches!(instance.policy.bundling, Bundling::Open(_));
+    let free = instance.policy.order.reach().is_none();
+    let merge = |group: &Group, bundle: &Bundle| match instance.policy.bundling {
+        Bundling::Open(_) => group.frame == bundle.frame,
+        Bundling::None => free || group.rank == bundle.rank,
+        Bundling::Frame => false,
+    };
     let mut groups: Vec<Group> = Vec::new();
     for bundle in load.bundles.iter().filter_map(|&b| instance.bundles.get(b)) {
-        match groups.last_mut().filter(|group| merge && group.frame == bundle.frame) {
+        match groups.last_mut().filter(|group| merge(group, bundle)) {
             Some(group) => group.pieces.extend(&bundle.pieces),
             None => groups.push(Group {
                 rank: bundle.rank,
@@ -416,7 +513,7 @@ fn account(
         account.slug += rest;
         Length::ZERO
     } else {
-        let parting = if stays { Length::ZERO } else { inputs.line.parting };
+        let parting = if stays { Length::ZERO } else { inputs.line.ends(coil).parting };
         nest::lost_at_end(rest, parting, inputs.batch.keep)
     };
     account.tail += lost;
@@ -432,7 +529,8 @@ fn least_heads(
     coils: &[CoilState],
     fitting: &[usize],
 ) -> Vec<Length> {
-    let least = inputs.line.head.least.max(of.geometry.slug);
+    let ends = fitting.iter().filter_map(|&i| coils.get(i)).map(|s| inputs.line.ends(&s.coil));
+    let least = ends.map(|ends| ends.head).min().unwrap_or(Length::ZERO).max(of.geometry.slug);
     let threaded =
         fitting.iter().filter(|&&i| coils.get(i).is_some_and(|s| s.coil.threaded)).count();
     let cold = sequence::heads_ascending(of.sequenced())
@@ -441,8 +539,11 @@ fn least_heads(
     std::iter::repeat_n(Length::ZERO, threaded).chain(cold).take(fitting.len()).collect()
 }
 
-/// What the end of a coil costs at least.
-fn least_end(inputs: &Inputs<'_>) -> Length {
-    // Less than nothing where the last slug may fall off the coil's end.
-    inputs.line.parting.min(inputs.line.tail - inputs.line.shear.slug)
+/// What the end of a coil or bar costs at least.
+fn least_end(inputs: &Inputs<'_>, coils: &[CoilState], fitting: &[usize]) -> Length {
+    // Less than nothing where the last slug may fall off the end.
+    let ends = fitting.iter().filter_map(|&i| coils.get(i)).map(|s| inputs.line.ends(&s.coil));
+    ends.map(|ends| ends.parting.min(ends.tail - inputs.line.shear.slug))
+        .min()
+        .unwrap_or(Length::ZERO)
 }

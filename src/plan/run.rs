@@ -101,7 +101,7 @@ pub(super) fn make(
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
     if !warm {
-        time.coil_change = inputs.line.coil_change;
+        time.coil_change = inputs.line.ends(&draft.coil).change;
     }
     let slug = inputs.line.shear.slug;
     diagnostics.extend(left_blank(inputs, draft, &members, &marks));
@@ -197,7 +197,12 @@ fn left_blank(
     Some(
         Diagnostic::new(
             &N0518,
-            format!("coil `{}` begins with blank pieces: {}", draft.coil.id, names.join(", ")),
+            format!(
+                "{} `{}` begins with blank pieces: {}",
+                draft.coil.word(),
+                draft.coil.id,
+                names.join(", ")
+            ),
         )
         .at(first.span, "leaves the line blank")
         .note("where their marks belong had passed the marker when the strip was threaded")

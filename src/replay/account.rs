@@ -40,7 +40,7 @@ pub(super) fn close(
     }
     let rest = Strip::at(machine.strip) - edge;
     let lost = match ending.at_end {
-        AtEnd::Unload => machine.line.parting.min(rest),
+        AtEnd::Unload => machine.ends.parting.min(rest),
         AtEnd::StayThreaded => Length::ZERO,
     };
     if rest - lost >= ending.keep {

@@ -93,7 +93,7 @@ fn scrap_drops(strip: &VirtualStrip, piece: &Piece, refusals: &mut Refusals) {
     let line = strip.machine.line;
     let trim = strip.last_cut.is_none() && !strip.machine.warm;
     let least = if trim {
-        line.shear.least_drop.min((line.head.least - strip.machine.slug).max(Length::ZERO))
+        line.shear.least_drop.min((strip.machine.ends.head - strip.machine.slug).max(Length::ZERO))
     } else {
         line.shear.least_drop
     };
@@ -120,13 +120,13 @@ fn piece_is_fit(strip: &VirtualStrip, piece: &Piece, serial: Serial, refusals: &
             );
             Diagnostic::new(&codes::E0818, message).help(COMPILE_AGAIN)
         });
-    } else if !machine.warm && !strip.begun && start.distance() < machine.line.head.least {
+    } else if !machine.warm && !strip.begun && start.distance() < machine.ends.head {
         refusals.add(Some(event), || {
             let message = format!(
                 "{}: piece {serial} begins at {start} mm of the strip; the line needs a head of \
                  {} mm",
                 numbered(event),
-                machine.line.head.least
+                machine.ends.head
             );
             Diagnostic::new(&codes::E0819, message).help(COMPILE_AGAIN)
         });

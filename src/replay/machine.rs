@@ -1,7 +1,7 @@
 use super::Situation;
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::{How, Line, Marker, StationId, Tool, ToolId};
+use crate::library::model::{Ends, How, Line, Marker, StationId, Tool, ToolId};
 use crate::member::model::Faces;
 use crate::quantity::{Advance, Grid, Length, Strip, Time};
 
@@ -82,6 +82,8 @@ impl Fitted {
 /// The line with its figures checked and calibrated, for one coil.
 pub(super) struct Machine<'a> {
     pub line: &'a Line,
+    /// What is lost at the ends of this coil or bar.
+    pub ends: Ends,
     pub grid: Grid,
     pub tools: Vec<Fitted>,
     pub marker: Option<&'a Marker>,
@@ -120,10 +122,11 @@ impl<'a> Machine<'a> {
         check("the slug", line.shear.slug, false);
         check("the least drop of the shear", line.shear.least_drop, false);
         check("the line's accuracy", line.accuracy, false);
-        check("the line's tail", line.tail, false);
-        check("the line's parting length", line.parting, false);
+        let ends = line.ends(coil);
+        check("the line's tail", ends.tail, false);
+        check("the line's parting length", ends.parting, false);
         check("the line's first advance", line.head.first_advance, true);
-        check("the line's least head", line.head.least, false);
+        check("the line's least head", ends.head, false);
         check("the line's increment", line.grid.increment(), false);
         check("the line's shortest member", line.shortest, true);
         check("the line's longest member", line.longest, true);
@@ -187,6 +190,7 @@ impl<'a> Machine<'a> {
         overlaps.sort_unstable();
         Some(Machine {
             line,
+            ends: line.ends(coil),
             grid: line.grid,
             tools: tools
                 .into_iter()
@@ -240,7 +244,7 @@ impl<'a> Machine<'a> {
                 Diagnostic::new(&codes::E0804, message).help(COMPILE_AGAIN)
             });
         }
-        let last_driven = Advance::at(self.strip - self.line.tail);
+        let last_driven = Advance::at(self.strip - self.ends.tail);
         if at > last_driven && at > self.start {
             refusals.add(event, || {
                 let message = format!(
@@ -250,7 +254,7 @@ impl<'a> Machine<'a> {
                 Diagnostic::new(&codes::E0814, message)
                     .note(format!(
                         "the coil holds {} mm and the last {} mm of it cannot be fed",
-                        self.strip, self.line.tail
+                        self.strip, self.ends.tail
                     ))
                     .help("check the coil's length in the stock file; compile the batch again")
             });

@@ -39,6 +39,14 @@ pub(super) fn check(program: &Program, situation: &Situation, refusals: &mut Ref
                 .help("add a set-up for the profile to the line file, or take another line")
         });
     }
+    if coil.bar.is_some() && line.bars.is_none() {
+        refusals.add(None, || {
+            let message = format!("`{}` is a bar, and line `{}` takes none", coil.id, line.name);
+            Diagnostic::new(&codes::E0861, message).help(
+                "add [bar] with `head`, `tail` and `change` to the line file, or take another line",
+            )
+        });
+    }
     let mut out = BTreeSet::new();
     for (index, event) in program.events.iter().enumerate() {
         let Event::Stop { strokes, .. } = event else { continue };

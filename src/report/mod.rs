@@ -4,6 +4,7 @@
 //! no dates, seconds of the clock or paths of a machine: the same plan gives the same bytes.
 
 mod allot;
+mod bars;
 mod drops;
 pub mod json;
 pub mod mark_table;
@@ -16,6 +17,7 @@ pub mod run_sheet;
 pub mod units;
 pub mod words;
 
+pub use bars::BarReport;
 pub use drops::DropReport;
 pub use model::{Report, Source};
 pub use preview::Preview;

@@ -4,6 +4,7 @@
 //! minor unit: exact, so that a script can add them up and come to the same.
 
 use super::allot::allot;
+use super::bars::{BarReport, bars};
 use super::drops::{DropReport, scrap};
 use super::profiles::{SetUpReport, profile_report};
 use super::words;
@@ -59,8 +60,10 @@ pub struct Report {
     pub total: Total,
     /// By profile, in the order they are made.
     pub profiles: Vec<ProfileReport>,
-    /// By coil, in the order they are loaded.
+    /// By coil or bar, in the order they are loaded.
     pub coils: Vec<CoilReport>,
+    /// Bars used, by kind.
+    pub bars: Vec<BarReport>,
     /// By job, as the batch lists them.
     pub jobs: Vec<JobReport>,
     /// Runs in the order they are made.
@@ -285,6 +288,8 @@ pub struct RunReport {
 pub struct CoilState {
     /// What is written on it.
     pub id: String,
+    /// Where it is a bar: what bars of its kind are called.
+    pub bar: Option<String>,
     /// Heat number.
     pub heat: String,
     /// Mill certificate.
@@ -352,6 +357,8 @@ pub struct RemnantReport {
     pub coil: String,
     /// What is left.
     pub length_nm: i64,
+    /// Whether it is a bar.
+    pub bar: bool,
     /// Whether it stays in the line.
     pub threaded: bool,
 }
@@ -422,6 +429,7 @@ impl Report {
                 cost_minor: costs.map(|costs| costs.iter().sum()),
             },
             coils,
+            bars: bars(inputs, plan),
             jobs: jobs(inputs, plan, &runs),
             remnants: plan
                 .rack
@@ -430,6 +438,7 @@ impl Report {
                 .map(|coil| RemnantReport {
                     coil: coil.id.to_string(),
                     length_nm: coil.length.nm(),
+                    bar: coil.bar.is_some(),
                     threaded: coil.threaded,
                 })
                 .collect(),
@@ -558,6 +567,7 @@ fn program_file(id: &str, bytes: &[u8]) -> String {
 fn coil_state(coil: &Coil) -> CoilState {
     CoilState {
         id: coil.id.to_string(),
+        bar: coil.bar.as_ref().map(ToString::to_string),
         heat: coil.heat.to_string(),
         certificate: coil.certificate.to_string(),
         docket: coil.docket.to_string(),

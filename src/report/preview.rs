@@ -2,6 +2,7 @@
 //! coil and per job. A part of the report, for the detailer and the planner.
 
 use super::allot::allot;
+use super::bars::BarReport;
 use super::model::{
     CoilReport, FindingReport, JobReport, ProfileReport, RemnantReport, Report, Total,
 };
@@ -31,6 +32,8 @@ pub struct Preview {
     pub profiles: Vec<ProfileReport>,
     /// By coil.
     pub coils: Vec<CoilReport>,
+    /// Bars used, by kind.
+    pub bars: Vec<BarReport>,
     /// By run: stops and time, and what no choice of stops can beat.
     pub runs: Vec<StopsReport>,
     /// By job.
@@ -86,6 +89,7 @@ impl Preview {
             scrap: scrap(report),
             profiles: report.profiles.clone(),
             coils: report.coils.clone(),
+            bars: report.bars.clone(),
             runs: report
                 .runs
                 .iter()

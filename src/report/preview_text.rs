@@ -1,5 +1,6 @@
 //! The preview for people: what is made, what is lost and why, how long it takes.
 
+use super::bars;
 use super::model::{CoilReport, JobReport, ProfileReport};
 use super::preview::{Preview, StopsReport};
 use super::units;
@@ -56,6 +57,9 @@ pub fn print(preview: &Preview, shown: Units) -> String {
             }
         ),
     );
+    for kind in &preview.bars {
+        line(&mut text, &bars::told(kind, shown));
+    }
     if let Some(set_ups) = set_ups(&preview.profiles, total.set_up_is_least) {
         line(&mut text, &set_ups);
     }
@@ -90,7 +94,8 @@ pub fn print(preview: &Preview, shown: Units) -> String {
         line(
             &mut text,
             &format!(
-                "Coil {} has {} {long} left{}.",
+                "{} {} has {} {long} left{}.",
+                if remnant.bar { "Bar" } else { "Coil" },
                 remnant.coil,
                 strip(remnant.length_nm, 1),
                 if remnant.threaded { " and stays in the line" } else { "" }

@@ -16,6 +16,10 @@ pub struct Strip<'a> {
     pub defects: &'a [(Length, Length)],
     /// Already threaded, with a clean cut at the shear.
     pub warm: bool,
+    /// Least head, trim and its slug included.
+    pub head: Length,
+    /// Strip that can no longer be driven under the shear when the end passes.
+    pub tail: Length,
     /// Strip lost behind the last cut when the run is over: zero where the coil stays threaded.
     pub parting: Length,
     /// Shortest remnant that is used again.
@@ -160,7 +164,7 @@ pub fn lay(
             continue;
         }
         leave_clean(line, geometry, &shapes, strip, &mut laid);
-        let over = geometry.length(laid.end) - (strip.length - line.tail);
+        let over = geometry.length(laid.end) - (strip.length - strip.tail);
         return if over > Length::ZERO { Err(Overrun { by: over }) } else { Ok(laid) };
     }
 }
@@ -319,7 +323,7 @@ fn first_base(
         let least = geometry.ceil_steps(line.shear.least_drop);
         return (warm_head.max(least), Some(ScrapWhy::Head));
     }
-    let least = geometry.ceil_steps(line.head.least - geometry.slug);
+    let least = geometry.ceil_steps(strip.head - geometry.slug);
     (head_of(shapes, order).max(least).max(0), Some(ScrapWhy::Head))
 }
 

@@ -19,6 +19,6 @@ pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stop
 pub use circular::circular;
 pub use events::{Marking, Sequenced, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
-pub use order::{Shapes, arrange, heads_ascending};
+pub use order::{Shapes, arrange, heads, heads_ascending};
 pub use stops::{Due, Standstill, stops};
 pub use time::{TimeBreakdown, time_of};

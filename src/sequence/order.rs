@@ -89,12 +89,17 @@ pub fn arrange(
 /// The head requirements of all pieces, each as it asks for least, ascending: what any order needs
 /// at least, for bounds.
 pub fn heads_ascending(shapes: Shapes<'_>) -> Vec<i64> {
-    let count = u32::try_from(shapes.of_piece.len()).unwrap_or(u32::MAX);
-    let mut heads: Vec<i64> = (0..count)
-        .map(|p| shapes.other(p).map_or(i64::MAX, |other| shapes.head(other)).min(shapes.head(p)))
-        .collect();
+    let mut heads = heads(shapes);
     heads.sort_unstable();
     heads
+}
+
+/// The head requirement of each piece, as it asks for least.
+pub fn heads(shapes: Shapes<'_>) -> Vec<i64> {
+    let count = u32::try_from(shapes.of_piece.len()).unwrap_or(u32::MAX);
+    (0..count)
+        .map(|p| shapes.other(p).map_or(i64::MAX, |other| shapes.head(other)).min(shapes.head(p)))
+        .collect()
 }
 
 fn group(shapes: &Shapes<'_>, pieces: &[u32]) -> BTreeMap<Ends, VecDeque<u32>> {

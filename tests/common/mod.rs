@@ -50,6 +50,7 @@ pub fn bare_line() -> Line {
         unloading: Time::from_ms(500),
         availability: 900,
         coil_change: Time::from_ms(600_000),
+        bars: None,
         set_ups: vec![SetUp {
             profile: ProfileId(0),
             time: Time::from_ms(1_200_000),
@@ -131,6 +132,7 @@ pub fn coil(id: &str, length: Length) -> Coil {
     let profile = profile();
     Coil {
         id: id.into(),
+        bar: None,
         heat: "".into(),
         certificate: "".into(),
         docket: "".into(),

@@ -44,6 +44,7 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         unloading: Time::ZERO,
         availability: 1000,
         coil_change: Time::ZERO,
+        bars: None,
         set_ups: Vec::new(),
         change_overs: Vec::new(),
         marker: None,

@@ -183,6 +183,7 @@ pub fn line() -> Line {
         unloading: Time::from_ms(1000),
         availability: 800,
         coil_change: Time::from_ms(600_000),
+        bars: None,
         set_ups: vec![SetUp {
             profile: ProfileId(0),
             time: Time::from_ms(1_200_000),
@@ -255,6 +256,7 @@ pub fn calibration() -> Calibration {
 pub fn coil() -> Coil {
     Coil {
         id: "K-17".into(),
+        bar: None,
         heat: "".into(),
         certificate: "".into(),
         docket: "".into(),

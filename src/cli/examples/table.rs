@@ -182,4 +182,5 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("W0510", include_str!("../../../fixtures/diagnostics/W0510-no-room-for-mark.wrong"), include_str!("../../../fixtures/diagnostics/W0510-no-room-for-mark.right")),
     ("W0603", include_str!("../../../fixtures/diagnostics/W0603-frame-on-two-coils.wrong"), include_str!("../../../fixtures/diagnostics/W0603-frame-on-two-coils.right")),
     ("W0605", include_str!("../../../fixtures/diagnostics/W0605-threaded-coil-not-used-first.wrong"), include_str!("../../../fixtures/diagnostics/W0605-threaded-coil-not-used-first.right")),
+    ("W0607", include_str!("../../../fixtures/diagnostics/W0607-bars-left-out.wrong"), include_str!("../../../fixtures/diagnostics/W0607-bars-left-out.right")),
 ];

@@ -142,6 +142,9 @@ E0852 "wrong-profile" Error "a piece is rolled in another profile than its drawi
 E0860 "tool-not-in-set-up" Error "a tool fires that cannot be used in this set-up"
 "The line file says which tools cannot be used when it is set up for a profile: they are taken off, or they would hit the section. The program fires one of them. It was made for another set-up, or the line file has changed since."
 
+E0861 "bar-on-line-without" Error "a program runs a bar on a line that takes none"
+"The line file does not say how bars are fed: what is lost at their ends, and how long one takes. What the program relies on is not known of this line. It was made for another one, or the line file has changed since."
+
 E0890 "books-differ" Error "planning and judge book the strip differently"
 "Good, slug, head, tail and remnant are booked twice: by planning, before there is a program, and by the judge, from what dropped off the virtual strip. The two do not agree, so one of them is wrong about this batch and nothing is made from it.
 

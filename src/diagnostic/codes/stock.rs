@@ -16,4 +16,7 @@ W0605 "threaded-coil-not-used-first" Warning "the coil in the line is not the on
 
 E0606 "too-many-pieces" Error "a batch asks for more pieces than are planned at once"
 "Every piece is placed on a coil, written into a program and judged by itself. A batch is a shift's work or a week's; millions of pieces mean that a quantity has a digit too many. Spread real work over several batches."
+
+W0607 "bars-left-out" Warning "bars in stock cannot be used on this line"
+"A line that takes bars says so in its file: `[bar]` with the head and tail each bar loses and the time to feed the next. This line's file has no such entry, so the plan is made from coils alone."
 }

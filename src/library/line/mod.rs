@@ -8,7 +8,9 @@ use super::common::{
     Face, Found, Sizes, faces, machine_time, not_negative, out_of_range, plain_name, positive,
     unique, unknown,
 };
-use super::model::{self, Feed, Head, How, Library, Marker, OutlineForm, Shear, Stamp, ToolId};
+use super::model::{
+    self, Bars, Feed, Head, How, Library, Marker, OutlineForm, Shear, Stamp, ToolId,
+};
 use super::reading::{At, OneOrMany};
 use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::member::model::{FeatureTypeId, Outline};
@@ -60,6 +62,7 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         unloading: machine_time(found, "unloading", &wire.unloading),
         availability: availability(wire, found),
         coil_change: machine_time(found, "coil-change", &wire.coil_change),
+        bars: bars(wire, found),
         set_ups,
         change_overs,
         marker: marker(wire, found),
@@ -124,6 +127,25 @@ fn availability(wire: &Line, found: &mut Found) -> i64 {
         let message = "`availability` is the share of time the line runs";
         out_of_range(found, wire.availability.span, message, "write \"0.1 %\" to \"100 %\"");
         1_000
+    })
+}
+
+fn bars(wire: &Line, found: &mut Found) -> Option<Bars> {
+    let bar = wire.bar.as_ref()?;
+    let head = not_negative(found, "head", &bar.head, FARTHEST);
+    let slug = wire.shear.slug.value;
+    if head < slug && !head.is_negative() {
+        out_of_range(
+            found,
+            bar.head.span,
+            format!("a head of {head} mm is shorter than the slug of its trim"),
+            format!("write at least {slug} mm: the trim's slug is part of the head"),
+        );
+    }
+    Some(Bars {
+        head,
+        tail: not_negative(found, "tail", &bar.tail, FARTHEST),
+        change: machine_time(found, "change", &bar.change),
     })
 }
 

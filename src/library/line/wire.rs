@@ -53,6 +53,8 @@ wire! {
         availability: At<Fraction>,
         /// Time to take one coil off and thread the next.
         coil_change: At<Time>,
+        /// How it takes bars, where it does.
+        bar: Option<Bar>,
         /// How the strip moves between stops.
         feed: Feed,
         /// The shear.
@@ -74,6 +76,15 @@ wire! {
         press: Option<Vec<Press>>,
         /// Pairs of tools that may not fire at the same moment.
         clash: Option<Vec<Clash>>,
+    }
+    /// Bars: stock of fixed length, fed in one by one.
+    pub struct Bar {
+        /// Least head of a bar, trim and its slug included.
+        head: At<Length>,
+        /// Strip that can no longer be driven under the shear when a bar's end passes.
+        tail: At<Length>,
+        /// Time to take what is left of one bar out and feed the next.
+        change: At<Time>,
     }
     /// A stretch of the line.
     pub struct Zone {

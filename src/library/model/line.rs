@@ -1,3 +1,4 @@
+use super::ends::Bars;
 use super::set_up::ChangeOver;
 use crate::member::model::{Faces, FeatureTypeId, Outline, ProfileId};
 use crate::quantity::{Grid, Length, Span, Time};
@@ -44,6 +45,8 @@ pub struct Line {
     pub availability: i64,
     /// Time to take one coil off and thread the next.
     pub coil_change: Time,
+    /// How it takes bars, if it does.
+    pub bars: Option<Bars>,
     /// Profiles it can be set up for.
     pub set_ups: Vec<SetUp>,
     /// Times from one set-up to another, where they are not those of setting up afresh.

@@ -3,6 +3,7 @@
 mod batch;
 mod calibration;
 mod dialect;
+mod ends;
 mod feature_type;
 mod line;
 mod measured;
@@ -17,6 +18,7 @@ pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
     Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
 };
+pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
     Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,

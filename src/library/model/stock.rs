@@ -15,11 +15,13 @@ pub enum LengthBasis {
 
 const NM: Length = Length::from_nm(1);
 
-/// One coil in stock.
+/// One coil in stock, or one bar: strip with a leading edge and an end.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Coil {
     /// Its identity: what is written on it.
     pub id: Arc<str>,
+    /// Where it is no coil but one of several bars: what these are called.
+    pub bar: Option<Arc<str>>,
     /// Heat number; may be empty.
     pub heat: Arc<str>,
     /// Mill certificate; may be empty.
@@ -55,6 +57,10 @@ pub struct Coil {
 }
 
 impl Coil {
+    /// What it is called on papers.
+    pub const fn word(&self) -> &'static str {
+        if self.bar.is_some() { "bar" } else { "coil" }
+    }
     /// Whether it is the strip a profile is made from.
     pub fn fits(&self, profile: &Profile) -> bool {
         self.strip_width == profile.strip_width
@@ -129,7 +135,7 @@ impl Coil {
 /// What is on the rack.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Stock {
-    /// Coils, as listed.
+    /// Coils, then bars one by one, as listed.
     pub coils: Vec<Coil>,
 }
 
@@ -143,6 +149,7 @@ mod tests {
         let m = |m: i64| Length::from_mm(1000 * m);
         let coil = Coil {
             id: "K1".into(),
+            bar: None,
             heat: "".into(),
             certificate: "".into(),
             docket: "".into(),

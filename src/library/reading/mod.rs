@@ -132,7 +132,7 @@ fn kind_with(keys: &[&str]) -> Option<&'static str> {
     let telling = [
         ("a batch", &["jobs"][..]),
         ("a line", &["station", "shear", "feed"]),
-        ("a stock file", &["coil"]),
+        ("a stock file", &["coil", "bar"]),
         ("a file of feature types", &["feature"]),
         ("a file of profiles", &["profile"]),
         ("a rule set", &["rule"]),

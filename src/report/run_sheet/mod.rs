@@ -99,7 +99,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str(&one_run(run, planned, before, inputs, &mut taped));
         before = Some(run);
     }
-    sheet.push_str(&after(inputs, plan));
+    sheet.push_str(&after(report, inputs, plan));
     sheet
 }
 
@@ -195,8 +195,13 @@ fn one_run(
     taped: &mut BTreeSet<String>,
 ) -> String {
     let units = inputs.batch.units;
-    let mut sheet =
-        format!("## Run {}: coil {}, {}\n\n", run.run, text(&run.coil.id), text(&run.profile));
+    let mut sheet = format!(
+        "## Run {}: {} {}, {}\n\n",
+        run.run,
+        what(run),
+        text(&run.coil.id),
+        text(&run.profile)
+    );
     sheet.push_str(&prose(
         &format!(
             "Program **{}**, file `{}`. Compare the id on the controller with this one before \
@@ -237,13 +242,17 @@ fn one_run(
         ));
     } else {
         if let Some(before) = before {
-            sheet.push_str(&item(&format!("Take coil {} off.", text(&before.coil.id))));
+            let id = text(&before.coil.id);
+            sheet.push_str(&item(&match before.coil.bar {
+                None => format!("Take coil {id} off."),
+                Some(_) => format!("Take what is left of bar {id} out."),
+            }));
         }
-        sheet.push_str(&item(&format!(
-            "Load coil {}, thread up: {}.",
-            text(&run.coil.id),
-            Time::from_ns(run.time.coil_change_ns)
-        )));
+        let (id, time) = (text(&run.coil.id), Time::from_ns(run.time.coil_change_ns));
+        sheet.push_str(&item(&match run.coil.bar {
+            None => format!("Load coil {id}, thread up: {time}."),
+            Some(_) => format!("Feed bar {id}, thread up: {time}."),
+        }));
     }
     sheet.push('\n');
     sheet.push_str(&set_up::tools_of(inputs, planned));
@@ -253,6 +262,10 @@ fn one_run(
     sheet.push_str(&order::print(run, &serials, units));
     sheet.push_str(&balance(run, units));
     sheet
+}
+
+fn what(run: &RunReport) -> &'static str {
+    if run.coil.bar.is_some() { "bar" } else { "coil" }
 }
 
 /// How far a coil's length may be off: as many metres as before the batch, however much of it
@@ -296,7 +309,7 @@ fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> String {
     put("measured after", format!("____________ {}", long(units)));
     // What the drives can still bring under the shear after the last piece.
     let end = run.pieces.last().map_or(Length::ZERO, |piece| nm(piece.cut_nm));
-    let spare = nm(run.account.strip_nm) - inputs.line.tail - end;
+    let spare = nm(run.account.strip_nm) - inputs.line.ends(&planned.coil).tail - end;
     if spare < doubt {
         put(
             "**may run out**",
@@ -313,7 +326,8 @@ fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> String {
             ),
         );
     }
-    let mut sheet = format!("### Coil\n\n{}\n", table(&["", ""], &[], &rows));
+    let title = if run.coil.bar.is_some() { "Bar" } else { "Coil" };
+    let mut sheet = format!("### {title}\n\n{}\n", table(&["", ""], &[], &rows));
     if spare < doubt {
         sheet.push_str(&prose(
             "The plan uses this coil to within the doubt of its length: have another coil of the \
@@ -371,7 +385,9 @@ fn balance(run: &RunReport, units: Units) -> String {
         ),
         0,
     ));
-    sheet.push_str(if run.stays {
+    sheet.push_str(if run.coil.bar.is_some() {
+        "\nWhat is left of the bar is taken out after this run.\n\n"
+    } else if run.stays {
         "\nThe coil stays in the line.\n\n"
     } else {
         "\nThe coil is taken off after this run.\n\n"
@@ -384,11 +400,30 @@ fn balance(run: &RunReport, units: Units) -> String {
 }
 
 /// What the rack is like now, for the stock file.
-fn after(inputs: &Inputs<'_>, plan: &Plan) -> String {
+fn after(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
     let units = inputs.batch.units;
     let mut sheet = String::from("## After the last run\n\n");
     let far = |length, decimals| format!("{} {}", strip(length, units, decimals), long(units));
+    for bars in &report.bars {
+        sheet.push_str(&item(&format!(
+            "Bars {}: {} of {} used. Write `count = {}`, and what goes back as bars of their own.",
+            text(&bars.bar),
+            bars.used,
+            bars.there,
+            bars.there.saturating_sub(bars.used)
+        )));
+    }
     for coil in &plan.rack {
+        if coil.bar.is_some() {
+            if coil.length > Length::ZERO {
+                sheet.push_str(&item(&format!(
+                    "Bar {}: {} go back to the rack.",
+                    text(&coil.id),
+                    far(coil.length, 1)
+                )));
+            }
+            continue;
+        }
         if coil.length <= Length::ZERO {
             sheet.push_str(&item(&format!(
                 "Coil {}: used up by the plan. Take it out of the stock file, or measure what is left.",
