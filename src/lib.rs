@@ -43,6 +43,7 @@ pub mod cli;
 pub mod diagnostic;
 pub mod dialect;
 pub mod estimate;
+pub mod exchange;
 pub mod language;
 pub mod library;
 pub mod member;

@@ -1,0 +1,55 @@
+super::codes! {
+E1001 "exchange-form-unknown" Error "it cannot be told how a file is written"
+"Files are read by the ending of their name: .csv, .tsv or .txt for lists, .json for members as JSON, .ifc for IFC, .nc or .nc1 for DSTV NC. A file of any other ending says nothing about itself, and guessing would read a list as something it is not. Name the form with `--form`, or give the file its usual ending."
+
+E1002 "exchange-unwritable-text" Error "a name or title cannot be written as members text"
+"Names, titles and mark texts stand in quotation marks, on one line, and are printed on papers and pieces. A quotation mark inside one, or a character that does not show, cannot be told from what stands around it. Rename it in the drawing or the list, and import again; nothing was written."
+
+E1003 "exchange-map-wanting" Error "the map does not say what is needed to read this file"
+"A map says how a drawing office's file is to be read: which columns hold mark, length and profile, in which unit, and which feature types its codes stand for. Nothing is guessed: a column taken for another would put holes in the wrong place, on every piece. `coilwright schema map` prints every key."
+
+E1004 "exchange-nothing-found" Error "there are no members in a file"
+"The file was read to its end and holds no member at all. It is another file than was meant, an export of another view, or its map leaves everything out. An empty members file would be no help to anybody, so none is written."
+
+E1005 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
+"`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
+
+E1011 "csv-column-missing" Error "a column that the map names is not in the list"
+"The line with the columns' names has none of this name. The drawing office has renamed it, the wrong line was taken for the names (`header-line`), or the separator is another. Capital and small letters count as alike; blanks around a name do not count."
+
+E1012 "csv-column-unmapped" Error "the list has a column that the map says nothing about"
+"Every column is either used or put aside by name, in `ignore`: a column that was added to the list last week may hold the very holes that are missing now, and nobody would see it. Add it to the map, or to `ignore` in `[columns]`."
+
+E1013 "csv-code-unknown" Error "the map does not know a code of the list"
+"The map has a table from the drawing office's codes to feature types, profiles, usages and kinds of frame. This code is not in it. A member without its feature, or on another profile, does not fit on site; so nothing is written until the code is known or put aside with `leave-out = true`."
+
+E1014 "csv-cell-empty" Error "a cell that is needed is empty"
+"A member needs its mark, its profile and its length, a feature its place. The cell is empty, and what stood in the row above may be meant or may not: nothing is taken from there."
+
+E1015 "csv-figure" Error "a cell holds no figure that can be read"
+"A length is digits with one decimal sign, the one the map names, and perhaps a unit: 2396, 2396.5, 2396,5, 7 ft 10-3/8 in. Signs that part thousands are refused: 2.396 is two millimetres or two metres, as one reads it, and both have been cut."
+
+E1016 "csv-row-width" Error "a row has more or fewer cells than there are columns"
+"Every cell after the slip would be taken for its neighbour: a hole's place for its diameter. Mostly a separator stands inside a text without quotation marks, or a decimal comma in a list that is parted by commas."
+
+E1017 "csv-mixed-units" Error "a figure is in another unit than its column"
+"The map says in which unit a column is, and this cell says another. One of the two is wrong, and if it is the map, then so is every other figure of the column. Correct the list; or, where a list really mixes units and writes them all out, leave the column's unit out of the map."
+
+E1018 "csv-rows-disagree" Error "two rows of one member say different things about it"
+"With a feature in each row a member has many rows, and each repeats what the member is. Here they differ: one of them belongs to another member, or was not changed with the others. Cells that are left empty after the member's first row are no difference."
+
+E1019 "csv-mark-twice" Error "a mark is twice in a frame of the list"
+"With one row for each member no mark may come twice in a frame: the crew takes the first part that bears it. If the list has a row for each feature, say `rows = \"feature\"` in `[table]`; if two members really are alike, give them one row and a quantity."
+
+E1020 "csv-unclosed-quote" Error "a quotation mark is opened in the list and not closed"
+"Everything after it was read as one cell, to the end of the file. A cell in quotation marks ends with one; a quotation mark inside such a cell is written twice, as in \"3 1/2\"\" hole\"."
+
+E1021 "csv-entry-form" Error "an entry in a cell is not written as the map says"
+"Several features in one cell are parted by the map's `between`, and each is written as its `form` says, such as {code}@{at}. This one is not, so it cannot be said which of its parts is the code and which the place."
+
+E1022 "csv-column-twice" Error "two columns of the list have the same name"
+"A map finds columns by their names, and would take the first of these for both. Rename one in the list's export."
+
+E1031 "json-not-members" Error "a JSON file is not members in this program's form"
+"Members as JSON follow a schema that `coilwright schema members` prints and `export --form json` writes. A key that is not in it is refused and not skipped: it may be the one with the holes. Sizes are text with their unit, such as \"2396 mm\"."
+}
