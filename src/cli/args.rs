@@ -85,6 +85,7 @@ pub enum Command {
     FirstOff(commands::first_off::FirstOff),
     Explain(commands::explain::Explain),
     Fmt(commands::fmt::Fmt),
+    Import(commands::import::Import),
     Schema(commands::schema::Schema),
 }
 
@@ -99,6 +100,7 @@ impl Command {
             Command::FirstOff(command) => command.run(session),
             Command::Explain(command) => command.run(session),
             Command::Fmt(command) => command.run(session),
+            Command::Import(command) => command.run(session),
             Command::Schema(command) => command.run(session),
         }
     }

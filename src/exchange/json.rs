@@ -2,6 +2,7 @@
 //!
 //! Sizes are text with a unit, as in the shop's files, and as exact: `"2396 mm"`, `"3/32 in"`.
 
+use super::answer::Answer;
 use super::drawn::{DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace, DrawnWaiver};
 use super::text::{usage_of, usage_words};
 use crate::diagnostic::codes::exchange as codes;
@@ -9,7 +10,7 @@ use crate::diagnostic::{Diagnostic, closest};
 use crate::language::{FRAME_KINDS, USAGES};
 use crate::library::reading::length_text;
 use crate::member::model::{self, Datum, EndShape, Position};
-use crate::quantity::{FileId, Length, SourceFile, Span};
+use crate::quantity::{FileId, Length, SourceFile, Sources, Span};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -282,7 +283,9 @@ impl<'de> Deserialize<'de> for Kind {
         let text = Cow::<str>::deserialize(deserializer)?;
         let known = FRAME_KINDS.iter().find(|(word, _)| *word == text);
         known.map(|(_, kind)| Kind(*kind)).ok_or_else(|| {
-            D::Error::custom(format!("there is no kind of frame `{text}`; write wall, floor, truss, roof or loose"))
+            D::Error::custom(format!(
+                "there is no kind of frame `{text}`; write wall, floor, truss, roof or loose"
+            ))
         })
     }
 }
@@ -346,7 +349,8 @@ pub fn write(job: &DrawnJob) -> String {
         },
         offset: Figure(at.offset),
     };
-    let tolerance = |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
+    let tolerance =
+        |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
     let slope = |shape: EndShape| match shape {
         EndShape::Square => None,
         EndShape::Slope { rise, run } => Some(Slope { rise, run }),
@@ -442,11 +446,35 @@ pub fn write(job: &DrawnJob) -> String {
     text
 }
 
+/// Reads a job that is loaded already, with an answer.
+pub fn load(sources: &Sources, file: FileId) -> (Option<(DrawnJob, Answer)>, Vec<Diagnostic>) {
+    let Some(source) = sources.get(file) else { return (None, Vec::new()) };
+    match read(file, source) {
+        Ok(job) if job.members().next().is_none() => {
+            let nothing = Diagnostic::new(&codes::E1004, "there is no member in this file")
+                .at(Span::new(file, 0, 1), "read to its end")
+                .help("check that it is the right file");
+            (None, vec![nothing])
+        }
+        Ok(job) => {
+            let answer = Answer {
+                file: super::map::short_name(sources, file),
+                read: "read whole".into(),
+                ..Answer::default()
+            };
+            (Some((job, answer)), Vec::new())
+        }
+        Err(found) => (None, found),
+    }
+}
+
 /// Reads a job; the first mistake is told at its place.
 pub fn read(file: FileId, source: &SourceFile) -> Result<DrawnJob, Vec<Diagnostic>> {
     let members: Members = serde_json::from_str(source.text()).map_err(|error| {
         let line = u32::try_from(error.line()).unwrap_or(u32::MAX).max(1);
-        let at = source.line_start(line).saturating_add(u32::try_from(error.column().saturating_sub(1)).unwrap_or(0));
+        let at = source
+            .line_start(line)
+            .saturating_add(u32::try_from(error.column().saturating_sub(1)).unwrap_or(0));
         let end = u32::try_from(source.text().len()).unwrap_or(u32::MAX);
         let at = at.min(end.saturating_sub(1));
         let message = error.to_string();
@@ -460,7 +488,11 @@ pub fn read(file: FileId, source: &SourceFile) -> Result<DrawnJob, Vec<Diagnosti
     settle(members, file, source)
 }
 
-fn settle(members: Members, file: FileId, source: &SourceFile) -> Result<DrawnJob, Vec<Diagnostic>> {
+fn settle(
+    members: Members,
+    file: FileId,
+    source: &SourceFile,
+) -> Result<DrawnJob, Vec<Diagnostic>> {
     let mut found = Vec::new();
     let mut refuse = |what: String, help: &str| {
         let first = u32::try_from(source.line(1).len()).unwrap_or(0).max(1);
@@ -471,7 +503,10 @@ fn settle(members: Members, file: FileId, source: &SourceFile) -> Result<DrawnJo
         );
     };
     if members.format != FORM {
-        refuse(format!("`format` is `{}`", members.format), "this version reads `coilwright members 1`");
+        refuse(
+            format!("`format` is `{}`", members.format),
+            "this version reads `coilwright members 1`",
+        );
     }
     let place = |at: &Place| Position {
         datum: match at.datum {
@@ -494,7 +529,9 @@ fn settle(members: Members, file: FileId, source: &SourceFile) -> Result<DrawnJo
             for f in &member.features {
                 let own = f.tolerance.as_ref().map(tolerance);
                 let settled = match (&f.at, &f.from, &f.to, f.end) {
-                    (Some(at), None, None, None) => DrawnPlace::Point { at: place(at), tolerance: own },
+                    (Some(at), None, None, None) => {
+                        DrawnPlace::Point { at: place(at), tolerance: own }
+                    }
                     (None, Some(from), Some(to), None) => DrawnPlace::Range {
                         from: place(from),
                         to: place(to),
@@ -509,14 +546,20 @@ fn settle(members: Members, file: FileId, source: &SourceFile) -> Result<DrawnJo
                     },
                     _ => {
                         refuse(
-                            format!("a {} of member {} in frame {} is not placed in one way", f.kind, member.mark, frame.name),
+                            format!(
+                                "a {} of member {} in frame {} is not placed in one way",
+                                f.kind, member.mark, frame.name
+                            ),
                             "give `at`, or `from` and `to`, or `end`",
                         );
                         continue;
                     }
                 };
                 if !is_word(&f.kind) {
-                    refuse(format!("`{}` cannot be the name of a feature type", f.kind), "use the name the library has");
+                    refuse(
+                        format!("`{}` cannot be the name of a feature type", f.kind),
+                        "use the name the library has",
+                    );
                 }
                 let faces = f.faces.iter().fold(model::Faces::empty(), |all, face| {
                     all | FACES.iter().filter(|(word, _)| word == face).map(|(_, f)| *f).collect()
@@ -564,20 +607,21 @@ fn settle(members: Members, file: FileId, source: &SourceFile) -> Result<DrawnJo
         waivers: members
             .waivers
             .into_iter()
-            .map(|w| DrawnWaiver { rule: w.rule, frame: w.frame, mark: w.mark, reference: w.reference, by: w.by })
+            .map(|w| DrawnWaiver {
+                rule: w.rule,
+                frame: w.frame,
+                mark: w.mark,
+                reference: w.reference,
+                by: w.by,
+            })
             .collect(),
     })
 }
 
 /// Whether a text is a name of the language, so that it can stand for a feature type.
 pub(super) fn is_word(text: &str) -> bool {
-    let begins = |part: &str| !part.is_empty() && part.chars().all(|c| c.is_alphanumeric() || c == '_');
-    text.chars().next().is_some_and(|c| c.is_alphabetic() || c == '_') && text.split('-').all(begins)
-}
-
-/// The JSON Schema of what is read and written.
-pub fn schema() -> Schema {
-    schemars::generate::SchemaSettings::draft2020_12()
-        .into_generator()
-        .into_root_schema_for::<Members>()
+    let begins =
+        |part: &str| !part.is_empty() && part.chars().all(|c| c.is_alphanumeric() || c == '_');
+    text.chars().next().is_some_and(|c| c.is_alphabetic() || c == '_')
+        && text.split('-').all(begins)
 }

@@ -4,11 +4,31 @@
 //! with one, made from a resolved job by [`from_job`]. What a file says and a reader does not
 //! understand is a finding or an entry of the answer, never dropped.
 
+mod answer;
+pub mod csv;
 pub mod drawn;
 mod from_job;
 pub mod json;
+mod map;
 mod text;
 
+pub use answer::Answer;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;
+pub use map::{Map, load_map};
 pub use text::{feature_text, members_text, usage_of, usage_words};
+
+/// Kinds of file of this room that have a schema.
+pub const KINDS: [&str; 2] = ["map", "members"];
+
+/// The JSON Schema of a kind, as text with a final line end; `None` for an unknown kind.
+pub fn schema(kind: &str) -> Option<String> {
+    let schema = match kind {
+        "map" => crate::library::schema_of::<Map>(),
+        "members" => crate::library::schema_of::<json::Members>(),
+        _ => return None,
+    };
+    let mut text = serde_json::to_string_pretty(&schema).ok()?;
+    text.push('\n');
+    Some(text)
+}

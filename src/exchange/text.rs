@@ -51,7 +51,9 @@ pub fn usage_of(words: &str) -> Option<Usage> {
     let words: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
     USAGES
         .iter()
-        .find(|(known, _)| known.iter().eq(words.iter().map(String::as_str).collect::<Vec<_>>().iter()))
+        .find(|(known, _)| {
+            known.iter().eq(words.iter().map(String::as_str).collect::<Vec<_>>().iter())
+        })
         .map(|(_, usage)| *usage)
 }
 
@@ -83,7 +85,11 @@ impl Writer {
                 || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
         };
         if let Some(c) = text.chars().find(|&c| bad(c)) {
-            let shown = if c == '"' { "a quotation mark".to_string() } else { format!("U+{:04X}", u32::from(c)) };
+            let shown = if c == '"' {
+                "a quotation mark".to_string()
+            } else {
+                format!("U+{:04X}", u32::from(c))
+            };
             self.found.push(
                 Diagnostic::new(
                     &codes::E1002,
@@ -147,7 +153,8 @@ impl Writer {
         }
         // The profile that the first member has stands for the frame, where another has it too.
         let first = frame.members.first().map(|m| &m.profile);
-        let common = first.filter(|p| frame.members.iter().filter(|m| m.profile == **p).count() > 1);
+        let common =
+            first.filter(|p| frame.members.iter().filter(|m| m.profile == **p).count() > 1);
         if let Some(profile) = common {
             self.put(" profile ");
             self.quoted(profile);
@@ -260,7 +267,10 @@ fn alike(a: &DrawnFeature, b: &DrawnFeature) -> bool {
         (DrawnPlace::Point { tolerance: a, .. }, DrawnPlace::Point { tolerance: b, .. }) => a == b,
         (DrawnPlace::Range { tolerance: a, .. }, DrawnPlace::Range { tolerance: b, .. }) => a == b,
         // Both ends in one statement mirror their tolerance.
-        (DrawnPlace::End { end: x, tolerance: None }, DrawnPlace::End { end: y, tolerance: None }) => x != y,
+        (
+            DrawnPlace::End { end: x, tolerance: None },
+            DrawnPlace::End { end: y, tolerance: None },
+        ) => x != y,
         _ => false,
     };
     place
@@ -306,11 +316,13 @@ fn group(out: &mut String, alike: &[&DrawnFeature]) {
         }
     }
     match first.place {
-        DrawnPlace::Point { tolerance: Some(t), .. } | DrawnPlace::End { tolerance: Some(t), .. } => {
+        DrawnPlace::Point { tolerance: Some(t), .. }
+        | DrawnPlace::End { tolerance: Some(t), .. } => {
             let _infallible = write!(out, " tolerance {}", tolerance_text(t));
         }
         DrawnPlace::Range { tolerance: Some((a, b)), .. } => {
-            let _infallible = write!(out, " tolerance {} .. {}", tolerance_text(a), tolerance_text(b));
+            let _infallible =
+                write!(out, " tolerance {} .. {}", tolerance_text(a), tolerance_text(b));
         }
         _ => {}
     }

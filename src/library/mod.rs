@@ -21,5 +21,5 @@ mod stock;
 pub use dialect::{load_dialect, read_dialect};
 pub use load::{Loaded, load_batch, load_library};
 pub use measured::load_measured;
-pub use schema::{KINDS, schema};
+pub use schema::{KINDS, of as schema_of, schema};
 pub use shelf::{SHIPPED, Shipped};

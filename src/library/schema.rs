@@ -42,7 +42,7 @@ pub fn schema(kind: &str) -> Option<String> {
 }
 
 /// The schema of a wire type, for files to be read.
-fn of<T: JsonSchema>() -> Schema {
+pub fn of<T: JsonSchema>() -> Schema {
     SchemaSettings::draft2020_12()
         .for_deserialize()
         .with_transform(RecursiveTransform(as_in_toml))

@@ -6,6 +6,7 @@ pub mod estimate;
 pub mod explain;
 pub mod first_off;
 pub mod fmt;
+pub mod import;
 pub mod preview;
 pub mod schema;
 pub mod verify;

@@ -4,7 +4,7 @@ use crate::cli::exit::Exit;
 use crate::diagnostic::closest;
 use crate::estimate::Estimate;
 use crate::report::{Preview, Report, json};
-use crate::{diagnostic, library};
+use crate::{diagnostic, exchange, library};
 use clap::Args;
 use clap::error::ErrorKind;
 
@@ -21,8 +21,8 @@ const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
 "
 )]
 pub struct Schema {
-    /// batch, calibration, features, library, line, measured, profiles, rules, stock, dialect; or
-    /// diagnostics, estimate, preview, report
+    /// batch, calibration, features, library, line, map, measured, members, profiles, rules, stock,
+    /// dialect; or diagnostics, estimate, preview, report
     #[arg(value_name = "KIND")]
     kind: String,
 }
@@ -32,7 +32,7 @@ impl Schema {
         match of(&self.kind) {
             Some(schema) => session.console.product(&schema),
             None => {
-                let kinds = || library::KINDS.into_iter().chain(WRITTEN);
+                let kinds = || library::KINDS.into_iter().chain(exchange::KINDS).chain(WRITTEN);
                 let help = match closest(&self.kind, kinds()) {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("there are {}", kinds().collect::<Vec<_>>().join(", ")),
@@ -53,6 +53,6 @@ fn of(kind: &str) -> Option<String> {
         "estimate" => Some(json::schema::<Estimate>()),
         "preview" => Some(json::schema::<Preview>()),
         "report" => Some(json::schema::<Report>()),
-        other => library::schema(other),
+        other => library::schema(other).or_else(|| exchange::schema(other)),
     }
 }

@@ -49,9 +49,7 @@ macro_rules! codes {
 }
 pub(crate) use codes;
 
-areas!(
-    grammar, resolve, library, member, line, stock, dialect, replay, files, measured, exchange
-);
+areas!(grammar, resolve, library, member, line, stock, dialect, replay, files, measured, exchange);
 
 /// The code of this number, in any case.
 pub fn find(number: &str) -> Option<&'static Code> {

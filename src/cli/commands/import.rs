@@ -1,0 +1,271 @@
+use crate::cli::Session;
+use crate::cli::args::TEMPLATE;
+use crate::cli::disk::{DiskFiles, plain, read_file, staged};
+use crate::cli::exit::Exit;
+use crate::cli::shop::shown;
+use crate::cli::told::Told;
+use crate::diagnostic::codes::exchange::{E1001, E1003, E1005, E1019};
+use crate::diagnostic::codes::files::E0906;
+use crate::diagnostic::{Diagnostic, any_error, load};
+use crate::exchange::{self, Answer, DrawnJob, Map};
+use crate::library::load_library;
+use crate::library::model::Library;
+use crate::quantity::{FileId, ReadFault, Sources};
+use clap::{Args, ValueEnum};
+use sha2::{Digest, Sha256};
+use std::path::{Path, PathBuf};
+
+/// Make a members file of a list (CSV), JSON, an IFC model or DSTV NC files
+#[derive(Debug, Args)]
+#[command(
+    help_template = TEMPLATE,
+    before_help = "Examples:
+  coilwright import cutting-list.csv --map map.toml --out walls.members
+  coilwright import model.ifc --map map.toml --library library.toml --out model.members
+"
+)]
+pub struct Import {
+    /// Files to read; several make one job
+    #[arg(value_name = "FILES", required = true)]
+    files: Vec<PathBuf>,
+    /// How they are to be read: columns, units, codes, openings by size
+    #[arg(long, value_name = "FILE")]
+    map: Option<PathBuf>,
+    /// Library whose profiles and feature types a model is compared with
+    #[arg(long, value_name = "FILE")]
+    library: Option<PathBuf>,
+    /// Members file to write; replaced only if it is an import that nobody has changed
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
+    /// How the files are written, where their names do not end in it
+    #[arg(long, value_name = "FORM")]
+    form: Option<FileForm>,
+}
+
+/// What can be read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum FileForm {
+    /// A list: comma separated values
+    Csv,
+    /// Members as JSON
+    Json,
+    /// An IFC model (IFC4, IFC4X3) as a STEP file
+    Ifc,
+    /// DSTV NC, one part a file
+    Nc,
+}
+
+impl FileForm {
+    fn of(path: &Path) -> Option<FileForm> {
+        match path.extension()?.to_str()?.to_ascii_lowercase().as_str() {
+            "csv" | "tsv" | "txt" => Some(FileForm::Csv),
+            "json" => Some(FileForm::Json),
+            "ifc" => Some(FileForm::Ifc),
+            "nc" | "nc1" => Some(FileForm::Nc),
+            _ => None,
+        }
+    }
+}
+
+impl Import {
+    pub fn run(self, session: &Session) -> Exit {
+        let mut told = Told::default();
+        let read = self.read(&mut told);
+        let clean = !any_error(&told.found);
+        let written =
+            read.filter(|_| clean).and_then(|(job, answers)| match exchange::members_text(&job) {
+                Ok(text) => match self.write(&text) {
+                    Ok(()) => Some((job, answers)),
+                    Err(refusal) => {
+                        told.found.push(*refusal);
+                        None
+                    }
+                },
+                Err(faults) => {
+                    told.found.extend(faults);
+                    None
+                }
+            });
+        let exit = session.console.tell(told);
+        let Some(parts) = written else {
+            session.console.summary("Nothing was written.");
+            return exit;
+        };
+        let (_, answers) = parts;
+        let page: String = answers.iter().map(|(answer, job)| answer.text(job)).collect();
+        let page = session.console.product(&page);
+        session.console.summary(&format!("Wrote {}.", self.out.display()));
+        exit.max(page)
+    }
+
+    /// Reads everything into one job; each file's answer with what it came to.
+    fn read(&self, told: &mut Told) -> Option<(DrawnJob, Vec<(Answer, DrawnJob)>)> {
+        let files = DiskFiles::here();
+        let name = |path: &Path, told: &mut Told| match shown(path) {
+            Ok(name) => Some(name),
+            Err(refusal) => {
+                told.found.push(*refusal);
+                None
+            }
+        };
+        let map = match &self.map {
+            Some(path) => {
+                let path = name(path, told)?;
+                let (map, found) = exchange::load_map(&files, &mut told.sources, &path);
+                told.found.extend(found);
+                Some(map?)
+            }
+            None => None,
+        };
+        let library = match &self.library {
+            Some(path) => {
+                let path = name(path, told)?;
+                let (library, found) = load_library(&files, &mut told.sources, &path);
+                told.found.extend(found.into_iter().filter(Diagnostic::is_error));
+                Some(library?)
+            }
+            None => None,
+        };
+        let mut job: Option<DrawnJob> = None;
+        let mut answers = Vec::new();
+        for path in &self.files {
+            let Some(form) = self.form.or_else(|| FileForm::of(path)) else {
+                told.found.push(
+                    Diagnostic::new(
+                        &E1001,
+                        format!("it cannot be told how `{}` is written", path.display()),
+                    )
+                    .help("say it: `--form csv`, json, ifc or nc"),
+                );
+                continue;
+            };
+            let path = name(path, told)?;
+            let file = match load(&files, &mut told.sources, &path, None) {
+                Ok(file) => file,
+                Err(refusal) => {
+                    told.found.push(*refusal);
+                    continue;
+                }
+            };
+            let (read, found) = one(form, file, &told.sources, map.as_ref(), library.as_ref());
+            told.found.extend(found);
+            let Some((part, answer)) = read else { continue };
+            answers.push((answer, part.clone()));
+            match &mut job {
+                Some(job) => merge(job, part, &mut told.found),
+                None => job = Some(part),
+            }
+        }
+        Some((job?, answers))
+    }
+
+    /// Puts the file in its place, if nothing of anybody's stands there.
+    fn write(&self, text: &str) -> Result<(), Box<Diagnostic>> {
+        let out = self.out.display();
+        let names: Vec<String> = self
+            .files
+            .iter()
+            .chain(&self.map)
+            .filter_map(|path| Some(path.file_name()?.to_string_lossy().to_string()))
+            .take(4)
+            .collect();
+        let shown: String = names.join(", ").chars().filter(|c| !c.is_control()).collect();
+        let more = if self.files.len() > 3 { " and others" } else { "" };
+        let text = format!(
+            "{OURS}{}, from {shown}{more}. Change these and import again;\n\
+             # to keep what is changed here, delete these two lines.\n{text}",
+            mark(text),
+        );
+        match read_file(&self.out) {
+            Err(ReadFault::Missing) => {}
+            Ok(stands) if is_untouched(&stands) => {}
+            _ => {
+                return Err(Box::new(
+                    Diagnostic::new(
+                        &E1005,
+                        format!("`{out}` is no import that nobody has changed"),
+                    )
+                    .note("it is left as it is")
+                    .help("give another name after --out, or move it away"),
+                ));
+            }
+        }
+        let folder = self.out.parent().filter(|p| !p.as_os_str().is_empty());
+        staged(folder.unwrap_or(Path::new(".")), ".import-", &text, None)
+            .and_then(|file| file.persist(&self.out).map_err(|error| error.error))
+            .map(drop)
+            .map_err(|error| {
+                Box::new(
+                    Diagnostic::new(&E0906, format!("cannot write `{out}`: {}", plain(&error)))
+                        .help("check that its folder exists and may be written"),
+                )
+            })
+    }
+}
+
+/// What an imported file begins with, up to the hash of its text.
+const OURS: &str = "# Imported ";
+
+/// A short hash of a text.
+fn mark(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Whether these bytes are an import as it was written.
+fn is_untouched(bytes: &[u8]) -> bool {
+    let Ok(text) = std::str::from_utf8(bytes) else { return false };
+    let mut lines = text.splitn(3, '\n');
+    let (Some(first), Some(_), Some(rest)) = (lines.next(), lines.next(), lines.next()) else {
+        return false;
+    };
+    let said = first.strip_prefix(OURS).and_then(|rest| rest.get(..12));
+    said == Some(mark(rest).as_str())
+}
+
+/// Reads one file.
+fn one(
+    form: FileForm,
+    file: FileId,
+    sources: &Sources,
+    map: Option<&Map>,
+    _library: Option<&Library>,
+) -> (Option<(DrawnJob, Answer)>, Vec<Diagnostic>) {
+    match (form, map) {
+        (FileForm::Csv, Some(map)) => exchange::csv::read(sources, file, map),
+        (FileForm::Csv, None) => {
+            let name = sources.get(file).map_or("", |source| source.name());
+            let wanting = Diagnostic::new(&E1003, format!("`{name}` is a list, and no map says how it is to be read"))
+                .help("write a map with [columns], [[code]] and [job], and name it with --map; `coilwright schema map` has every key");
+            (None, vec![wanting])
+        }
+        _ => exchange::json::load(sources, file),
+    }
+}
+
+/// Adds what a further file says to the job.
+fn merge(job: &mut DrawnJob, part: DrawnJob, found: &mut Vec<Diagnostic>) {
+    for frame in part.frames {
+        let Some(known) = job.frames.iter_mut().find(|known| known.name == frame.name) else {
+            job.frames.push(frame);
+            continue;
+        };
+        let marks: std::collections::BTreeMap<&str, &str> =
+            known.members.iter().map(|m| (m.mark.as_str(), m.source.as_str())).collect();
+        for member in &frame.members {
+            if let Some(first) = marks.get(member.mark.as_str()) {
+                found.push(
+                    Diagnostic::new(
+                        &E1019,
+                        format!(
+                            "mark {} is twice in frame {}: in {first} and in {}",
+                            member.mark, frame.name, member.source
+                        ),
+                    )
+                    .help("give one of them another mark, or leave one file out"),
+                );
+            }
+        }
+        known.members.extend(frame.members);
+    }
+    job.waivers.extend(part.waivers);
+}

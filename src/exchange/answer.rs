@@ -1,0 +1,55 @@
+//! What an import answers: what was taken, and by name what was put aside.
+
+use super::drawn::DrawnJob;
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// What became of what a file holds.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Answer {
+    /// The file's name.
+    pub file: String,
+    /// What it consists of, such as `214 rows`.
+    pub read: String,
+    /// What was put aside because the map says so: what, and how often.
+    pub left_out: BTreeMap<String, usize>,
+    /// Worth knowing: how figures were rounded, what a format cannot say.
+    pub remarks: Vec<String>,
+}
+
+impl Answer {
+    /// Counts something that was put aside.
+    pub fn leave_out(&mut self, what: impl Into<String>) {
+        *self.left_out.entry(what.into()).or_default() += 1;
+    }
+
+    /// As text: one line of what was taken, then everything that was not.
+    pub fn text(&self, job: &DrawnJob) -> String {
+        let (members, features) = job.counts();
+        let frames = job.frames.len();
+        let s = |n: usize| if n == 1 { "" } else { "s" };
+        let mut out = String::new();
+        let _infallible = writeln!(
+            out,
+            "{}: {}; {members} member{} in {frames} frame{}, {features} feature{}.",
+            self.file,
+            self.read,
+            s(members),
+            s(frames),
+            s(features)
+        );
+        for remark in &self.remarks {
+            let _infallible = writeln!(out, "{remark}");
+        }
+        if self.left_out.is_empty() {
+            out.push_str("Nothing was put aside.\n");
+            return out;
+        }
+        out.push_str("Put aside, as the map says:\n");
+        let widest = self.left_out.values().max().map_or(1, |n| n.to_string().len());
+        for (what, count) in &self.left_out {
+            let _infallible = writeln!(out, "  {count:>widest$}  {what}");
+        }
+        out
+    }
+}

@@ -1,0 +1,362 @@
+//! Which column holds what: the map's names looked up in the line of names.
+
+use super::cell::cells;
+use crate::diagnostic::codes::exchange as codes;
+use crate::diagnostic::{Diagnostic, closest};
+use crate::exchange::map::{FeatureColumns, Map, Separator};
+use crate::library::reading::At;
+use crate::quantity::{FileId, Span};
+
+/// A list's columns by number.
+pub(super) struct Layout<'m> {
+    pub separator: u8,
+    pub width: usize,
+    pub frame: Option<usize>,
+    pub kind: Option<usize>,
+    pub title: Option<usize>,
+    pub mark: usize,
+    pub usage: Option<usize>,
+    pub profile: Option<usize>,
+    pub length: usize,
+    pub quantity: Option<usize>,
+    pub features: Vec<Place<'m>>,
+    pub skip: Vec<(usize, &'m [String], &'m str)>,
+    /// Names of columns that are put aside.
+    pub ignored: Vec<String>,
+}
+
+/// Columns of features.
+pub(super) struct Place<'m> {
+    pub code: Option<usize>,
+    pub is: Option<&'m str>,
+    pub at: Vec<usize>,
+    pub to: Option<usize>,
+    pub across: Option<usize>,
+    pub size: Option<usize>,
+    pub width: Option<usize>,
+    pub face: Option<usize>,
+    pub between: Option<&'m str>,
+    pub list: Option<(usize, Form)>,
+}
+
+/// A part of an entry.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Part {
+    Code,
+    At,
+    To,
+    Across,
+    Size,
+    Width,
+    Face,
+}
+
+const PARTS: [(&str, Part); 7] = [
+    ("code", Part::Code),
+    ("at", Part::At),
+    ("to", Part::To),
+    ("across", Part::Across),
+    ("size", Part::Size),
+    ("width", Part::Width),
+    ("face", Part::Face),
+];
+
+/// How an entry is written: what stands first, then parts, each with what follows it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Form {
+    before: String,
+    parts: Vec<(Part, String)>,
+}
+
+impl Form {
+    /// Takes `{code}@{at}` apart; the error says what is wrong.
+    fn of(text: &str) -> Result<Form, &'static str> {
+        let mut pieces = text.split('{');
+        let before = pieces.next().unwrap_or("").to_string();
+        let mut parts: Vec<(Part, String)> = Vec::new();
+        for piece in pieces {
+            let (word, after) = piece.split_once('}').ok_or("a `{` is not closed")?;
+            let part = PARTS.iter().find(|(known, _)| *known == word).map(|(_, part)| *part);
+            let part =
+                part.ok_or("there are {code}, {at}, {to}, {across}, {size}, {width} and {face}")?;
+            if parts.iter().any(|(known, _)| *known == part) {
+                return Err("a part stands in it twice");
+            }
+            if parts.last().is_some_and(|(_, between)| between.is_empty()) {
+                return Err("two parts need a sign between them");
+            }
+            parts.push((part, after.to_string()));
+        }
+        match parts.iter().any(|(part, _)| *part == Part::Code) {
+            true => Ok(Form { before, parts }),
+            false => Err("it has no {code}"),
+        }
+    }
+    /// What an entry says; `None` where it is not of this form. It may end before any of its signs:
+    /// of `{code}@{at}/{size}`, `SW` and `D@20` are entries too.
+    pub fn read<'t>(&self, entry: &'t str) -> Option<Vec<(Part, &'t str)>> {
+        let mut rest = entry.trim().strip_prefix(self.before.as_str())?;
+        let mut said = Vec::with_capacity(self.parts.len());
+        for (i, (part, after)) in self.parts.iter().enumerate() {
+            if i + 1 == self.parts.len() {
+                said.push((*part, rest.strip_suffix(after.as_str()).unwrap_or(rest).trim()));
+                break;
+            }
+            match rest.split_once(after.as_str()) {
+                Some((value, beyond)) => {
+                    said.push((*part, value.trim()));
+                    rest = beyond;
+                }
+                None => {
+                    said.push((*part, rest.trim()));
+                    break;
+                }
+            }
+        }
+        Some(said)
+            .filter(|said| said.iter().any(|(part, text)| *part == Part::Code && !text.is_empty()))
+    }
+}
+
+/// The line of names.
+pub(super) struct Header<'t> {
+    pub file: FileId,
+    pub text: &'t str,
+    /// Where it begins in the file.
+    pub start: usize,
+}
+
+impl Header<'_> {
+    fn span(&self, range: &std::ops::Range<usize>) -> Span {
+        let place = |at: usize| u32::try_from(self.start + at).unwrap_or(u32::MAX);
+        Span::new(self.file, place(range.start), place(range.end.max(range.start + 1)))
+    }
+    fn whole(&self) -> Span {
+        self.span(&(0..self.text.len().max(1)))
+    }
+}
+
+/// Looks every column up; what is missing, twice or unmapped is told all at once.
+pub(super) fn layout<'m>(
+    map: &'m Map,
+    header: &Header<'_>,
+    found: &mut Vec<Diagnostic>,
+) -> Option<Layout<'m>> {
+    let separator = separator(map, header.text);
+    let (ranges, _) = cells(header.text, separator);
+    let names: Vec<String> =
+        ranges.iter().map(|range| unquoted(header.text.get(range.clone()).unwrap_or(""))).collect();
+    let Some(columns) = &map.columns else {
+        found.push(
+            Diagnostic::new(&codes::E1003, "the map has no [columns], and this is a list")
+                .at(header.whole(), format!("has {}", names.join(", ")))
+                .help("add [columns] with `mark`, `length` and the others"),
+        );
+        return None;
+    };
+    let before = found.len();
+    for (i, name) in names.iter().enumerate() {
+        let twice = names.iter().take(i).any(|other| other.eq_ignore_ascii_case(name));
+        if let (true, false, Some(range)) = (twice, name.is_empty(), ranges.get(i)) {
+            found.push(
+                Diagnostic::new(&codes::E1022, format!("there are two columns `{name}`"))
+                    .at(header.span(range), "the second")
+                    .help("rename one of them where the list is made"),
+            );
+        }
+    }
+    let mut used = vec![false; names.len()];
+    let mut find = |at: &At<String>| -> Option<usize> {
+        let wanted = at.value.trim();
+        match names.iter().position(|name| name.to_lowercase() == wanted.to_lowercase()) {
+            Some(i) => {
+                if let Some(used) = used.get_mut(i) {
+                    *used = true;
+                }
+                Some(i)
+            }
+            None => {
+                let help = match closest(wanted, names.iter().map(String::as_str)) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("the list has {}", names.join(", ")),
+                };
+                found.push(
+                    Diagnostic::new(&codes::E1011, format!("the list has no column `{wanted}`"))
+                        .at(at.span, "named here")
+                        .at(header.whole(), "the line of names")
+                        .help(help),
+                );
+                None
+            }
+        }
+    };
+    let mark = find(&columns.mark);
+    let length = find(&columns.length);
+    let mut maybe = |at: &Option<At<String>>| at.as_ref().and_then(&mut find);
+    let frame = maybe(&columns.frame);
+    let kind = maybe(&columns.kind);
+    let title = maybe(&columns.title);
+    let usage = maybe(&columns.usage);
+    let profile = maybe(&columns.profile);
+    let quantity = maybe(&columns.quantity);
+    let mut features = Vec::new();
+    let mut forms = Vec::new();
+    for place in map.features.iter().flatten() {
+        features.push(feature_columns(place, &mut maybe, &mut forms));
+    }
+    let mut skip = Vec::new();
+    for row in map.skip.iter().flatten() {
+        if let Some(i) = maybe(&Some(row.column.clone())) {
+            skip.push((i, row.is.value.as_slice(), row.column.value.as_str()));
+        }
+    }
+    let mut ignored = Vec::new();
+    for name in columns.ignore.iter().flatten() {
+        if let Some(i) = maybe(&Some(name.clone())) {
+            ignored.push(names.get(i).cloned().unwrap_or_default());
+        }
+    }
+    for (span, why) in forms {
+        found.push(
+            Diagnostic::new(&codes::E1003, format!("this form cannot be read: {why}"))
+                .at(span, "here")
+                .help("write it such as \"{code}@{at}\""),
+        );
+    }
+    if frame.is_none()
+        && map.default.as_ref().is_none_or(|d| d.frame.is_none())
+        && columns.frame.is_none()
+    {
+        found.push(wanting(
+            columns.span,
+            "it is not said which frame members are in",
+            "add `frame` to [columns], or to [default]",
+        ));
+    }
+    if profile.is_none()
+        && columns.profile.is_none()
+        && map.default.as_ref().is_none_or(|d| d.profile.is_none())
+    {
+        found.push(wanting(
+            columns.span,
+            "it is not said of which profile members are",
+            "add `profile` to [columns], or to [default]",
+        ));
+    }
+    for (i, range) in ranges.iter().enumerate() {
+        let name = names.get(i).map_or("", String::as_str);
+        if used.get(i) == Some(&false) {
+            let shown = if name.is_empty() {
+                format!("column {}, without a name,", i + 1)
+            } else {
+                format!("the column `{name}`")
+            };
+            if name.is_empty() && i + 1 == ranges.len() {
+                // A separator at the end of the line of names: rows are held to the same.
+                continue;
+            }
+            found.push(
+                Diagnostic::new(&codes::E1012, format!("the map says nothing about {shown}"))
+                    .at(header.span(range), "not in the map")
+                    .help(format!(
+                        "use it in the map, or put it aside: `ignore = [\"{name}\"]` in [columns]"
+                    )),
+            );
+        }
+    }
+    if found.len() > before {
+        return None;
+    }
+    Some(Layout {
+        separator,
+        width: names.len(),
+        frame,
+        kind,
+        title,
+        mark: mark?,
+        usage,
+        profile,
+        length: length?,
+        quantity,
+        features,
+        skip,
+        ignored,
+    })
+}
+
+fn wanting(span: Span, what: &str, help: &str) -> Diagnostic {
+    Diagnostic::new(&codes::E1003, what).at(span, "needs it").help(help)
+}
+
+fn feature_columns<'m>(
+    place: &'m FeatureColumns,
+    find: &mut impl FnMut(&Option<At<String>>) -> Option<usize>,
+    forms: &mut Vec<(Span, &'static str)>,
+) -> Place<'m> {
+    let list = find(&place.list);
+    let form = place.form.as_ref().and_then(|at| match Form::of(&at.value) {
+        Ok(form) => Some(form),
+        Err(why) => {
+            forms.push((at.span, why));
+            None
+        }
+    });
+    let at: Vec<&At<String>> = place.at.iter().flat_map(|at| at.value.as_slice()).collect();
+    Place {
+        code: find(&place.code),
+        is: place.is.as_ref().map(|at| at.value.as_str()),
+        at: at.into_iter().filter_map(|at| find(&Some(at.clone()))).collect(),
+        to: find(&place.to),
+        across: find(&place.across),
+        size: find(&place.size),
+        width: find(&place.width),
+        face: find(&place.face),
+        between: place.between.as_ref().map(|at| at.value.as_str()).filter(|b| !b.is_empty()),
+        list: list.zip(form),
+    }
+}
+
+/// The map's separator, or whichever the line of names has most of.
+fn separator(map: &Map, header: &str) -> u8 {
+    match map.table.as_ref().and_then(|table| table.separator) {
+        Some(Separator::Comma) => b',',
+        Some(Separator::Semicolon) => b';',
+        Some(Separator::Tab) => b'\t',
+        None => {
+            let count = |separator: &u8| header.bytes().filter(|b| b == separator).count();
+            // Of equally many the first listed: max_by_key keeps the last.
+            [b',', b'\t', b';'].into_iter().max_by_key(count).unwrap_or(b',')
+        }
+    }
+}
+
+/// A cell without its quotation marks.
+pub(super) fn unquoted(cell: &str) -> String {
+    let cell = cell.trim();
+    match cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')) {
+        Some(inside) => inside.replace("\"\"", "\"").trim().to_string(),
+        None => cell.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn entries_are_taken_apart_by_their_form() {
+        let form = Form::of("{code}@{at}/{size}").unwrap();
+        assert_eq!(
+            form.read(" D @ 20 /12"),
+            Some(vec![(Part::Code, "D"), (Part::At, "20"), (Part::Size, "12")])
+        );
+        assert_eq!(form.read("D@20"), Some(vec![(Part::Code, "D"), (Part::At, "20")]));
+        assert_eq!(form.read("SW"), Some(vec![(Part::Code, "SW")]));
+        assert_eq!(form.read("@20"), None);
+        assert!(Form::of("{code}{at}").is_err());
+        assert!(Form::of("{at}").is_err());
+        assert!(Form::of("{code").is_err());
+        assert!(Form::of("{code}@{code}").is_err());
+        assert!(Form::of("{code}@{depth}").is_err());
+    }
+}

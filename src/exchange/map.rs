@@ -1,0 +1,496 @@
+//! How a drawing office's files are to be read: `map.toml`.
+
+use super::json::is_word;
+use super::text::usage_of;
+use crate::diagnostic::codes::exchange as codes;
+use crate::diagnostic::{Diagnostic, any_error, load};
+use crate::language::FRAME_KINDS;
+use crate::library::reading::{self, At, Entries, OneOrMany, wire, words};
+use crate::member::model::{Faces, FrameKind, Usage};
+use crate::quantity::{FileId, Files, Length, Sources, Span};
+
+words! {
+    /// What parts the cells of a row.
+    pub enum Separator {
+        /// A comma.
+        Comma = ",",
+        /// A semicolon.
+        Semicolon = ";",
+        /// A tab.
+        Tab = "tab",
+    }
+    /// The decimal sign.
+    pub enum Decimal {
+        /// 2396.5
+        Point = ".",
+        /// 2396,5
+        Comma = ",",
+    }
+    /// The unit of figures that say none.
+    pub enum UnitWord {
+        /// Millimetres.
+        Mm = "mm",
+        /// Metres.
+        M = "m",
+        /// Inches.
+        In = "in",
+        /// Feet.
+        Ft = "ft",
+    }
+    /// What a row is.
+    pub enum Rows {
+        /// A whole member.
+        Member = "member",
+        /// A member with one of its features; the next row may go on with the same member.
+        Feature = "feature",
+    }
+    /// What a position is counted from.
+    pub enum From {
+        /// The member's start.
+        Start = "start",
+        /// Its middle.
+        Middle = "middle",
+        /// Its end, backward.
+        End = "end",
+    }
+    /// Ends of a member.
+    pub enum Ends {
+        /// The start.
+        Start = "start",
+        /// The end.
+        End = "end",
+        /// Both.
+        Both = "both",
+    }
+    /// Faces of a section, looking at the outside of the web with the start to the left.
+    pub enum FaceWord {
+        /// The web (face).
+        Web = "web",
+        /// The left flange.
+        LeftFlange = "left-flange",
+        /// The right flange.
+        RightFlange = "right-flange",
+        /// Both flanges.
+        Flanges = "flanges",
+        /// The lip of the left flange.
+        LeftLip = "left-lip",
+        /// The lip of the right flange.
+        RightLip = "right-lip",
+        /// Both lips.
+        Lips = "lips",
+    }
+}
+
+wire! {
+    /// How a drawing office's files are to be read.
+    pub struct Map {
+        /// How a list (CSV) is written.
+        table: Option<Table>,
+        /// Which job the members are of.
+        job: Option<Job>,
+        /// What a member is where the file does not say.
+        default: Option<Default>,
+        /// Columns of a list, by their names.
+        columns: Option<Columns>,
+        /// Where features stand in a row of a list; one table for each place.
+        features: Option<Vec<FeatureColumns>>,
+        /// What the drawing office's codes for features stand for.
+        code: Option<Vec<Code>>,
+        /// Profiles of the shop's library, by what the file calls them.
+        profiles: Option<Entries<At<String>>>,
+        /// Usages in the language's words, by what the file calls them.
+        usages: Option<Entries<At<String>>>,
+        /// Kinds of frame (wall, floor, truss, roof, loose), by what the file calls them.
+        kinds: Option<Entries<At<String>>>,
+        /// Faces, by what the file calls them.
+        faces: Option<Entries<At<OneOrMany<FaceWord>>>>,
+        /// Rows of a list that are no members, such as totals.
+        skip: Option<Vec<Skip>>,
+        /// Openings of a model or holes of an NC file, by size.
+        opening: Option<Vec<Opening>>,
+        /// What an IFC model holds besides members.
+        ifc: Option<Ifc>,
+    }
+    /// How a list is written.
+    pub struct Table {
+        /// What parts its cells; whichever the line of names has most of when left out.
+        separator: Option<Separator>,
+        /// Its decimal sign; a point when left out.
+        decimal: Option<Decimal>,
+        /// Unit of figures that say none. Without it every figure must say its own.
+        unit: Option<UnitWord>,
+        /// Number of the line with the columns' names; 1 when left out.
+        header_line: Option<At<i64>>,
+        /// What a row is; a whole member when left out.
+        rows: Option<Rows>,
+    }
+    /// Which job the members are of.
+    pub struct Job {
+        /// Its identifier.
+        name: At<String>,
+        /// Its title.
+        title: Option<At<String>>,
+        /// Its revision.
+        revision: Option<At<String>>,
+    }
+    /// What a member is where the file does not say.
+    pub struct Default {
+        /// Its frame.
+        frame: Option<At<String>>,
+        /// What the frame is; wall when left out.
+        kind: Option<At<String>>,
+        /// What it is for; other when left out.
+        usage: Option<At<String>>,
+        /// Its profile.
+        profile: Option<At<String>>,
+    }
+    /// Columns of a list, by their names.
+    pub struct Columns {
+        /// Of the frame a member is in.
+        frame: Option<At<String>>,
+        /// Of what the frame is.
+        kind: Option<At<String>>,
+        /// Of the frame's title.
+        title: Option<At<String>>,
+        /// Of the mark.
+        mark: At<String>,
+        /// Of what the member is for.
+        usage: Option<At<String>>,
+        /// Of the profile.
+        profile: Option<At<String>>,
+        /// Of the length.
+        length: At<String>,
+        /// Of how many are wanted; 1 where there is none.
+        quantity: Option<At<String>>,
+        /// Columns that are known and not needed.
+        ignore: Option<Vec<At<String>>>,
+    }
+    /// Where features stand in a row.
+    pub struct FeatureColumns {
+        /// Column of the code; or give `is`, or `list`.
+        code: Option<At<String>>,
+        /// Code of whatever stands in these columns.
+        is: Option<At<String>>,
+        /// Columns of the place along the member: of the centre, or of where a range begins.
+        at: Option<At<OneOrMany<At<String>>>>,
+        /// Column of where a range stops.
+        to: Option<At<String>>,
+        /// Column of the place across the face.
+        across: Option<At<String>>,
+        /// Column of the diameter or length.
+        size: Option<At<String>>,
+        /// Column of the width.
+        width: Option<At<String>>,
+        /// Column of the face.
+        face: Option<At<String>>,
+        /// What parts several places in one cell, or several entries of a `list`.
+        between: Option<At<String>>,
+        /// Column that holds whole entries.
+        list: Option<At<String>>,
+        /// How an entry of a `list` is written, of {code}, {at}, {to}, {across}, {size}, {width}
+        /// and {face} with other signs between them, such as "{code}@{at}".
+        form: Option<At<String>>,
+    }
+    /// What a code stands for.
+    pub struct Code {
+        /// The code.
+        code: At<String>,
+        /// The feature type, by the library's name.
+        feature: Option<At<String>>,
+        /// Its faces, where not the type's usual ones.
+        faces: Option<At<OneOrMany<FaceWord>>>,
+        /// Its diameter or length, where the type leaves it open and no column says it.
+        size: Option<At<Length>>,
+        /// Its width.
+        width: Option<At<Length>>,
+        /// Where across, where not the type's usual place and no column says it.
+        across: Option<At<Length>>,
+        /// What its place is counted from; the start when left out.
+        from: Option<From>,
+        /// For a type that shapes an end: which.
+        ends: Option<Ends>,
+        /// It is known and not made on the line.
+        leave_out: Option<At<bool>>,
+    }
+    /// Rows that are no members.
+    pub struct Skip {
+        /// Column that tells.
+        column: At<String>,
+        /// What stands there in such a row.
+        is: At<OneOrMany<String>>,
+    }
+    /// An opening or hole, by size.
+    pub struct Opening {
+        /// Diameter of a round one.
+        diameter: Option<At<Length>>,
+        /// Length along the member of another.
+        length: Option<At<Length>>,
+        /// Its width across the face.
+        width: Option<At<Length>>,
+        /// How far sizes may be off and still be meant; 0.05 mm when left out.
+        within: Option<At<Length>>,
+        /// The feature type, by the library's name.
+        feature: Option<At<String>>,
+        /// Whether the type leaves its size open, so that each feature says it.
+        say_size: Option<At<bool>>,
+        /// It is known and not made on the line.
+        leave_out: Option<At<bool>>,
+    }
+    /// What an IFC model holds besides members.
+    pub struct Ifc {
+        /// Classes that are no members, such as "IfcDoor".
+        leave_out: Option<Vec<At<String>>>,
+        /// Positions and lengths are rounded to multiples of this; 0.001 mm when left out.
+        round: Option<At<Length>>,
+    }
+}
+
+/// What an opening's size is mapped to.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) enum Meant<'m> {
+    /// This type; whether its size is said with each.
+    Type(&'m str, bool),
+    /// Nothing: put aside.
+    LeftOut,
+}
+
+/// Reads a map. `None` where anything in it cannot be used.
+pub fn load_map(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+) -> (Option<Map>, Vec<Diagnostic>) {
+    let file = match load(files, sources, path, None) {
+        Ok(file) => file,
+        Err(refusal) => return (None, vec![*refusal]),
+    };
+    let (map, mut found) = reading::read::<Map>(sources, file);
+    if let Some(map) = &map {
+        map.check(&mut found);
+    }
+    (map.filter(|_| !any_error(&found)), found)
+}
+
+impl Map {
+    /// What can be said of it without a list.
+    fn check(&self, found: &mut Vec<Diagnostic>) {
+        let mut wanting = |span: Span, what: String, help: &str| {
+            found.push(Diagnostic::new(&codes::E1003, what).at(span, "here").help(help));
+        };
+        for code in self.code.iter().flatten() {
+            let out = code.leave_out.as_ref().is_some_and(|at| at.value);
+            match &code.feature {
+                None if !out => wanting(
+                    code.code.span,
+                    format!("it is not said what the code `{}` stands for", code.code.value),
+                    "add `feature = \"…\"`, or `leave-out = true`",
+                ),
+                Some(at) if !is_word(&at.value) => wanting(
+                    at.span,
+                    format!("`{}` cannot be the name of a feature type", at.value),
+                    "write the name the shop's library has",
+                ),
+                _ => {}
+            }
+        }
+        let mut seen = std::collections::BTreeMap::new();
+        for code in self.code.iter().flatten() {
+            if seen.insert(code.code.value.as_str(), ()).is_some() {
+                wanting(
+                    code.code.span,
+                    format!("the code `{}` is given twice", code.code.value),
+                    "keep one of them",
+                );
+            }
+        }
+        for opening in self.opening.iter().flatten() {
+            let sized = match (&opening.diameter, &opening.length, &opening.width) {
+                (Some(_), None, None) | (None, Some(_), Some(_)) => true,
+                _ => false,
+            };
+            if !sized {
+                wanting(
+                    opening.span,
+                    "an opening is known by its size".into(),
+                    "give `diameter`, or `length` and `width`",
+                );
+            }
+            let out = opening.leave_out.as_ref().is_some_and(|at| at.value);
+            match &opening.feature {
+                None if !out => wanting(
+                    opening.span,
+                    "it is not said what this opening stands for".into(),
+                    "add `feature = \"…\"`, or `leave-out = true`",
+                ),
+                Some(at) if !is_word(&at.value) => wanting(
+                    at.span,
+                    format!("`{}` cannot be the name of a feature type", at.value),
+                    "write the name the shop's library has",
+                ),
+                _ => {}
+            }
+        }
+        for (name, at) in self.usages.iter().flat_map(|e| &e.0) {
+            if usage_of(&at.value).is_none() {
+                let help = super::json::usage_help(&at.value);
+                wanting(at.span, format!("`{}` of `{}` is no usage", at.value, name.value), &help);
+            }
+        }
+        for (_, at) in self.kinds.iter().flat_map(|e| &e.0) {
+            if kind_of(&at.value).is_none() {
+                wanting(
+                    at.span,
+                    format!("there is no kind of frame `{}`", at.value),
+                    "write wall, floor, truss, roof or loose",
+                );
+            }
+        }
+        if let Some(default) = &self.default {
+            if let Some(at) = default.usage.as_ref().filter(|at| usage_of(&at.value).is_none()) {
+                let help = super::json::usage_help(&at.value);
+                wanting(at.span, format!("`{}` is no usage", at.value), &help);
+            }
+            if let Some(at) = default.kind.as_ref().filter(|at| kind_of(&at.value).is_none()) {
+                wanting(
+                    at.span,
+                    format!("there is no kind of frame `{}`", at.value),
+                    "write wall, floor, truss, roof or loose",
+                );
+            }
+        }
+        for features in self.features.iter().flatten() {
+            let ways = usize::from(features.code.is_some())
+                + usize::from(features.is.is_some())
+                + usize::from(features.list.is_some());
+            if ways != 1 || features.list.is_some() != features.form.is_some() {
+                wanting(
+                    features.span,
+                    "it is not said in one way which features stand here".into(),
+                    "give `code` (a column), or `is` (a code), or `list` with `form`",
+                );
+            }
+            if features.list.is_some() && (features.at.is_some() || features.to.is_some()) {
+                wanting(
+                    features.span,
+                    "the entries of a `list` say their places themselves".into(),
+                    "leave `at` and `to` out",
+                );
+            }
+        }
+        if let Some(line) = self
+            .table
+            .as_ref()
+            .and_then(|t| t.header_line.as_ref())
+            .filter(|at| !(1..=10_000).contains(&at.value))
+        {
+            wanting(line.span, format!("there is no line {}", line.value), "lines count from 1");
+        }
+    }
+
+    /// The profile a file's word stands for: the map's, or the word itself.
+    pub(super) fn profile<'a>(&'a self, word: &'a str) -> Option<&'a str> {
+        match &self.profiles {
+            Some(table) => lookup(table, word).map(|at| at.value.as_str()),
+            None => Some(word),
+        }
+    }
+    /// The usage a file's word stands for.
+    pub(super) fn usage(&self, word: &str) -> Option<Usage> {
+        let mapped = self.usages.as_ref().and_then(|table| lookup(table, word));
+        usage_of(mapped.map_or(word, |at| at.value.as_str()))
+    }
+    /// The kind of frame a file's word stands for.
+    pub(super) fn kind(&self, word: &str) -> Option<FrameKind> {
+        let mapped = self.kinds.as_ref().and_then(|table| lookup(table, word));
+        kind_of(mapped.map_or(word, |at| at.value.as_str()))
+    }
+    /// The faces a file's word stands for.
+    pub(super) fn face(&self, word: &str) -> Option<Faces> {
+        lookup(self.faces.as_ref()?, word).map(|at| faces(&at.value))
+    }
+    /// The usage of members of which nothing is said.
+    pub(super) fn default_usage(&self) -> Usage {
+        let said = self.default.as_ref().and_then(|d| d.usage.as_ref());
+        said.and_then(|at| usage_of(&at.value)).unwrap_or(Usage::Other)
+    }
+    /// The kind of frames of which nothing is said.
+    pub(super) fn default_kind(&self) -> FrameKind {
+        let said = self.default.as_ref().and_then(|d| d.kind.as_ref());
+        said.and_then(|at| kind_of(&at.value)).unwrap_or(FrameKind::Wall)
+    }
+    /// What a file's code for a feature stands for.
+    pub(super) fn code(&self, word: &str) -> Option<&Code> {
+        self.code.iter().flatten().find(|code| code.code.value == word)
+    }
+    /// What an opening of this size stands for. A round one has the same length and width.
+    pub(super) fn opening(&self, round: bool, length: Length, width: Length) -> Option<Meant<'_>> {
+        let near = |at: &Option<At<Length>>, size: Length, within: Length| {
+            at.as_ref().is_some_and(|at| (at.value - size).abs() <= within)
+        };
+        let opening = self.opening.iter().flatten().find(|opening| {
+            let within = opening.within.as_ref().map_or(Length::from_um(50), |at| at.value);
+            if round {
+                near(&opening.diameter, length, within)
+            } else {
+                near(&opening.length, length, within) && near(&opening.width, width, within)
+            }
+        })?;
+        match &opening.feature {
+            Some(at) if !opening.leave_out.as_ref().is_some_and(|at| at.value) => {
+                Some(Meant::Type(&at.value, opening.say_size.as_ref().is_some_and(|at| at.value)))
+            }
+            _ => Some(Meant::LeftOut),
+        }
+    }
+}
+
+fn lookup<'t, T>(table: &'t Entries<T>, word: &str) -> Option<&'t T> {
+    table.0.iter().find(|(name, _)| name.value == word).map(|(_, value)| value)
+}
+
+/// The kind of frame of this word.
+pub(super) fn kind_of(word: &str) -> Option<FrameKind> {
+    FRAME_KINDS.iter().find(|(known, _)| known.eq_ignore_ascii_case(word)).map(|(_, kind)| *kind)
+}
+
+/// The faces of a list.
+pub(super) fn faces(list: &OneOrMany<FaceWord>) -> Faces {
+    list.as_slice().iter().fold(Faces::empty(), |all, face| {
+        all | match face {
+            FaceWord::Web => Faces::WEB,
+            FaceWord::LeftFlange => Faces::LEFT_FLANGE,
+            FaceWord::RightFlange => Faces::RIGHT_FLANGE,
+            FaceWord::Flanges => Faces::FLANGES,
+            FaceWord::LeftLip => Faces::LEFT_LIP,
+            FaceWord::RightLip => Faces::RIGHT_LIP,
+            FaceWord::Lips => Faces::LIPS,
+        }
+    })
+}
+
+impl UnitWord {
+    /// Nanometres of one.
+    pub(super) fn nm(self) -> i128 {
+        match self {
+            UnitWord::Mm => 1_000_000,
+            UnitWord::M => 1_000_000_000,
+            UnitWord::In => 25_400_000,
+            UnitWord::Ft => 304_800_000,
+        }
+    }
+    /// As it is written.
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            UnitWord::Mm => "mm",
+            UnitWord::M => "m",
+            UnitWord::In => "in",
+            UnitWord::Ft => "ft",
+        }
+    }
+}
+
+/// The last part of a file's name: where members came from, as comments and answers show it.
+pub(super) fn short_name(sources: &Sources, file: FileId) -> String {
+    let name = sources.get(file).map_or("", |source| source.name());
+    name.rsplit(['/', '\\']).next().unwrap_or("").to_string()
+}
