@@ -341,60 +341,6 @@ pub(super) fn usage_help(text: &str) -> String {
 
 /// The job as JSON, with a final line end.
 pub fn write(job: &DrawnJob) -> String {
-    let place = |at: Position| Place {
-        datum: match at.datum {
-            Datum::Start => Origin::Start,
-            Datum::Middle => Origin::Middle,
-            Datum::End => Origin::End,
-        },
-        offset: Figure(at.offset),
-    };
-    let tolerance =
-        |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
-    let slope = |shape: EndShape| match shape {
-        EndShape::Square => None,
-        EndShape::Slope { rise, run } => Some(Slope { rise, run }),
-    };
-    let feature = |f: &DrawnFeature| {
-        let mut feature = Feature {
-            kind: f.kind.to_string(),
-            size: f.size.map(|(length, _)| Figure(length)),
-            width: f.size.and_then(|(_, width)| width).map(Figure),
-            faces: FACES
-                .iter()
-                .filter(|(_, face)| f.faces.is_some_and(|faces| faces.contains(*face)))
-                .map(|(word, _)| *word)
-                .collect(),
-            across: f.across.map(Figure),
-            across_tolerance: f.across_tolerance.map(tolerance),
-            at: None,
-            from: None,
-            to: None,
-            end: None,
-            tolerance: None,
-            to_tolerance: None,
-        };
-        match f.place {
-            DrawnPlace::Point { at, tolerance: t } => {
-                feature.at = Some(place(at));
-                feature.tolerance = t.map(tolerance);
-            }
-            DrawnPlace::Range { from, to, tolerance: t } => {
-                feature.from = Some(place(from));
-                feature.to = Some(place(to));
-                feature.tolerance = t.map(|(t, _)| tolerance(t));
-                feature.to_tolerance = t.map(|(_, t)| tolerance(t));
-            }
-            DrawnPlace::End { end, tolerance: t } => {
-                feature.end = Some(match end {
-                    model::End::Start => End::Start,
-                    model::End::End => End::End,
-                });
-                feature.tolerance = t.map(tolerance);
-            }
-        }
-        feature
-    };
     let members = Members {
         format: FORM.to_string(),
         job: Job {
@@ -410,23 +356,7 @@ pub fn write(job: &DrawnJob) -> String {
                 kind: Kind(frame.kind),
                 title: frame.title.clone(),
                 quantity: frame.quantity,
-                members: frame
-                    .members
-                    .iter()
-                    .map(|m| Member {
-                        mark: m.mark.clone(),
-                        usage: Usage(m.usage),
-                        quantity: m.quantity,
-                        profile: m.profile.to_string(),
-                        length: Figure(m.length),
-                        length_tolerance: m.length_tolerance.map(tolerance),
-                        start: slope(m.start),
-                        end: slope(m.end),
-                        turnable: m.turnable,
-                        mark_text: m.mark_text.clone(),
-                        features: m.features.iter().map(feature).collect(),
-                    })
-                    .collect(),
+                members: frame.members.iter().map(to_wire).collect(),
             })
             .collect(),
         waivers: job
@@ -444,6 +374,86 @@ pub fn write(job: &DrawnJob) -> String {
     let mut text = serde_json::to_string_pretty(&members).unwrap_or_default();
     text.push('\n');
     text
+}
+
+/// One member on one line: how formats without words of their own carry it.
+pub(super) fn member_line(member: &DrawnMember) -> String {
+    serde_json::to_string(&to_wire(member)).unwrap_or_default()
+}
+
+/// The member of such a line; `None` where it is none.
+pub(super) fn member_of(line: &str) -> Option<DrawnMember> {
+    from_wire(&serde_json::from_str(line).ok()?).ok()
+}
+
+fn to_wire(m: &DrawnMember) -> Member {
+    let tolerance =
+        |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
+    let slope = |shape: EndShape| match shape {
+        EndShape::Square => None,
+        EndShape::Slope { rise, run } => Some(Slope { rise, run }),
+    };
+    Member {
+        mark: m.mark.clone(),
+        usage: Usage(m.usage),
+        quantity: m.quantity,
+        profile: m.profile.to_string(),
+        length: Figure(m.length),
+        length_tolerance: m.length_tolerance.map(tolerance),
+        start: slope(m.start),
+        end: slope(m.end),
+        turnable: m.turnable,
+        mark_text: m.mark_text.clone(),
+        features: m.features.iter().map(feature_to_wire).collect(),
+    }
+}
+
+fn feature_to_wire(f: &DrawnFeature) -> Feature {
+    let tolerance =
+        |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
+    let place = |at: Position| Place {
+        datum: match at.datum {
+            Datum::Start => Origin::Start,
+            Datum::Middle => Origin::Middle,
+            Datum::End => Origin::End,
+        },
+        offset: Figure(at.offset),
+    };
+    let faces = FACES.iter().filter(|(_, face)| f.faces.is_some_and(|faces| faces.contains(*face)));
+    let mut feature = Feature {
+        kind: f.kind.to_string(),
+        size: f.size.map(|(length, _)| Figure(length)),
+        width: f.size.and_then(|(_, width)| width).map(Figure),
+        faces: faces.map(|(word, _)| *word).collect(),
+        across: f.across.map(Figure),
+        across_tolerance: f.across_tolerance.map(tolerance),
+        at: None,
+        from: None,
+        to: None,
+        end: None,
+        tolerance: None,
+        to_tolerance: None,
+    };
+    match f.place {
+        DrawnPlace::Point { at, tolerance: t } => {
+            feature.at = Some(place(at));
+            feature.tolerance = t.map(tolerance);
+        }
+        DrawnPlace::Range { from, to, tolerance: t } => {
+            feature.from = Some(place(from));
+            feature.to = Some(place(to));
+            feature.tolerance = t.map(|(t, _)| tolerance(t));
+            feature.to_tolerance = t.map(|(_, t)| tolerance(t));
+        }
+        DrawnPlace::End { end, tolerance: t } => {
+            feature.end = Some(match end {
+                model::End::Start => End::Start,
+                model::End::End => End::End,
+            });
+            feature.tolerance = t.map(tolerance);
+        }
+    }
+    feature
 }
 
 /// Reads a job that is loaded already, with an answer.
@@ -503,90 +513,20 @@ fn settle(
         );
     };
     if members.format != FORM {
-        refuse(
-            format!("`format` is `{}`", members.format),
-            "this version reads `coilwright members 1`",
-        );
+        let what = format!("`format` is `{}`", members.format);
+        refuse(what, "this version reads `coilwright members 1`");
     }
-    let place = |at: &Place| Position {
-        datum: match at.datum {
-            Origin::Start => Datum::Start,
-            Origin::Middle => Datum::Middle,
-            Origin::End => Datum::End,
-        },
-        offset: at.offset.0,
-    };
-    let tolerance = |t: &Tolerance| crate::quantity::Tolerance { minus: t.minus.0, plus: t.plus.0 };
-    let slope = |slope: &Option<Slope>| match slope {
-        Some(Slope { rise, run }) => EndShape::Slope { rise: *rise, run: *run },
-        None => EndShape::Square,
-    };
     let mut frames = Vec::new();
     for frame in &members.frames {
         let mut of = Vec::new();
         for member in &frame.members {
-            let mut features = Vec::new();
-            for f in &member.features {
-                let own = f.tolerance.as_ref().map(tolerance);
-                let settled = match (&f.at, &f.from, &f.to, f.end) {
-                    (Some(at), None, None, None) => {
-                        DrawnPlace::Point { at: place(at), tolerance: own }
-                    }
-                    (None, Some(from), Some(to), None) => DrawnPlace::Range {
-                        from: place(from),
-                        to: place(to),
-                        tolerance: own.map(|t| (t, f.to_tolerance.as_ref().map_or(t, tolerance))),
-                    },
-                    (None, None, None, Some(end)) => DrawnPlace::End {
-                        end: match end {
-                            End::Start => model::End::Start,
-                            End::End => model::End::End,
-                        },
-                        tolerance: own,
-                    },
-                    _ => {
-                        refuse(
-                            format!(
-                                "a {} of member {} in frame {} is not placed in one way",
-                                f.kind, member.mark, frame.name
-                            ),
-                            "give `at`, or `from` and `to`, or `end`",
-                        );
-                        continue;
-                    }
-                };
-                if !is_word(&f.kind) {
-                    refuse(
-                        format!("`{}` cannot be the name of a feature type", f.kind),
-                        "use the name the library has",
-                    );
+            match from_wire(member) {
+                Ok(member) => of.push(member),
+                Err((what, help)) => {
+                    let about = format!("member {} in frame {}: {what}", member.mark, frame.name);
+                    refuse(about, help);
                 }
-                let faces = f.faces.iter().fold(model::Faces::empty(), |all, face| {
-                    all | FACES.iter().filter(|(word, _)| word == face).map(|(_, f)| *f).collect()
-                });
-                features.push(DrawnFeature {
-                    kind: Arc::from(f.kind.as_str()),
-                    size: f.size.map(|size| (size.0, f.width.map(|width| width.0))),
-                    faces: Some(faces).filter(|f| !f.is_empty()),
-                    across: f.across.map(|across| across.0),
-                    place: settled,
-                    across_tolerance: f.across_tolerance.as_ref().map(tolerance),
-                });
             }
-            of.push(DrawnMember {
-                mark: member.mark.clone(),
-                usage: member.usage.0,
-                quantity: member.quantity,
-                profile: Arc::from(member.profile.as_str()),
-                length: member.length.0,
-                length_tolerance: member.length_tolerance.as_ref().map(tolerance),
-                start: slope(&member.start),
-                end: slope(&member.end),
-                turnable: member.turnable,
-                mark_text: member.mark_text.clone(),
-                features,
-                source: String::new(),
-            });
         }
         frames.push(DrawnFrame {
             name: frame.name.clone(),
@@ -599,22 +539,93 @@ fn settle(
     if !found.is_empty() {
         return Err(found);
     }
+    let waiver = |w: Waiver| DrawnWaiver {
+        rule: w.rule,
+        frame: w.frame,
+        mark: w.mark,
+        reference: w.reference,
+        by: w.by,
+    };
     Ok(DrawnJob {
         name: members.job.name,
         title: members.job.title,
         revision: members.job.revision,
         frames,
-        waivers: members
-            .waivers
-            .into_iter()
-            .map(|w| DrawnWaiver {
-                rule: w.rule,
-                frame: w.frame,
-                mark: w.mark,
-                reference: w.reference,
-                by: w.by,
-            })
-            .collect(),
+        waivers: members.waivers.into_iter().map(waiver).collect(),
+    })
+}
+
+/// What is wrong, and what to write.
+type Wrong = (String, &'static str);
+
+fn from_wire(member: &Member) -> Result<DrawnMember, Wrong> {
+    let tolerance = |t: &Tolerance| crate::quantity::Tolerance { minus: t.minus.0, plus: t.plus.0 };
+    let slope = |slope: &Option<Slope>| match slope {
+        Some(Slope { run, .. }) if *run <= 0 => {
+            Err(("a slope runs across the web".to_string(), "write a `run` above nought"))
+        }
+        Some(Slope { rise: 0, .. }) | None => Ok(EndShape::Square),
+        Some(Slope { rise, run }) => Ok(EndShape::Slope { rise: *rise, run: *run }),
+    };
+    Ok(DrawnMember {
+        mark: member.mark.clone(),
+        usage: member.usage.0,
+        quantity: member.quantity,
+        profile: Arc::from(member.profile.as_str()),
+        length: member.length.0,
+        length_tolerance: member.length_tolerance.as_ref().map(tolerance),
+        start: slope(&member.start)?,
+        end: slope(&member.end)?,
+        turnable: member.turnable,
+        mark_text: member.mark_text.clone(),
+        features: member.features.iter().map(feature_from_wire).collect::<Result<_, _>>()?,
+        source: String::new(),
+    })
+}
+
+fn feature_from_wire(f: &Feature) -> Result<DrawnFeature, Wrong> {
+    let tolerance = |t: &Tolerance| crate::quantity::Tolerance { minus: t.minus.0, plus: t.plus.0 };
+    let place = |at: &Place| Position {
+        datum: match at.datum {
+            Origin::Start => Datum::Start,
+            Origin::Middle => Datum::Middle,
+            Origin::End => Datum::End,
+        },
+        offset: at.offset.0,
+    };
+    let own = f.tolerance.as_ref().map(tolerance);
+    let settled = match (&f.at, &f.from, &f.to, f.end) {
+        (Some(at), None, None, None) => DrawnPlace::Point { at: place(at), tolerance: own },
+        (None, Some(from), Some(to), None) => DrawnPlace::Range {
+            from: place(from),
+            to: place(to),
+            tolerance: own.map(|t| (t, f.to_tolerance.as_ref().map_or(t, tolerance))),
+        },
+        (None, None, None, Some(end)) => DrawnPlace::End {
+            end: match end {
+                End::Start => model::End::Start,
+                End::End => model::End::End,
+            },
+            tolerance: own,
+        },
+        _ => {
+            let what = format!("a {} is not placed in one way", f.kind);
+            return Err((what, "give `at`, or `from` and `to`, or `end`"));
+        }
+    };
+    if !is_word(&f.kind) {
+        let what = format!("`{}` cannot be the name of a feature type", f.kind);
+        return Err((what, "use the name the library has"));
+    }
+    let faces = FACES.iter().filter(|(word, _)| f.faces.contains(word));
+    let faces = faces.fold(model::Faces::empty(), |all, (_, face)| all | *face);
+    Ok(DrawnFeature {
+        kind: Arc::from(f.kind.as_str()),
+        size: f.size.map(|size| (size.0, f.width.map(|width| width.0))),
+        faces: Some(faces).filter(|f| !f.is_empty()),
+        across: f.across.map(|across| across.0),
+        place: settled,
+        across_tolerance: f.across_tolerance.as_ref().map(tolerance),
     })
 }
 

@@ -44,6 +44,13 @@ words! {
         /// A member with one of its features; the next row may go on with the same member.
         Feature = "feature",
     }
+    /// Where an element of a model bears its mark.
+    pub enum MarkFrom {
+        /// In its name.
+        Name = "name",
+        /// In its tag.
+        Tag = "tag",
+    }
     /// What a position is counted from.
     pub enum From {
         /// The member's start.
@@ -240,8 +247,11 @@ wire! {
     pub struct Ifc {
         /// Classes that are no members, such as "IfcDoor".
         leave_out: Option<Vec<At<String>>>,
-        /// Positions and lengths are rounded to multiples of this; 0.001 mm when left out.
+        /// What lengths and positions are rounded to; when left out they are taken as they are, but
+        /// for what the rounding of a computer's figures explains.
         round: Option<At<Length>>,
+        /// Where an element's mark stands; its name when left out.
+        mark: Option<MarkFrom>,
     }
 }
 
@@ -272,6 +282,26 @@ pub fn load_map(
 }
 
 impl Map {
+    /// A map that says nothing: for formats that need none.
+    pub fn empty() -> Map {
+        Map {
+            table: None,
+            job: None,
+            default: None,
+            columns: None,
+            features: None,
+            code: None,
+            profiles: None,
+            usages: None,
+            kinds: None,
+            faces: None,
+            skip: None,
+            opening: None,
+            ifc: None,
+            span: Span::new(FileId(0), 0, 0),
+        }
+    }
+
     /// What can be said of it without a list.
     fn check(&self, found: &mut Vec<Diagnostic>) {
         let mut wanting = |span: Span, what: String, help: &str| {

@@ -8,8 +8,10 @@ mod answer;
 pub mod csv;
 pub mod drawn;
 mod from_job;
+pub mod ifc;
 pub mod json;
 mod map;
+pub mod step;
 mod text;
 
 pub use answer::Answer;

@@ -228,8 +228,9 @@ fn one(
     file: FileId,
     sources: &Sources,
     map: Option<&Map>,
-    _library: Option<&Library>,
+    library: Option<&Library>,
 ) -> (Option<(DrawnJob, Answer)>, Vec<Diagnostic>) {
+    let nothing = Map::empty();
     match (form, map) {
         (FileForm::Csv, Some(map)) => exchange::csv::read(sources, file, map),
         (FileForm::Csv, None) => {
@@ -238,7 +239,11 @@ fn one(
                 .help("write a map with [columns], [[code]] and [job], and name it with --map; `coilwright schema map` has every key");
             (None, vec![wanting])
         }
-        _ => exchange::json::load(sources, file),
+        (FileForm::Json, _) => exchange::json::load(sources, file),
+        (FileForm::Ifc, map) => {
+            exchange::ifc::read(sources, file, map.unwrap_or(&nothing), library)
+        }
+        (FileForm::Nc, _) => (None, Vec::new()),
     }
 }
 

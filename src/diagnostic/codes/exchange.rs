@@ -52,4 +52,49 @@ E1022 "csv-column-twice" Error "two columns of the list have the same name"
 
 E1031 "json-not-members" Error "a JSON file is not members in this program's form"
 "Members as JSON follow a schema that `coilwright schema members` prints and `export --form json` writes. A key that is not in it is refused and not skipped: it may be the one with the holes. Sizes are text with their unit, such as \"2396 mm\"."
+
+E1041 "step-unreadable" Error "a STEP file cannot be read"
+"An IFC model is a STEP file, ISO 10303-21 in clear text: it begins with ISO-10303-21; and consists of numbered instances such as #12=IFCMEMBER(…);. Where one cannot be read, what refers to it cannot be trusted either, so nothing is taken. Spacing, comments, and strings in any of the standard's escapes are read."
+
+E1042 "step-cut-short" Error "a STEP file ends before its end"
+"A STEP file ends with END-ISO-10303-21;. This one stops before: a copy or an export that was broken off. Members may be missing from it, or the openings of members that are there, and nothing in what is left says so."
+
+E1043 "step-reference-missing" Error "an instance refers to another that is not in the file"
+"A model is a net of numbered instances. One that a member depends on (its placement, its profile, its openings) is not there, so the member cannot be known. The file was edited, merged or cut."
+
+E1044 "ifc-schema" Error "a model follows a schema that is not read"
+"The header of a model says which edition of IFC it follows. Editions order the parameters of members and profiles differently, and reading one as another would take a width for a thickness. IFC4 and IFC4X3 are read; most programs export either."
+
+E1045 "ifc-units" Error "a model does not declare its unit of length"
+"Lengths in a model are bare numbers; the unit assignment of its IfcProject says what they are in. Without it 2396 may be millimetres or thousandths of an inch, and nothing is guessed."
+
+E1046 "ifc-element-left" Error "a model has elements that are no members, and the map does not put them aside"
+"Members are read from IfcMember, IfcBeam, IfcColumn and IfcPlate. The model holds elements of another class, and whether something that should be rolled is among them only a person can say. Put the class aside by name, `leave-out` in [ifc] of the map; the answer lists how many there were."
+
+E1047 "ifc-member-geometry" Error "a member's shape in a model is not understood"
+"A member is read from one straight extrusion of its section. Bodies made of faces, cut by planes, bent, or put together from several parts do not say length, section and openings in figures. Export the member as an extrusion with openings, or write it by hand."
+
+E1048 "ifc-profile" Error "a member's section in a model is no profile of the library"
+"The section's form and sizes, out to out, are compared with the profiles of the shop's library, to a tenth of a millimetre. None agrees, or the map names one that is of another size. A member of another section does not nest in its neighbours. Sections are read from IfcCShapeProfileDef, IfcUShapeProfileDef and from outlines of one thickness in right angles."
+
+E1049 "ifc-opening" Error "an opening in a member stands for no feature type"
+"Openings are known by their size, or by their name where the map's codes have it. This one is of a size that no [[opening]] of the map has, or lies so that it cannot be said on which face it is. A hole that is left out is found on site."
+
+W1050 "ifc-openings-changed" Warning "openings were changed since this program wrote the model"
+"A model that `export` wrote carries for each member what members text says of it, with a list of its openings. The openings that are drawn now are others: somebody changed them since, and what is drawn counts. Features that are not drawn as openings (pressed ones) and tolerances are taken as they were written; look at them."
+
+E1061 "nc-unreadable" Error "an NC file cannot be read"
+"A DSTV NC file holds one part: ST, 24 lines about it, blocks such as BO with its holes, and EN. A line that does not fit makes the whole part doubtful, for every later line is known by its place."
+
+E1062 "nc-not-a-member" Error "an NC file holds a part that is not made from coil"
+"Channels have the profile codes C and U. Plates, angles, tubes and rolled sections are not formed on the line."
+
+E1063 "nc-block" Error "an NC file holds something that is not understood"
+"Blocks with outlines (AK, IK), bends, cuts and marks change the part, and a part without them does not fit. Only holes and slots (BO) are read, and outlines that are the whole face. Take the part out, or draw it as a member."
+
+E1071 "export-undecided" Error "it is not said what becomes of a feature type in this format"
+"A format of open standard knows holes. Whether a feature type takes steel away, presses it, or cannot be shown at all is the shop's knowledge: a dimple written as a hole would be drilled. Name each type in `--cut` or in `--pressed`; what the format cannot carry goes into `--leave-out`, and the answer lists it."
+
+E1072 "export-cannot-say" Error "a member cannot be said in this format"
+"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a sloped end, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
 }
