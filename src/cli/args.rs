@@ -86,6 +86,7 @@ pub enum Command {
     Explain(commands::explain::Explain),
     Fmt(commands::fmt::Fmt),
     Import(commands::import::Import),
+    Export(commands::export::Export),
     Schema(commands::schema::Schema),
 }
 
@@ -101,6 +102,7 @@ impl Command {
             Command::Explain(command) => command.run(session),
             Command::Fmt(command) => command.run(session),
             Command::Import(command) => command.run(session),
+            Command::Export(command) => command.run(session),
             Command::Schema(command) => command.run(session),
         }
     }

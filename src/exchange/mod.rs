@@ -5,16 +5,19 @@
 //! understand is a finding or an entry of the answer, never dropped.
 
 mod answer;
+mod choice;
 pub mod csv;
 pub mod drawn;
 mod from_job;
 pub mod ifc;
 pub mod json;
 mod map;
+pub mod nc;
 pub mod step;
 mod text;
 
 pub use answer::Answer;
+pub use choice::Choice;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;
 pub use map::{Map, load_map};

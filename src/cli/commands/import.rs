@@ -243,7 +243,7 @@ fn one(
         (FileForm::Ifc, map) => {
             exchange::ifc::read(sources, file, map.unwrap_or(&nothing), library)
         }
-        (FileForm::Nc, _) => (None, Vec::new()),
+        (FileForm::Nc, map) => exchange::nc::read(sources, file, map.unwrap_or(&nothing), library),
     }
 }
 

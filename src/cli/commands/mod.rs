@@ -4,6 +4,7 @@ pub mod check;
 pub mod compile;
 pub mod estimate;
 pub mod explain;
+pub mod export;
 pub mod first_off;
 pub mod fmt;
 pub mod import;

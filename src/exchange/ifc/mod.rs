@@ -9,5 +9,8 @@ mod model;
 mod opening;
 mod read;
 mod section;
+mod write;
 
 pub use read::read;
+pub(in crate::exchange) use write::middle;
+pub use write::write;

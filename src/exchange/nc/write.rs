@@ -1,0 +1,221 @@
+//! Members as NC files.
+
+use super::FACES;
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::exchange as codes;
+use crate::exchange::choice::{Choice, Sort};
+use crate::exchange::from_job::face_width;
+use crate::exchange::ifc::middle;
+use crate::exchange::text::usage_words;
+use crate::library::model::{Library, Profile, Section};
+use crate::member::model::{EndShape, Faces, Feature, Frame, Job, Member, Outline};
+use crate::quantity::Length;
+use std::collections::BTreeSet;
+use std::fmt::Write;
+
+/// A part's file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Part {
+    /// Its name: frame and mark, in letters that any system takes.
+    pub name: String,
+    /// Its content.
+    pub text: String,
+}
+
+/// Writes one file for each member.
+pub fn write(job: &Job, library: &Library, choice: &Choice) -> Result<Vec<Part>, Vec<Diagnostic>> {
+    let mut found = choice.check(job, library);
+    for name in &choice.pressed {
+        if library.feature_named(name).is_some() {
+            found.push(
+                Diagnostic::new(
+                    &codes::E1072,
+                    format!("NC files have no words for a {name}, which is pressed"),
+                )
+                .note("whoever reads the file would not make it")
+                .help(format!("leave it out by name: `--leave-out {name}`")),
+            );
+        }
+    }
+    let mut parts = Vec::new();
+    let mut names = BTreeSet::new();
+    for (frame, member) in job.members() {
+        let Some(profile) = library.profile(member.shape.profile) else { continue };
+        let before = found.len();
+        let text = part(job, frame, member, profile, library, choice, &mut found);
+        let plain = |text: &str| -> String {
+            text.chars()
+                .map(|c| {
+                    if c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.') { c } else { '_' }
+                })
+                .collect()
+        };
+        let name = format!("{}-{}.nc1", plain(&frame.name), plain(&member.mark));
+        if !names.insert(name.to_lowercase()) {
+            found.push(
+                Diagnostic::new(
+                    &codes::E1072,
+                    format!(
+                        "member {} of frame {} would be written to `{name}`, as another is",
+                        member.mark, frame.name
+                    ),
+                )
+                .at(member.span, "this member")
+                .help("give it a mark of other letters"),
+            );
+        }
+        if found.len() == before {
+            parts.push(Part { name, text });
+        }
+    }
+    if found.is_empty() { Ok(parts) } else { Err(found) }
+}
+
+/// A figure in millimetres: two decimals, more where it has them.
+fn mm(length: Length) -> String {
+    let text = length.to_string();
+    let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    match decimals {
+        0 => format!("{text}.00"),
+        1 => format!("{text}0"),
+        _ => text,
+    }
+}
+
+fn part(
+    job: &Job,
+    frame: &Frame,
+    member: &Member,
+    profile: &Profile,
+    library: &Library,
+    choice: &Choice,
+    found: &mut Vec<Diagnostic>,
+) -> String {
+    let shape = &member.shape;
+    let mut refuse = |what: String, feature: Option<&Feature>, help: &str| {
+        let span = feature.map_or(member.span, |f| f.span);
+        found.push(Diagnostic::new(&codes::E1072, what).at(span, "here").help(help));
+    };
+    let mut name = |text: &str, what: &str| -> String {
+        if !text.chars().all(|c| matches!(c, ' '..='~')) || text.starts_with('*') {
+            refuse(
+                format!("the {what} `{text}` has letters that NC files have not"),
+                None,
+                "write it in plain letters",
+            );
+        }
+        text.to_string()
+    };
+    let lines = [
+        name(&job.name, "job's name"),
+        name(&frame.name, "frame's name"),
+        name(if job.revision.is_empty() { "-" } else { &job.revision }, "revision"),
+        name(&member.mark, "mark"),
+        name(&profile.grade, "grade"),
+    ];
+    if !matches!(profile.section, Section::LippedChannel | Section::PlainChannel)
+        || profile.left_flange != profile.right_flange
+    {
+        refuse(
+            format!("{} is no channel with equal flanges", profile.name),
+            None,
+            "NC files are written for profile code C",
+        );
+    }
+    if shape.start != EndShape::Square || shape.end != EndShape::Square {
+        refuse(
+            format!("member {} has a sloped end, which is not written yet", member.mark),
+            None,
+            "leave it out of what is exported",
+        );
+    }
+    let mut out =
+        String::from("ST\n** Written by Coilwright; the shop's library and drawing decide\n");
+    for line in lines {
+        let _infallible = writeln!(out, "  {line}");
+    }
+    let pieces = u64::from(member.quantity) * u64::from(frame.quantity);
+    let _infallible = writeln!(out, "  {pieces}\n  {}\n  C", profile.name);
+    let surface = profile.strip_width.times(2);
+    let per_metre = profile.coated_mass.ug_per_m();
+    for figure in [
+        shape.length,
+        profile.web,
+        profile.left_flange,
+        profile.thickness,
+        profile.thickness,
+        profile.radius,
+    ] {
+        let _infallible = writeln!(out, "  {}", mm(figure));
+    }
+    // Kilograms and square metres for each metre, to a thousandth.
+    let _infallible =
+        writeln!(out, "  {}.{:03}", per_metre / 1_000_000_000, per_metre / 1_000_000 % 1_000);
+    let surface_um = surface.nm() / 1_000_000;
+    let _infallible = writeln!(out, "  {}.{:03}", surface_um / 1_000, surface_um % 1_000);
+    out.push_str("  0.00\n  0.00\n  0.00\n  0.00\n");
+    let kind = crate::language::FRAME_KINDS.iter().find(|(_, kind)| *kind == frame.kind);
+    let _infallible = writeln!(
+        out,
+        "  {}\n  {}\n  \n  ",
+        usage_words(member.usage),
+        kind.map_or("loose", |(word, _)| word)
+    );
+    let mut holes = String::new();
+    for feature in &shape.features {
+        let Some(kind) = library.feature(feature.kind) else { continue };
+        if choice.sort(&kind.name) != Some(Sort::Cut) {
+            continue;
+        }
+        if matches!(feature.outline, Outline::Rectangle { .. }) {
+            refuse(
+                format!(
+                    "a {} is a rectangle, and NC files are written with holes and slots only",
+                    kind.name
+                ),
+                Some(feature),
+                "leave its type out by name, with `--leave-out`",
+            );
+            continue;
+        }
+        if let Some(face) =
+            feature.faces.each().find(|face| !FACES.iter().any(|(_, known)| known == face))
+        {
+            refuse(
+                format!("a {} is on the {face}, and NC files have no such face", kind.name),
+                Some(feature),
+                "leave its type out by name, with `--leave-out`",
+            );
+            continue;
+        }
+        for (letter, face) in FACES {
+            if feature.faces.contains(face) {
+                hole(&mut holes, letter, face, feature, profile, middle(feature, shape));
+            }
+        }
+    }
+    if !holes.is_empty() {
+        let _infallible = write!(out, "BO\n{holes}");
+    }
+    out.push_str("EN\n");
+    out
+}
+
+fn hole(
+    out: &mut String,
+    letter: &str,
+    face: Faces,
+    feature: &Feature,
+    profile: &Profile,
+    along: Length,
+) {
+    let across = face_width(face, profile).half() + feature.across;
+    let (length, width) = (feature.outline.length(), feature.outline.width());
+    let _infallible =
+        write!(out, "  {letter}  {}u  {}  {}  0.00", mm(along), mm(across), mm(width));
+    if let Outline::Slot { .. } = feature.outline {
+        // A slot: how much longer than wide, how much wider than its ends, its angle.
+        let _infallible = write!(out, "  {}  0.00  0.00", mm(length - width));
+    }
+    out.push('\n');
+}
