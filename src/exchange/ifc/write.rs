@@ -376,7 +376,8 @@ impl Writer<'_> {
                 "IFCROUNDEDRECTANGLEPROFILEDEF(.AREA.,$,$,{},{},{})",
                 real(nm(length)),
                 real(nm(width)),
-                half(width.min(length)),
+                // A micrometre short of a half circle: some programs refuse an edge of no length.
+                half(width.min(length) - Length::from_um(2)),
             ),
         };
         let section = self.put(&section);

@@ -137,7 +137,7 @@ fn part(
     let pieces = u64::from(member.quantity) * u64::from(frame.quantity);
     let _infallible = writeln!(out, "  {pieces}\n  {}\n  C", profile.name);
     let surface = profile.strip_width.times(2);
-    let per_metre = profile.coated_mass.ug_per_m();
+    let per_metre = profile.coated_mass.ug_per_m() + 500_000;
     for figure in [
         shape.length,
         profile.web,
