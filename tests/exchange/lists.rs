@@ -1,1 +1,307 @@
+//! Lists: every spelling, and everything that is wrong with one.
 
+use super::shop::{map, map_faults, source, with_map};
+use coilwright::diagnostic::Diagnostic;
+use coilwright::exchange::{self, members_text};
+use coilwright::quantity::Sources;
+
+const MAP: &str = r#"
+[table]
+unit = "mm"
+[job]
+name = "KP31"
+[columns]
+frame = "Panel"
+mark = "Piece"
+usage = "Use"
+profile = "Section"
+length = "Length"
+quantity = "No"
+[profiles]
+C = "C90x40-0.75"
+[[features]]
+code = "Op"
+at = "X"
+[[code]]
+code = "D"
+feature = "dimple"
+[[code]]
+code = "SW"
+feature = "swage"
+ends = "both"
+[[code]]
+code = "paint"
+leave-out = true
+"#;
+
+const HEAD: &str = "Panel,Piece,Use,Section,Length,No,Op,X\n";
+
+fn read(text: &str, map_text: &str) -> (Option<(String, String)>, Vec<Diagnostic>, Sources) {
+    let (map, sources, file) = with_map(map_text, "list.csv", text);
+    let (read, found) = exchange::csv::read(&sources, file, &map);
+    let read = read.map(|(job, answer)| (members_text(&job).unwrap(), answer.text(&job)));
+    assert_eq!(read.is_some(), found.is_empty(), "members and findings: {found:#?}");
+    for finding in &found {
+        assert!(finding.help.is_some(), "{}", finding.message);
+    }
+    (read, found, sources)
+}
+
+fn good(text: &str, map_text: &str) -> (String, String) {
+    let (read, found, _) = read(text, map_text);
+    read.unwrap_or_else(|| panic!("{found:#?}"))
+}
+
+/// `E1013 at 3:2 "Q"`, for each finding in order of place.
+fn told(text: &str, map_text: &str) -> Vec<String> {
+    let (_, mut found, sources) = read(text, map_text);
+    found.sort_by_key(|d| d.span().map(|s| s.start));
+    let show = |d: &Diagnostic| {
+        let Some(span) = d.span() else { return d.code.number.to_string() };
+        let at = sources.get(span.file).unwrap().position(span.start);
+        format!("{} at {}:{} {:?}", d.code.number, at.line, at.column, sources.text_of(span))
+    };
+    found.iter().map(show).collect()
+}
+
+#[test]
+fn a_list_in_every_spelling_is_the_same_members() {
+    let plain = "Panel,Piece,Use,Section,Length,No,Op,X\nN1,S1,stud,C,2396.5,2,D,18\nN1,S2,stud,C,2396.5,,SW,\n";
+    let (members, _) = good(plain, MAP);
+    assert!(
+        members.contains(
+            "member S1 stud length 2396.5 quantity 2 {  # list.csv:2\n    dimple at 18\n"
+        ),
+        "{members}"
+    );
+    let body = |text: &str| text.replace("list.csv:3", "").replace("list.csv:2", "");
+    let semicolons = plain.replace(',', ";");
+    let tabs = plain.replace(',', "\t").replace('\n', "\r\n");
+    let quoted = "Panel,\"Piece\",Use,Section,Length,No,Op,X\n\"N1\",\"S1\",stud,C,\"2396.5\",2,D,18\n\n\nN1,S2,stud,C,2396.5,,SW,\n";
+    for text in [semicolons.as_str(), &tabs] {
+        assert_eq!(body(&good(text, MAP).0), body(&members), "{text}");
+    }
+    assert_eq!(body(&good(quoted, MAP).0).replace("list.csv:5", ""), body(&members));
+    let commas = semicolons.replace('.', ",");
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\ndecimal = \",\"");
+    assert_eq!(good(&commas, &map).0, good(&semicolons, MAP).0);
+    let metres = plain.replace("2396.5", "2.3965").replace("18", "0.018");
+    assert_eq!(good(&metres, &MAP.replace("\"mm\"", "\"m\"")).0, members);
+    let said = plain.replace("2396.5", "2396.5 mm").replace("18", "18mm");
+    assert_eq!(good(&said, &MAP.replace("unit = \"mm\"", "")).0, members);
+    let inches = "Panel,Piece,Use,Section,Length,No,Op,X\nN1,S1,stud,C,\"7' 10-3/8\"\"\",1,D,5/8\n";
+    let (inches, _) = good(inches, &MAP.replace("\"mm\"", "\"in\""));
+    assert!(inches.contains("length 2397.125") && inches.contains("dimple at 15.875"), "{inches}");
+}
+
+#[test]
+fn a_feature_in_each_row_goes_to_its_member() {
+    let rows = "N1,S1,stud,C,2396,1,D,18\nN1,S1,,,,,D,600\nN1,S2,stud,C,2396,1,SW,\nN1,S1,stud,C,2396,1,paint,\n";
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nrows = \"feature\"");
+    let (members, answer) = good(&format!("{HEAD}{rows}"), &map);
+    assert!(members.contains("dimple at 18, 600"), "{members}");
+    assert!(members.contains("swage both ends"), "{members}");
+    assert!(answer.contains("4 rows; 2 members in 1 frame, 4 features"), "{answer}");
+    assert!(answer.contains("1  code paint"), "{answer}");
+    // E1018: the same mark of another length.
+    let wrong = format!("{HEAD}{}", rows.replace("N1,S1,,,,,D", "N1,S1,,,2400,,D"));
+    assert_eq!(told(&wrong, &map), ["E1018 at 3:9 \"2400\""]);
+}
+
+#[test]
+fn positions_ranges_and_sides_are_taken_as_the_map_says() {
+    let map = r#"
+[table]
+unit = "mm"
+[job]
+name = "KP31"
+[default]
+frame = "N1"
+profile = "C90x40-0.75"
+usage = "stud"
+[columns]
+mark = "Piece"
+length = "Length"
+[faces]
+T = "left-flange"
+B = ["left-flange", "right-flange"]
+[[features]]
+is = "end hole"
+at = "Ends"
+between = "/"
+[[features]]
+code = "Op"
+at = ["X1", "X2"]
+to = "To"
+across = "Y"
+size = "Dia"
+face = "Side"
+[[code]]
+code = "end hole"
+feature = "hole"
+size = "12 mm"
+from = "end"
+[[code]]
+code = "H"
+feature = "hole"
+[[code]]
+code = "N"
+feature = "lip-notch"
+from = "middle"
+"#;
+    let text = "Piece,Length,Ends,Op,X1,X2,To,Y,Dia,Side\n\
+                S1,2396,45/90,H,310,400,,5,14,B\n\
+                S2,2396,,N,-24,,24,,,\n";
+    let (members, _) = good(text, map);
+    assert!(members.contains("hole 12 at end - 45, end - 90\n"), "{members}");
+    assert!(members.contains("hole 14 on flanges across 5 at 310, 400\n"), "{members}");
+    assert!(members.contains("lip-notch at middle - 24 .. middle + 24\n"), "{members}");
+}
+
+/// E1011, E1012, E1022: columns.
+#[test]
+fn columns_are_missing_unmapped_or_twice() {
+    let row = "N1,S1,stud,C,2396,1,D,18\n";
+    let list = |head: &str| format!("{head}\n{row}");
+    let renamed = list("Panel,Piece,Use,Section,Lenght,No,Op,X");
+    let found = read(&renamed, MAP).1;
+    assert_eq!(found.iter().map(|d| d.code.number).collect::<Vec<_>>(), ["E1011", "E1012"]);
+    assert!(found[0].help.as_deref().unwrap().contains("`Lenght`"));
+    let more = "Panel,Piece,Use,Section,Length,No,Op,X,Weight\nN1,S1,stud,C,2396,1,D,18,3.1\n";
+    assert_eq!(told(more, MAP), ["E1012 at 1:40 \"Weight\""]);
+    let ignored = MAP.replace("quantity = \"No\"", "quantity = \"No\"\nignore = [\"weight\"]");
+    assert!(good(more, &ignored).1.contains("column Weight"));
+    assert!(
+        told(&list("Panel,Piece,Use,Section,Length,No,Op,Op"), MAP)
+            .contains(&"E1022 at 1:38 \"Op\"".to_string())
+    );
+}
+
+/// E1013: words that no table has, each told once with how often it stands there.
+#[test]
+fn unknown_codes_are_listed_once_each() {
+    let text = format!(
+        "{HEAD}N1,S1,stud,C,2396,1,Q,18\nN1,S2,stud,C2,2396,1,Q,18\nN1,S3,post,C,2396,1,D,18\n"
+    );
+    assert_eq!(
+        told(&text, MAP),
+        ["E1013 at 2:21 \"Q\"", "E1013 at 3:12 \"C2\"", "E1013 at 4:7 \"post\""]
+    );
+    let found = read(&text, MAP).1;
+    assert!(found.iter().any(|d| d.message.contains("`Q` (2 times)")), "{found:#?}");
+}
+
+/// E1014, E1015, E1016, E1017, E1019, E1020, E1021: cells and rows.
+#[test]
+fn cells_that_cannot_be_read_are_told_where_they_stand() {
+    let text = format!(
+        "{HEAD}N1,,stud,C,2396,1,D,18\nN1,S2,stud,C,2.396.5,1,D,18\nN1,S3,stud,C,2396,1,D\n\
+         N1,S4,stud,C,94 in,1,D,18\nN1,S5,stud,C,2396,1,D,\nN1,S6,stud,C,2396,none,D,18\n\
+         N1,S7,stud,C,2396,1,,18\nN1,S8,stud,C,-5,1,D,18\nN1,S9,stud,C,2396,1,D,18\nN1,S9,stud,C,2396,1,D,18\n"
+    );
+    assert_eq!(
+        told(&text, MAP),
+        [
+            "E1014 at 2:4 \",\"",
+            "E1015 at 3:14 \"2.396.5\"",
+            "E1016 at 4:1 \"N1,S3,stud,C,2396,1,D\"",
+            "E1017 at 5:14 \"94 in\"",
+            "E1014 at 6:21 \"D\"",
+            "E1015 at 7:19 \"none\"",
+            "E1014 at 8:21 \",\"",
+            "E1015 at 9:14 \"-5\"",
+            "E1019 at 11:4 \"S9\"",
+        ]
+    );
+    let open = format!("{HEAD}N1,\"S1,stud,C,2396,1,D,18\nN1,S2,stud,C,2396,1,D,18\n");
+    assert_eq!(told(&open, MAP), ["E1020 at 2:4 \"\\\"\""]);
+    let entries = MAP
+        .replace(
+            "code = \"Op\"\nat = \"X\"",
+            "list = \"Op\"\nbetween = \" \"\nform = \"<{code}@{at}>\"",
+        )
+        .replace("quantity = \"No\"", "quantity = \"No\"\nignore = [\"X\"]");
+    let text = format!("{HEAD}N1,S1,stud,C,2396,1,<D@18> <D@600> D@9,\n");
+    assert_eq!(told(&text, &entries), ["E1021 at 2:36 \"D@9\""]);
+    let (members, _) = good(&text.replace(" D@9", ""), &entries);
+    assert!(members.contains("dimple at 18, 600"), "{members}");
+}
+
+/// E1003: a map that does not say enough; E1004: nothing to read.
+#[test]
+fn a_map_that_wants_something_and_a_list_of_nothing() {
+    let row = format!("{HEAD}N1,S1,stud,C,2396,1,D,18\n");
+    let without_job = MAP.replace("[job]\nname = \"KP31\"", "");
+    assert_eq!(read(&row, &without_job).1[0].code.number, "E1003");
+    assert_eq!(told(HEAD, MAP), ["E1004 at 1:1 \"P\""]);
+    let faults =
+        |text: &str| map_faults(text).into_iter().map(|d| d.code.number).collect::<Vec<_>>();
+    assert_eq!(
+        faults("[[code]]\ncode = \"D\"\n[[code]]\ncode = \"D\"\nfeature = \"dimple\"\n"),
+        ["E1003", "E1003"]
+    );
+    assert_eq!(faults("[[features]]\nat = \"X\"\n"), ["E1003"]);
+    assert_eq!(faults("[[opening]]\nfeature = \"hole\"\n"), ["E1003"]);
+    assert_eq!(faults("[usages]\nP = \"post\"\n[kinds]\nQ = \"quay\"\n"), ["E1003", "E1003"]);
+    assert_eq!(faults("[[code]]\ncode = \"D\"\nfeature = \"two words\"\n"), ["E1003"]);
+    let form = MAP.replace("code = \"Op\"\nat = \"X\"", "list = \"Op\"\nform = \"{code}{at}\"");
+    assert!(read(&row, &form).1.iter().any(|d| d.code.number == "E1003"));
+}
+
+#[test]
+fn a_list_that_is_wrong_everywhere_is_told_in_bounds() {
+    let mut text = String::from(HEAD);
+    for i in 0..20_000 {
+        text.push_str(&format!("N1,S{i},stud,C,x,1,D,y\n"));
+    }
+    let found = read(&text, MAP).1;
+    assert!((1_000..3_000).contains(&found.len()), "{}", found.len());
+    assert!(found.iter().any(|d| d.notes.iter().any(|n| n.contains("reading stopped"))));
+}
+
+/// E1002: what a name of members text cannot be.
+#[test]
+fn names_that_cannot_be_written_are_refused() {
+    let text = format!("{HEAD}N1,\"S \"\"1\"\"\",stud,C,2396,1,D,18\n");
+    let map = map(MAP);
+    let (sources, file) = source("list.csv", &text);
+    let (job, _) = exchange::csv::read(&sources, file, &map).0.unwrap();
+    let faults = members_text(&job).unwrap_err();
+    assert_eq!(faults.len(), 1);
+    assert_eq!(faults[0].code.number, "E1002");
+    assert!(faults[0].message.contains("quotation mark"), "{}", faults[0].message);
+}
+
+/// E1031: JSON that is not members.
+#[test]
+fn json_that_is_not_members_is_refused_at_its_place() {
+    let one = r#"{"format":"coilwright members 1","job":{"name":"KP"},"frames":[{"name":"N1","kind":"wall","members":[
+{"mark":"S1","usage":"stud","profile":"C90","length":"2396 mm","features":[{"kind":"hole","size":"12 mm","at":{"offset":"20 mm"}}]}]}]}"#;
+    let read = |text: &str| {
+        let (sources, file) = source("job.json", text);
+        let (job, found) = exchange::json::load(&sources, file);
+        assert_ne!(job.is_some(), !found.is_empty());
+        found
+            .into_iter()
+            .map(|d| {
+                (d.code.number, sources.get(file).unwrap().position(d.span().unwrap().start).line)
+            })
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(read(one), []);
+    for (from, to) in [
+        ("2396 mm", "2396"),
+        ("\"mark\"", "\"name\""),
+        ("stud", "post"),
+        ("\"offset\"", "\"depth\""),
+        ("2396 mm\"", "2396 mm\", \"colour\": \"red\""),
+    ] {
+        let wrong = one.replace(from, to);
+        assert_eq!(read(&wrong), [("E1031", 2)], "{to}");
+    }
+    assert_eq!(read(&one.replace("members 1", "members 9")), [("E1031", 1)]);
+    assert_eq!(read(&one.replace("\"at\"", "\"from\"")), [("E1031", 1)]);
+    assert_eq!(read(&one.replace("\"kind\":\"hole\"", "\"kind\":\"a hole\"")), [("E1031", 1)]);
+    assert_eq!(read("{"), [("E1031", 1)]);
+    assert_eq!(read(""), [("E1031", 1)]);
+}

@@ -1,1 +1,170 @@
+//! NC files: read by another program's reader, and refused where they say more than holes.
 
+use super::shop::{Dice, Scope, job, library, map, random, source};
+use coilwright::diagnostic::Diagnostic;
+use coilwright::exchange::{self, Choice, members_text};
+use dstv::prelude::{Dstv, DstvElementType, PartFace};
+
+const MAP: &str = "[[opening]]\ndiameter = \"14 mm\"\nfeature = \"hole\"\n\
+                   [[opening]]\nlength = \"60 mm\"\nwidth = \"32 mm\"\nfeature = \"service-hole\"\n";
+
+const PART: &str = "ST\n** a remark\n  KP31\n  N1\n  B\n  B1\n  G550\n  2\n  C90x40-0.75\n  C\n  2400.00, 2405.00\n  90.00\n  40.00\n  0.75\n  0.75\n  1.50\n  1.158\n  0.376\n  0.00\n  0.00\n  0.00\n  0.00\n  bottom plate\n  wall\n  \n  \n\
+AK\n  v  0.00u  0.00  0.00  0.00\n  2400.00  0.00  0.00\n  2400.00  90.00  0.00\n  0.00  90.00  0.00\n  0.00  0.00  0.00\n\
+BO\n  v  310.00u  45.00  14.00  0.00\n  v  600.00o  40.00  14.00\n  v  700.00s  -5.00  14.00\n  v  450.00u  45.00  32.00  0.00  28.00  0.00  0.00\n  o  20.00u  20.00  14.00  0.00\n  u  20.00u  20.00  14.00  0.00\nEN\n";
+
+fn read(text: &str) -> Result<String, Vec<Diagnostic>> {
+    let (sources, file) = source("B1.nc1", text);
+    let (read, found) = exchange::nc::read(&sources, file, &map(MAP), Some(&library()));
+    assert!(found.iter().all(|d| d.help.is_some() && d.span().is_some()), "{found:#?}");
+    match read {
+        Some((job, _)) => Ok(members_text(&job).unwrap()),
+        None => Err(found),
+    }
+}
+
+#[test]
+fn a_part_with_every_way_to_say_a_hole() {
+    let members = read(PART).unwrap_or_else(|found| panic!("{found:#?}"));
+    assert!(
+        members.contains("member B1 bottom plate profile \"C90x40-0.75\" length 2400 quantity 2"),
+        "{members}"
+    );
+    assert!(members.contains("hole 14 at 310\n"), "{members}");
+    assert!(members.contains("hole 14 across 5 at 600\n"), "{members}");
+    assert!(members.contains("hole 14 across -5 at 700\n"), "{members}");
+    assert!(members.contains("service-hole at 450\n"), "{members}");
+    assert!(members.contains("hole 14 on flanges at 20\n"), "{members}");
+    assert!(read(&PART.replace('\n', "\r\n")).is_ok());
+}
+
+/// E1061, E1062, E1063, E1048, E1049: parts that are refused, each at its line.
+#[test]
+fn parts_that_say_more_than_holes_are_refused() {
+    let told = |from: &str, to: &str| -> Vec<&'static str> {
+        let text = PART.replace(from, to);
+        assert_ne!(text, PART, "{from}");
+        let mut codes: Vec<_> = read(&text).expect_err(to).iter().map(|d| d.code.number).collect();
+        codes.dedup();
+        codes
+    };
+    assert_eq!(told("ST\n", "AK\n"), ["E1061"]);
+    assert_eq!(told("EN\n", ""), ["E1061"]);
+    assert_eq!(told("EN\n", "EN\nST\n"), ["E1061"]);
+    assert_eq!(told("  90.00\n  40.00\n", "  90,00\n  40.00\n"), ["E1061"]);
+    assert_eq!(told("v  310.00u", "v  3100.00u"), ["E1061"]);
+    assert_eq!(told("  C\n", "  I\n"), ["E1062"]);
+    assert_eq!(told("BO\n", "SI\n  v 10 10 0 10 B1\nBO\n"), ["E1063"]);
+    assert_eq!(told("0.00  28.00  0.00  0.00", "0.00  28.00  0.00  45.00"), ["E1063"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2300.00  90.00  0.00\n"), ["E1063"]);
+    assert_eq!(told("14.00  0.00\n  v  600", "14.00  3.00\n  v  600"), ["E1063"]);
+    assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1063"]);
+}
+
+/// E1048 and E1049, and what a file that is cut short says.
+#[test]
+fn sections_and_sizes_that_nobody_knows_are_refused() {
+    let code = |text: &str| read(text).expect_err("refused")[0].code.number;
+    assert_eq!(code(&PART.replace("C90x40-0.75", "C91")), "E1048");
+    assert_eq!(code(&PART.replace("  90.00\n  40.00", "  92.00\n  40.00")), "E1048");
+    assert_eq!(code(&PART.replace("310.00u  45.00  14.00", "310.00u  45.00  15.00")), "E1049");
+    for cut in (0..PART.len() - 4).step_by(7) {
+        assert!(read(&PART[..cut]).is_err(), "{cut}");
+    }
+}
+
+/// The crate `dstv` (0.8.0) reads what is written, and finds the same figures.
+#[test]
+fn another_reader_finds_the_same_holes() {
+    let library = library();
+    let words = |names: &[&str]| names.iter().map(|name| name.to_string()).collect();
+    let choice = Choice { cut: words(&["hole", "service-hole"]), ..Choice::default() };
+    let near = |a: f64, nm: i64| assert!((a - nm as f64 / 1e6).abs() < 1e-6, "{a} {nm}");
+    let mut holes = 0;
+    for seed in 0..150 {
+        let scope = Scope { all: false, profiles: &["C90x40-0.75", "362S162-43", "U60x30-0.75"] };
+        let mut made = random(&mut Dice(seed), scope);
+        for member in made.frames.iter_mut().flat_map(|frame| &mut frame.members) {
+            member.mark = member.mark.replace('ö', "oe").replace('ß', "ss");
+        }
+        let one = job(&members_text(&made).unwrap(), &library);
+        let parts = exchange::nc::write(&one, &library, &choice).unwrap();
+        for ((frame, member), part) in one.members().zip(&parts) {
+            let other = Dstv::from_str(&part.text).unwrap_or_else(|_| panic!("{}", part.text));
+            let profile = library.profile(member.shape.profile).unwrap();
+            assert_eq!(other.header.order_identification, *one.name);
+            assert_eq!(other.header.drawing_identification, *frame.name);
+            assert_eq!(other.header.piece_identification, *member.mark);
+            assert_eq!(other.header.profile, *profile.name);
+            assert_eq!(other.header.quantity_of_pieces, i32::try_from(member.quantity).unwrap());
+            near(other.header.length, member.shape.length.nm());
+            near(other.header.profile_height, profile.web.nm());
+            near(other.header.flange_width, profile.left_flange.nm());
+            near(other.header.web_thickness, profile.thickness.nm());
+            let mut wanted = Vec::new();
+            for feature in &member.shape.features {
+                for face in feature.faces.each() {
+                    let (letter, width) = match face {
+                        coilwright::member::model::Faces::WEB => (PartFace::Front, profile.web),
+                        coilwright::member::model::Faces::LEFT_FLANGE => {
+                            (PartFace::Top, profile.left_flange)
+                        }
+                        _ => (PartFace::Bottom, profile.right_flange),
+                    };
+                    let coilwright::member::model::Place::Point { at, .. } = feature.place else {
+                        panic!()
+                    };
+                    let x = at.on(member.shape.length).distance().nm();
+                    let y = width.nm() / 2 + feature.across.nm();
+                    wanted.push((letter, x, y, feature.outline));
+                }
+            }
+            assert_eq!(other.elements.len(), wanted.len(), "{}", part.text);
+            for (element, (face, x, y, outline)) in other.elements.iter().zip(wanted) {
+                holes += 1;
+                match element {
+                    DstvElementType::Hole(hole) => {
+                        assert_eq!(hole.fl_code, face);
+                        near(hole.x_coord, x);
+                        near(hole.y_coord, y);
+                        near(hole.diameter, outline.length().nm());
+                    }
+                    DstvElementType::Slot(slot) => {
+                        assert_eq!(slot.fl_code, face);
+                        near(slot.x_coord, x);
+                        near(slot.y_coord, y);
+                        near(slot.diameter, outline.width().nm());
+                        near(slot.slot_length + slot.diameter, outline.length().nm());
+                    }
+                    _ => panic!("{}", part.text),
+                }
+            }
+        }
+    }
+    assert!(holes > 1_000, "{holes}");
+}
+
+/// E1071 and E1072: what is not decided, and what the format cannot say.
+#[test]
+fn what_cannot_be_said_is_refused_before_anything_is_written() {
+    let library = library();
+    let text = "job KP\nframe N1 wall profile \"C90x40-0.75\" {\n  member S1 stud length 2000 {\n    end slope 4 : 12\n    dimple at 20\n    hole 12 on left flange at 100\n    lip-cut 45 start\n  }\n}\n";
+    let one = job(text, &library);
+    let words = |names: &[&str]| names.iter().map(|name| name.to_string()).collect::<Vec<_>>();
+    let codes = |choice: &Choice| -> Vec<(&'static str, String)> {
+        exchange::nc::write(&one, &library, choice)
+            .unwrap_err()
+            .into_iter()
+            .map(|d| (d.code.number, d.message))
+            .collect()
+    };
+    let undecided = codes(&Choice { cut: words(&["hole", "dimpel"]), ..Choice::default() });
+    assert_eq!(undecided.iter().filter(|(code, _)| *code == "E1071").count(), 3, "{undecided:?}");
+    let said = codes(&Choice {
+        cut: words(&["hole", "lip-cut"]),
+        pressed: words(&["dimple"]),
+        leave_out: vec![],
+    });
+    let all: String = said.iter().map(|(code, text)| format!("{code} {text}\n")).collect();
+    assert!(all.contains("E1072 NC files have no words for a dimple"), "{all}");
+    assert!(all.contains("sloped end") && all.contains("lip-cut is a rectangle"), "{all}");
+}

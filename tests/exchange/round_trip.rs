@@ -31,12 +31,14 @@ fn fixtures() -> Vec<(coilwright::member::model::Job, coilwright::library::model
                 }
             }
             let says_job = |text: &[u8]| text.windows(5).any(|w| w == b"\njob ");
-            let listed = files.iter().find(|(name, text)| name.ends_with(".members") && says_job(text));
+            let listed =
+                files.iter().find(|(name, text)| name.ends_with(".members") && says_job(text));
             let listed = listed.unwrap().0.clone();
             let files = MemoryFiles(files);
             let mut sources = Sources::default();
             let library = load_library(&files, &mut sources, "shop/library.toml").0.unwrap();
-            let (mut jobs, _) = resolve(&files, &mut sources, &[(listed, None)], &library, "{frame} {mark}");
+            let (mut jobs, _) =
+                resolve(&files, &mut sources, &[(listed, None)], &library, "{frame} {mark}");
             (jobs.remove(0), library)
         })
         .collect()
@@ -108,7 +110,8 @@ fn ifc_out_and_in_are_equal() {
             }
         }
         let one = job(&members_text(&made).unwrap(), &library);
-        let model = exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
+        let model =
+            exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
         openings += model.matches("IFCOPENINGELEMENT").count();
         let (sources, file) = source("job.ifc", &model);
         let (read, found) = exchange::ifc::read(&sources, file, &Map::empty(), Some(&library));
@@ -128,7 +131,8 @@ fn geometry_alone_says_the_same_of_everything_cut() {
     for seed in 0..250 {
         let made = random(&mut Dice(seed), scope);
         let one = job(&members_text(&made).unwrap(), &library);
-        let model = exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
+        let model =
+            exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
         let (sources, file) = source("job.ifc", &model.replace("Coilwright_Member", "Another"));
         let (read, found) = exchange::ifc::read(&sources, file, &Map::empty(), Some(&library));
         assert!(found.is_empty(), "seed {seed}: {found:#?}");
@@ -143,7 +147,9 @@ fn geometry_alone_says_the_same_of_everything_cut() {
 fn nc_out_and_in_are_equal() {
     let library = library();
     let sizes: String = (8..18)
-        .map(|d| format!("[[opening]]\ndiameter = \"{d} mm\"\nfeature = \"hole\"\nsay-size = true\n"))
+        .map(|d| {
+            format!("[[opening]]\ndiameter = \"{d} mm\"\nfeature = \"hole\"\nsay-size = true\n")
+        })
         .collect();
     let map = map(&format!(
         "{sizes}[[opening]]\nlength = \"60 mm\"\nwidth = \"32 mm\"\nfeature = \"service-hole\"\n"

@@ -136,6 +136,16 @@ pub fn map_faults(text: &str) -> Vec<Diagnostic> {
     load_map(&files, &mut Sources::default(), "map.toml").1
 }
 
+/// A map and a file to be read through it, in the same sources.
+pub fn with_map(map: &str, name: &str, text: &str) -> (Map, Sources, FileId) {
+    let files = MemoryFiles::of([("map.toml", map)]);
+    let mut sources = Sources::default();
+    let (map, found) = load_map(&files, &mut sources, "map.toml");
+    let map = map.unwrap_or_else(|| panic!("{found:#?}"));
+    let file = sources.add(SourceFile::new(name, text));
+    (map, sources, file)
+}
+
 pub fn source(name: &str, text: &str) -> (Sources, FileId) {
     let mut sources = Sources::default();
     let file = sources.add(SourceFile::new(name, text));
@@ -183,7 +193,8 @@ pub fn bare(job: &Job) -> Job {
 pub struct Dice(pub u64);
 impl Dice {
     pub fn roll(&mut self, n: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) % n
     }
     pub fn one_in(&mut self, n: u64) -> bool {
@@ -218,7 +229,11 @@ pub fn random(dice: &mut Dice, scope: Scope) -> DrawnJob {
         frames.push(DrawnFrame {
             name: format!("{}{f}", if scope.all { *dice.of(&NAMES) } else { "F" }),
             kind: *dice.of(&kinds),
-            title: if scope.all && dice.one_in(2) { "north wall, it's".into() } else { String::new() },
+            title: if scope.all && dice.one_in(2) {
+                "north wall, it's".into()
+            } else {
+                String::new()
+            },
             quantity: if scope.all { 1 + u32::try_from(dice.roll(3)).unwrap() } else { 1 },
             members,
         });
@@ -338,7 +353,8 @@ fn feature(dice: &mut Dice, all: bool, lips: bool, i: i64) -> DrawnFeature {
             made.size = Some((Length::from_mm(45), None));
             made.across = None;
             made.faces = Some(Faces::FLANGES);
-            made.place = DrawnPlace::End { end: *dice.of(&[End::Start, End::End]), tolerance: own(dice) };
+            made.place =
+                DrawnPlace::End { end: *dice.of(&[End::Start, End::End]), tolerance: own(dice) };
         }
         6 => {
             made.kind = Arc::from("flange-notch");

@@ -121,6 +121,8 @@ impl Form {
 /// The line of names.
 pub(super) struct Header<'t> {
     pub file: FileId,
+    /// Bytes of the file.
+    pub len: usize,
     pub text: &'t str,
     /// Where it begins in the file.
     pub start: usize,
@@ -128,7 +130,7 @@ pub(super) struct Header<'t> {
 
 impl Header<'_> {
     fn span(&self, range: &std::ops::Range<usize>) -> Span {
-        let place = |at: usize| u32::try_from(self.start + at).unwrap_or(u32::MAX);
+        let place = |at: usize| u32::try_from((self.start + at).min(self.len)).unwrap_or(u32::MAX);
         Span::new(self.file, place(range.start), place(range.end.max(range.start + 1)))
     }
     fn whole(&self) -> Span {

@@ -41,6 +41,7 @@ pub fn read(
     let header_end = header_end(first);
     let header = Header {
         file,
+        len: text.len(),
         text: first.get(..header_end).unwrap_or("").trim_end_matches(['\r', '\n']),
         start,
     };
@@ -184,9 +185,10 @@ impl<'a> Reader<'a> {
         if open {
             let cell = ranges.last().cloned().unwrap_or(0..1);
             let span = self.span(self.row.start + cell.start, self.row.start + cell.start + 1);
-            self.found.retain(|d| {
-                d.code != &codes::E1016 || d.span().is_none_or(|s| s.start < span.start)
-            });
+            // That its last row is too short comes of the same.
+            let row = u32::try_from(self.row.start).unwrap_or(u32::MAX);
+            self.found
+                .retain(|d| d.code != &codes::E1016 || d.span().is_none_or(|s| s.start != row));
             self.found.push(
                 Diagnostic::new(&codes::E1020, "this quotation mark is never closed")
                     .at(span, "everything after it was read as one cell")
@@ -292,20 +294,13 @@ impl<'a> Reader<'a> {
                 .map_or_else(|| Arc::from(""), |at| Arc::from(at.value.as_str())),
         };
         self.needed(layout.length, cell, "length")?;
-        let length = self.length(layout.length, cell(layout.length)).unwrap_or(Length::ZERO);
-        if length <= Length::ZERO {
-            if !cell(layout.length).is_empty()
-                && self.found.last().is_none_or(|d| d.code == &codes::E1012)
-            {
-                self.at_cell(
-                    layout.length,
-                    &codes::E1015,
-                    "a length is above nought".into(),
-                    "not above nought",
-                    "write how long the member is",
-                );
-            }
+        let length = self.length(layout.length, cell(layout.length));
+        if length.is_some_and(|length| length <= Length::ZERO) {
+            let message = "a length is above nought".to_string();
+            let help = "write how long the member is";
+            self.at_cell(layout.length, &codes::E1015, message, "not above nought", help);
         }
+        let length = length.unwrap_or(Length::ZERO);
         let quantity = self.quantity(cell);
         let f = match self.by_name.get(frame_name) {
             Some(&f) => f,
@@ -782,7 +777,7 @@ impl<'a> Reader<'a> {
         if drawn.frames.is_empty() && self.found.is_empty() {
             self.found.push(
                 Diagnostic::new(&codes::E1004, "there is no member in this list")
-                    .at(Span::new(self.file, 0, 1), "read to its end")
+                    .at(self.span(0, 1), "read to its end")
                     .help("check that it is the right file, and that the map's [[skip]] does not put all rows aside"),
             );
         }

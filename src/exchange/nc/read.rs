@@ -25,6 +25,8 @@ struct Line<'t> {
 
 struct Reader<'a> {
     file: FileId,
+    /// Bytes of the file.
+    len: usize,
     map: &'a Map,
     library: Option<&'a Library>,
     found: Vec<Diagnostic>,
@@ -41,7 +43,7 @@ pub fn read(
     let text = sources.get(file).map(|source| source.text().clone()).unwrap_or_default();
     let name = map::short_name(sources, file);
     let answer = Answer { file: name, read: "one part".into(), ..Answer::default() };
-    let mut reader = Reader { file, map, library, found: Vec::new(), answer };
+    let mut reader = Reader { file, len: text.len(), map, library, found: Vec::new(), answer };
     let job = reader.part(&text);
     match job.filter(|_| reader.found.is_empty()) {
         Some(job) => (Some((job, reader.answer)), reader.found),
@@ -53,7 +55,7 @@ impl Reader<'_> {
     fn at(&mut self, code: &'static Code, line: Line<'_>, message: String, help: &str) {
         let trimmed = line.text.trim();
         let lead = line.text.len() - line.text.trim_start().len();
-        let place = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        let place = |at: usize| u32::try_from(at.min(self.len)).unwrap_or(u32::MAX);
         let start = line.start + if trimmed.is_empty() { 0 } else { lead };
         let span = Span::new(self.file, place(start), place(start + trimmed.len().max(1)));
         self.found.push(Diagnostic::new(code, message).at(span, "this line").help(help));
