@@ -51,8 +51,10 @@ fn damage_never_breaks_a_reader() {
     let json = exchange::json::write(&names);
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatshed/office");
     let list = std::fs::read_to_string(root.join("lean-to.csv")).unwrap();
-    let map_text = std::fs::read_to_string(root.join("map.toml")).unwrap();
-    let nc = "ST\n  KP\n  N1\n  B\n  B1\n  G\n  1\n  C90x40-0.75\n  C\n  2400\n  90\n  40\n  0.75\n  0.75\n  1.5\n  1\n  1\n  0\n  0\n  0\n  0\n  stud\n  wall\n\n\nAK\n v 0u 0 0\n 2400 0 0\nBO\n  v  310u 45 14 0\n v 9 9 32 0 28 0 0\nEN\n";
+    let map_text = std::fs::read_to_string(root.join("map.toml")).unwrap()
+        + "[[opening]]\ndiameter = \"14 mm\"\nfeature = \"hole\"\n"
+        + "[[opening]]\nlength = \"60 mm\"\nwidth = \"32 mm\"\nfeature = \"service-hole\"\n";
+    let nc = "ST\n  KP\n  N1\n  B\n  B1\n  G\n  1\n  C90\n  C\n  2400\n  90\n  40\n  0.75\n  0.75\n  1.5\n  1\n  1\n  0\n  0\n  0\n  0\n  stud\n  wall\n\n\nAK\n v 0u 0 0\n 2400 0 0\n 2400 90 0\n 0 90 0\n 0 0 0\nBO\n  v  310u 45 14 0\n v 450u 45 32 0 28 0 0\nEN\n";
     let mut read = [0_usize; 6];
     let mut dice = Dice(11);
     for round in 0..3_000 {

@@ -771,7 +771,7 @@ impl<'a> Reader<'a> {
             name: job.map_or("", |j| &j.name.value).to_string(),
             title: job.and_then(|j| j.title.as_ref()).map_or("", |at| &at.value).to_string(),
             revision: job.and_then(|j| j.revision.as_ref()).map_or("", |at| &at.value).to_string(),
-            frames: self.frames.into_iter().map(|frame| frame.drawn).collect(),
+            frames: std::mem::take(&mut self.frames).into_iter().map(|frame| frame.drawn).collect(),
             waivers: Vec::new(),
         };
         if drawn.frames.is_empty() && self.found.is_empty() {
