@@ -36,7 +36,7 @@ fn best(what: &str, bytes: usize, mut run: impl FnMut()) {
         .collect();
     times.sort();
     let peak = peak().map_or(String::new(), |mb| format!(", {mb} MB at most"));
-    println!("{what}, {:.1} MB: {:.2?}{peak}", bytes as f64 / 1e6, times[0]);
+    println!("{what}, {:.1} MB: {:.2?}{peak}", bytes as f64 / 1e6, times.first().unwrap());
 }
 
 /// The boatshed with its shop.

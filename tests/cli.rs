@@ -8,6 +8,8 @@ mod bad_input;
 mod bad_members;
 #[path = "cli/estimate.rs"]
 mod estimate;
+#[path = "cli/exchange.rs"]
+mod exchange;
 #[path = "cli/first_off.rs"]
 mod first_off;
 #[path = "cli/fmt.rs"]

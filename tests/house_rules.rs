@@ -21,6 +21,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("language", &["quantity", "diagnostic", "member::model"]),
     ("member::resolve", &["quantity", "diagnostic", "member::model", "library", "language"]),
     ("check", &["quantity", "diagnostic", "member::model", "member::resolve", "library"]),
+    ("exchange", &["quantity", "diagnostic", "member::model", "library", "language"]),
     ("tooling", &["quantity", "diagnostic", "member::model", "library"]),
     ("program", &["quantity", "library"]),
     ("nest", &["quantity", "diagnostic", "member::model", "library", "tooling", "program"]),
@@ -91,6 +92,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "estimate",
             "ledger",
             "calibrate",
+            "exchange",
         ],
     ),
 ];

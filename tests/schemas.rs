@@ -10,6 +10,7 @@
 )]
 #![allow(clippy::disallowed_methods)] // tests read and write fixtures
 
+use coilwright::exchange;
 use coilwright::library::{KINDS, SHIPPED, schema};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -39,6 +40,36 @@ fn committed_schemas_are_fresh() {
         );
     }
     assert_eq!(schema("nonsense"), None);
+    for kind in exchange::KINDS {
+        let fresh = exchange::schema(kind).unwrap();
+        if update {
+            fs::write(committed(kind), &fresh).unwrap();
+        }
+        let text = fs::read_to_string(committed(kind)).unwrap_or_default();
+        assert!(
+            text == fresh,
+            "grammar/schemas/{kind}.json is stale: COILWRIGHT_BLESS=1 cargo test --test schemas"
+        );
+    }
+    assert_eq!(exchange::schema("nonsense"), None);
+}
+
+/// The map of the demo, and members as they are written, are valid by their schemas.
+#[test]
+fn maps_and_members_are_valid() {
+    let of = |kind: &str| {
+        let schema: Value = serde_json::from_str(&exchange::schema(kind).unwrap()).unwrap();
+        jsonschema::validator_for(&schema).unwrap()
+    };
+    let text = fs::read_to_string(root().join("fixtures/boatshed/office/map.toml")).unwrap();
+    let errors: Vec<String> = of("map").iter_errors(&json(&text)).map(|e| e.to_string()).collect();
+    assert!(errors.is_empty(), "{errors:?}");
+    assert!(!of("map").is_valid(&json(&text.replace("header-line", "header"))));
+    let job = exchange::DrawnJob { name: "KP".into(), ..Default::default() };
+    let written: Value = serde_json::from_str(&exchange::json::write(&job)).unwrap();
+    assert!(of("members").is_valid(&written));
+    let wrong = serde_json::json!({ "format": "coilwright members 1", "job": {}, "frames": [] });
+    assert!(!of("members").is_valid(&wrong));
 }
 
 fn validator(kind: &str) -> jsonschema::Validator {

@@ -334,10 +334,8 @@ impl Map {
             }
         }
         for opening in self.opening.iter().flatten() {
-            let sized = match (&opening.diameter, &opening.length, &opening.width) {
-                (Some(_), None, None) | (None, Some(_), Some(_)) => true,
-                _ => false,
-            };
+            let sizes = (&opening.diameter, &opening.length, &opening.width);
+            let sized = matches!(sizes, (Some(_), None, None) | (None, Some(_), Some(_)));
             if !sized {
                 wanting(
                     opening.span,

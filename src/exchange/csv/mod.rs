@@ -1,18 +1,19 @@
 //! Lists: comma separated values through a map.
 
 mod cell;
+mod feature;
 mod layout;
 
 use super::answer::Answer;
-use super::drawn::{DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace};
-use super::map::{self, Code, Decimal, Ends, From, Map, Rows};
+use super::drawn::{DrawnFrame, DrawnJob, DrawnMember};
+use super::map::{self, Code, Decimal, Map, Rows};
 use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Code as Kind, Diagnostic, closest};
-use crate::member::model::{Datum, End, EndShape, Faces, FrameKind, Position, Usage};
+use crate::member::model::{EndShape, FrameKind, Usage};
 use crate::quantity::{FileId, Length, Sources, Span};
 use ::csv::{ByteRecord, ReaderBuilder};
 use cell::{Figures, Wrong, cells};
-use layout::{Header, Layout, Part, Place};
+use layout::{Header, Layout};
 use std::collections::{BTreeMap, HashMap};
 use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::sync::Arc;
@@ -21,9 +22,6 @@ type Table<K, V> = HashMap<K, V, BuildHasherDefault<DefaultHasher>>;
 
 /// Findings after which reading stops: a list with more is a list read the wrong way.
 const MOST_FINDINGS: usize = 2_000;
-
-/// Most positions in one cell.
-const MOST_PLACES: usize = 10_000;
 
 /// Reads a list through a map.
 pub fn read(
@@ -437,191 +435,6 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// The features in some columns of this row.
-    fn features<'r>(
-        &mut self,
-        place: (usize, usize),
-        columns: &Place<'a>,
-        cell: &impl Fn(usize) -> &'r str,
-    ) {
-        let said = |column: Option<usize>| {
-            column.map(|c| (cell(c), c)).filter(|(text, _)| !text.is_empty())
-        };
-        if let Some((column, form)) = &columns.list {
-            let text = cell(*column);
-            let entries: Vec<&str> = match columns.between {
-                Some(between) => text.split(between).collect(),
-                None => vec![text],
-            };
-            for entry in
-                entries.into_iter().map(str::trim).filter(|e| !e.is_empty()).take(MOST_PLACES)
-            {
-                self.entry_text = Some(entry.to_string());
-                let Some(parts) = form.read(entry) else {
-                    self.at_cell(
-                        *column,
-                        &codes::E1021,
-                        format!("the entry `{entry}` is not written as the map's `form` says"),
-                        "in this cell",
-                        "correct the entry, or the map's `form` and `between`",
-                    );
-                    continue;
-                };
-                let part = |wanted: Part| {
-                    parts
-                        .iter()
-                        .find(|(part, _)| *part == wanted)
-                        .map(|(_, text)| (*text, *column))
-                        .filter(|(t, _)| !t.is_empty())
-                };
-                let entry = Entry {
-                    code: part(Part::Code).map_or(("", *column), |c| c),
-                    at: part(Part::At).into_iter().collect(),
-                    to: part(Part::To),
-                    across: part(Part::Across),
-                    size: part(Part::Size),
-                    width: part(Part::Width),
-                    face: part(Part::Face),
-                };
-                self.entry(place, &entry);
-            }
-            self.entry_text = None;
-            return;
-        }
-        let mut at: Vec<(&str, usize)> = Vec::new();
-        for &column in &columns.at {
-            let text = cell(column);
-            match columns.between {
-                Some(between) => at.extend(
-                    text.split(between)
-                        .map(str::trim)
-                        .filter(|t| !t.is_empty())
-                        .map(|t| (t, column)),
-                ),
-                None if !text.is_empty() => at.push((text, column)),
-                None => {}
-            }
-        }
-        at.truncate(MOST_PLACES);
-        let code = match (columns.is, columns.code) {
-            (Some(is), _) => {
-                // A fixed code stands where its place does, or for an end, where any sign does.
-                match columns.at.first() {
-                    Some(&column) if !at.is_empty() => (is, column),
-                    _ => return,
-                }
-            }
-            (None, Some(column)) => (cell(column), column),
-            (None, None) => return,
-        };
-        if code.0.is_empty() {
-            if at.is_empty() {
-                return;
-            }
-            self.at_cell(
-                code.1,
-                &codes::E1014,
-                "a place without a code: what is to be made there?".into(),
-                "empty",
-                "write the code, or clear the place",
-            );
-            return;
-        }
-        let entry = Entry {
-            code,
-            at,
-            to: said(columns.to),
-            across: said(columns.across),
-            size: said(columns.size),
-            width: said(columns.width),
-            face: said(columns.face),
-        };
-        self.entry(place, &entry);
-    }
-
-    /// One code with its places.
-    fn entry(&mut self, (f, m): (usize, usize), entry: &Entry<'_>) {
-        let Some((code, kind)) =
-            self.codes.get(entry.code.0).map(|(code, kind)| (*code, Arc::clone(kind)))
-        else {
-            self.unknown("code", entry.code.0, entry.code.1);
-            return;
-        };
-        if code.leave_out.as_ref().is_some_and(|at| at.value) {
-            let name = code.code.value.clone();
-            self.answer.leave_out(format!("code {name}"));
-            return;
-        }
-        let mut figure = |part: Option<(&str, usize)>| match part {
-            Some((text, column)) => self.length(column, text).map(Some).ok_or(()),
-            None => Ok(None),
-        };
-        let (Ok(across), Ok(size), Ok(width), Ok(to)) =
-            (figure(entry.across), figure(entry.size), figure(entry.width), figure(entry.to))
-        else {
-            return;
-        };
-        let size = size.or(code.size.as_ref().map(|at| at.value));
-        let width = width.or(code.width.as_ref().map(|at| at.value));
-        let faces = match entry.face {
-            Some((word, column)) => match self.map.face(word) {
-                Some(faces) => Some(faces),
-                None => {
-                    self.unknown("faces", word, column);
-                    return;
-                }
-            },
-            None => code.faces.as_ref().map(|at| map::faces(&at.value)),
-        };
-        let made = DrawnFeature {
-            kind,
-            size: size.map(|size| (size, width)),
-            faces: faces.filter(|faces: &Faces| !faces.is_empty()),
-            across: across.or(code.across.as_ref().map(|at| at.value)),
-            place: DrawnPlace::End { end: End::Start, tolerance: None },
-            across_tolerance: None,
-        };
-        let mut places = Vec::new();
-        if let Some(ends) = code.ends {
-            let ends: &[End] = match ends {
-                Ends::Start => &[End::Start],
-                Ends::End => &[End::End],
-                Ends::Both => &[End::Start, End::End],
-            };
-            places.extend(ends.iter().map(|&end| DrawnPlace::End { end, tolerance: None }));
-        } else if entry.at.is_empty() {
-            let name = entry.code.0.to_string();
-            self.at_cell(
-                entry.code.1,
-                &codes::E1014,
-                format!("`{name}` has no place along the member"),
-                "where?",
-                "fill in its place; for a type that shapes an end, say `ends` in the map",
-            );
-            return;
-        }
-        let from = code.from.unwrap_or(From::Start);
-        if code.ends.is_none() {
-            for &(text, column) in &entry.at {
-                let Some(at) = self.length(column, text) else { continue };
-                let at = position(from, at);
-                places.push(match to {
-                    Some(to) => {
-                        DrawnPlace::Range { from: at, to: position(from, to), tolerance: None }
-                    }
-                    None => DrawnPlace::Point { at, tolerance: None },
-                });
-            }
-        }
-        let Some(member) = self.frames.get_mut(f).and_then(|frame| frame.drawn.members.get_mut(m))
-        else {
-            return;
-        };
-        member
-            .features
-            .extend(places.into_iter().map(|place| DrawnFeature { place, ..made.clone() }));
-    }
-
     fn length(&mut self, column: usize, text: &str) -> Option<Length> {
         match self.figures.length(text) {
             Ok(length) => Some(length),
@@ -745,7 +558,9 @@ impl<'a> Reader<'a> {
                     .to_string(),
                 table => format!("add `\"{word}\" = \"…\"` to [{table}] of the map"),
             };
-            let help = match closest(&word, words) {
+            // Of codes of a letter or two any is like any other.
+            let near = closest(&word, words).filter(|_| word.chars().count() > 2);
+            let help = match near {
                 Some(near) => format!("did you mean `{near}`? else {add}"),
                 None => add,
             };
@@ -789,29 +604,9 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// A code with what stands beside it, each with its column.
-struct Entry<'t> {
-    code: (&'t str, usize),
-    at: Vec<(&'t str, usize)>,
-    to: Option<(&'t str, usize)>,
-    across: Option<(&'t str, usize)>,
-    size: Option<(&'t str, usize)>,
-    width: Option<(&'t str, usize)>,
-    face: Option<(&'t str, usize)>,
-}
-
 /// Cells of the record at the head of a text that may begin with the line end before it.
 fn cells_of(text: &str, separator: u8) -> (Vec<std::ops::Range<usize>>, bool) {
     let blank = text.len() - text.trim_start_matches(['\r', '\n']).len();
     let (ranges, open) = cells(text.get(blank..).unwrap_or(""), separator);
     (ranges.into_iter().map(|r| r.start + blank..r.end + blank).collect(), open)
-}
-
-/// A distance from a datum as a position.
-fn position(from: From, at: Length) -> Position {
-    match from {
-        From::Start => Position { datum: Datum::Start, offset: at },
-        From::Middle => Position { datum: Datum::Middle, offset: at },
-        From::End => Position { datum: Datum::End, offset: -at },
-    }
 }

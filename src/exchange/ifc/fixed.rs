@@ -151,7 +151,7 @@ impl Axes {
         }
     }
     /// Another place, seen from this one.
-    pub fn from_here(&self, other: &Axes) -> Axes {
+    pub fn seeing(&self, other: &Axes) -> Axes {
         let turn = |d: Vector| {
             Vector(
                 rounded(d.dot(self.x), ONE),
@@ -193,7 +193,7 @@ mod tests {
                 .unwrap();
         let inner =
             Axes::of(Vector(450_000_000, 0, 20_000_000), Vector(0, 1, 0), Vector(1, 0, 0)).unwrap();
-        let back = turned.from_here(&turned.then(&inner));
+        let back = turned.seeing(&turned.then(&inner));
         let near = |a: Vector, b: Vector| {
             (a.0 - b.0).abs() <= 3 && (a.1 - b.1).abs() <= 3 && (a.2 - b.2).abs() <= 3
         };

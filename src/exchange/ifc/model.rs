@@ -280,7 +280,7 @@ impl<'t> Model<'t> {
             let z = self.direction(target.reference(4), target.id, Vector(0, 0, ONE))?;
             let place = Axes::of(origin, z, x)
                 .ok_or_else(|| self.not_understood(id, "mapped without directions"))?;
-            let from_origin = self.axes(source.reference(0), source.id)?.from_here(&Axes::HERE);
+            let from_origin = self.axes(source.reference(0), source.id)?.seeing(&Axes::HERE);
             let place = outer.then(&place).then(&from_origin);
             let Some(mapped) = source.reference(1) else {
                 return Err(self.not_understood(id, "mapped from nowhere"));

@@ -82,7 +82,7 @@ impl Drawn {
         let points = corners(outline);
         let n = points.len();
         let legs = n.checked_sub(2)? / 2;
-        if n % 2 != 0 || !(2..=5).contains(&legs) {
+        if !n.is_multiple_of(2) || !(2..=5).contains(&legs) {
             return None;
         }
         let at = |i: usize| points.get(i % n).copied();
@@ -165,7 +165,7 @@ impl Drawn {
 /// The outline without points that lie on a straight line between their neighbours.
 fn corners(outline: &[(i128, i128)]) -> Vec<(i128, i128)> {
     let n = outline.len();
-    if n < 4 || n > 200 {
+    if !(4..=200).contains(&n) {
         return Vec::new();
     }
     (0..n)

@@ -198,7 +198,7 @@ pub fn index<'t>(file: FileId, text: &'t str) -> Result<Step<'t>, Box<Diagnostic
                     ended = true;
                     break;
                 }
-                "" => {
+                word if !word.starts_with(|c: char| c.is_ascii_alphabetic()) => {
                     return Err(
                         step.stumbled(start, "nothing that can stand here begins like this")
                     );
@@ -296,7 +296,7 @@ impl<'t> Step<'t> {
         }
     }
     /// How many instances there are.
-    pub fn len(&self) -> usize {
+    pub fn count(&self) -> usize {
         self.places.len()
     }
     /// Classes that occur, with the instances of each in the order of the file.

@@ -54,7 +54,7 @@ pub fn decoded(raw: &str) -> Option<String> {
 
 /// Numbers of so many hexadecimal digits each.
 fn hex(digits: &str, each: usize) -> impl Iterator<Item = Option<u32>> {
-    let whole = digits.len() % each == 0 && digits.is_ascii();
+    let whole = digits.len().is_multiple_of(each) && digits.is_ascii();
     digits.as_bytes().chunks(each).map(move |chunk| {
         let text = std::str::from_utf8(chunk).ok().filter(|_| whole)?;
         u32::from_str_radix(text, 16).ok()
