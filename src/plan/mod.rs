@@ -12,6 +12,7 @@ mod run;
 mod shop;
 mod stock;
 mod threads;
+mod ways;
 
 pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,

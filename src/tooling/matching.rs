@@ -3,7 +3,7 @@
 use super::bind::Bench;
 use super::nibble;
 use crate::library::model::{How, Library, Line, Made, OutlineForm, Tool, ToolId};
-use crate::member::model::{Faces, Feature, Outline, Place, ProfileId, Shape};
+use crate::member::model::{Faces, Feature, Outline, Place, ProfileId};
 use crate::quantity::{Length, Tolerance};
 
 /// Why a tool does not make a feature; ordered from farthest to nearest.
@@ -103,20 +103,6 @@ pub(super) fn misses(
     Ok(())
 }
 
-/// Tools that a member's features are made with and need not be: others make the same.
-pub(super) fn with_alternatives(bench: &Bench<'_>, shape: &Shape) -> Vec<ToolId> {
-    let mut tools: Vec<ToolId> = Vec::new();
-    for feature in &shape.features {
-        for tool in cover(bench, feature).unwrap_or_default() {
-            let others = Bench { without: Some(tool), ..*bench };
-            if !tools.contains(&tool) && cover(&others, feature).is_some() {
-                tools.push(tool);
-            }
-        }
-    }
-    tools
-}
-
 /// As [`misses`], of a tool used as it is mounted.
 fn misses_tool(library: &Library, tool: &Tool, feature: &Feature) -> Result<(), Miss> {
     misses(library, &tool.makes, tool.how, feature)?;
@@ -138,14 +124,17 @@ pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Opt
     (lo <= hi).then_some(Tolerance { minus: -lo, plus: hi })
 }
 
-/// Tools that together make the feature on every face it asks for, each face once: the fewest,
-/// then those nearest the shear (they ask for the least head).
-pub(super) fn cover(bench: &Bench<'_>, feature: &Feature) -> Option<Vec<ToolId>> {
-    let Bench { library, line, profile, without, .. } = *bench;
+/// Most ways to make one feature that are looked at.
+const MOST_COVERS: usize = 12;
+
+/// Sets of tools that together make the feature on every face it asks for, each face once: few
+/// tools first, then those nearest the shear (they ask for the least head).
+pub(super) fn covers(bench: &Bench<'_>, feature: &Feature) -> Vec<Vec<ToolId>> {
+    let Bench { library, line, profile, .. } = *bench;
     let mut able: Vec<(ToolId, &Tool)> = line
         .tools()
-        .filter(|(id, _)| line.is_mounted(*id, profile) && Some(*id) != without)
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
+        .filter(|(id, _)| line.is_mounted(*id, profile))
         .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
         .collect();
     able.sort_by_key(|(id, tool)| {
@@ -153,23 +142,29 @@ pub(super) fn cover(bench: &Bench<'_>, feature: &Feature) -> Option<Vec<ToolId>>
         let bites = matches!(tool.how, How::Nibble { .. }) && nibble::by_bites(tool, feature);
         (bites, std::cmp::Reverse(tool.makes.faces.bits().count_ones()), offset, *id)
     });
-    let mut chosen = Vec::new();
-    pick(&able, feature.faces, &mut chosen).then_some(chosen)
+    let mut found = Vec::new();
+    pick(&able, feature.faces, &mut Vec::new(), &mut found);
+    found
 }
 
-fn pick(able: &[(ToolId, &Tool)], wanted: Faces, chosen: &mut Vec<ToolId>) -> bool {
-    let Some(face) = wanted.each().next() else { return true };
+fn pick(
+    able: &[(ToolId, &Tool)],
+    wanted: Faces,
+    chosen: &mut Vec<ToolId>,
+    found: &mut Vec<Vec<ToolId>>,
+) {
+    let Some(face) = wanted.each().next() else {
+        found.push(chosen.clone());
+        return;
+    };
     for (id, tool) in able {
         let faces = tool.makes.faces;
-        if faces.contains(face) && wanted.contains(faces) {
+        if found.len() < MOST_COVERS && faces.contains(face) && wanted.contains(faces) {
             chosen.push(*id);
-            if pick(able, wanted - faces, chosen) {
-                return true;
-            }
+            pick(able, wanted - faces, chosen, found);
             chosen.pop();
         }
     }
-    false
 }
 
 /// The tools that make the feature, or part of it, but cannot be used when the line is set up for
