@@ -112,6 +112,7 @@ fn shop(seed: u64) -> Shop {
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,
+        done: Done::default(),
     };
     Shop { library, line, calibration, stock, batch, jobs }
 }

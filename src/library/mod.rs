@@ -5,6 +5,7 @@ mod batch;
 mod calibration;
 mod common;
 mod dialect;
+mod done;
 mod feature;
 pub mod formula;
 mod line;

@@ -42,7 +42,7 @@ pub fn plan(
         diagnostics.push(found);
         return (None, diagnostics);
     }
-    let pieces = pieces::collect(inputs.jobs);
+    let pieces = pieces::collect(inputs.jobs, &inputs.batch.done);
     let mut bound = bound_shapes::bind_all(inputs, &pieces, &mut diagnostics);
     if any_error(&diagnostics) {
         return (None, diagnostics);
@@ -78,10 +78,10 @@ pub fn plan(
         diagnostics.push(found);
         return (None, diagnostics);
     }
-    let mut serial = 0_u32;
+    let mut serial = inputs.batch.done.last_serial;
     for draft in &mut drafts {
         for _ in &draft.laid.pieces {
-            serial += 1;
+            serial = serial.saturating_add(1);
             draft.serials.push(Serial(serial));
         }
     }

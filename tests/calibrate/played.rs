@@ -200,6 +200,7 @@ pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,
+        done: Done::default(),
     };
     let inputs = Inputs {
         batch: &batch,

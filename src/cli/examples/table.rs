@@ -103,6 +103,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0341", include_str!("../../../fixtures/diagnostics/E0341-pattern-not-possible.wrong"), include_str!("../../../fixtures/diagnostics/E0341-pattern-not-possible.right")),
     ("E0342", include_str!("../../../fixtures/diagnostics/E0342-press-or-clash.wrong"), include_str!("../../../fixtures/diagnostics/E0342-press-or-clash.right")),
     ("E0350", include_str!("../../../fixtures/diagnostics/E0350-set-up-against-coil.wrong"), include_str!("../../../fixtures/diagnostics/E0350-set-up-against-coil.right")),
+    ("E0351", include_str!("../../../fixtures/diagnostics/E0351-done-piece-unknown.wrong"), include_str!("../../../fixtures/diagnostics/E0351-done-piece-unknown.right")),
     ("E0401", include_str!("../../../fixtures/diagnostics/E0401-outside-member.wrong"), include_str!("../../../fixtures/diagnostics/E0401-outside-member.right")),
     ("E0402", include_str!("../../../fixtures/diagnostics/E0402-off-face.wrong"), include_str!("../../../fixtures/diagnostics/E0402-off-face.right")),
     ("E0403", include_str!("../../../fixtures/diagnostics/E0403-no-such-face.wrong"), include_str!("../../../fixtures/diagnostics/E0403-no-such-face.right")),

@@ -3,6 +3,7 @@
 mod batch;
 mod calibration;
 mod dialect;
+mod done;
 mod ends;
 mod feature_type;
 mod line;
@@ -18,6 +19,7 @@ pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
     Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
 };
+pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
