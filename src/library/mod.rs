@@ -14,6 +14,7 @@ mod measured;
 pub mod model;
 mod profile;
 pub mod reading;
+pub mod rewrite;
 mod rule;
 mod schema;
 mod shelf;

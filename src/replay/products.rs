@@ -48,6 +48,9 @@ pub struct Products<'a> {
     pub texts: Vec<(Arc<str>, usize)>,
     /// Where the strip went.
     pub account: StripAccount,
+    /// How far the strip that is left bears strokes or print, the line as far off as it may be:
+    /// its edge or before where it bears none.
+    pub marked: Strip,
     /// Machine time.
     pub time: MachineTime,
     /// The line it was made on.
@@ -71,6 +74,7 @@ impl<'a> Products<'a> {
             swept: Vec::new(),
             texts: Vec::new(),
             account: StripAccount { strip, remnant: strip, ..StripAccount::default() },
+            marked: Strip::ZERO,
             time: MachineTime::default(),
             line: situation.line,
             profile: situation.profile,

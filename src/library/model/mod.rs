@@ -26,7 +26,7 @@ pub use line::{
     Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
     Station, StationId, Tool, ToolId, Works,
 };
-pub use measured::{Edge, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
+pub use measured::{Edge, Halt, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;
