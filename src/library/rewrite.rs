@@ -118,7 +118,13 @@ fn money(minor: i64) -> String {
 pub fn batch_with(text: &str, words: &[(&str, &str)]) -> Option<String> {
     let mut batch: DocumentMut = text.parse().ok()?;
     for (key, word) in words {
-        batch.insert(key, value(*word));
+        // A key that is there keeps its place and what is written above it.
+        match batch.get_mut(key) {
+            Some(item) => *item = value(*word),
+            None => {
+                batch.insert(key, value(*word));
+            }
+        }
     }
     Some(batch.to_string())
 }

@@ -1,0 +1,91 @@
+//! How to get from the run that was stopped to the runs of this sheet.
+
+use crate::library::model::Units;
+use crate::quantity::Length;
+use crate::report::continues::{Continues, StoodPiece};
+use crate::report::markdown::{item, prose, table, text};
+use crate::report::units::{figure, short};
+use crate::report::words::count;
+
+/// The section; nothing where the batch begins by itself.
+pub fn print(continues: Option<&Continues>, units: Units) -> String {
+    let Some(of) = continues else { return String::new() };
+    let after = &of.after;
+    let mut sheet = String::from("## First: where the line stands\n\n");
+    sheet.push_str(&prose(
+        &format!(
+            "This is the rest of batch {}. Program {} was stopped after piece {} ({} {}), as {} \
+             said on {}. {} of that batch need not be made again.",
+            text(&of.batch),
+            text(&of.program),
+            after.serial,
+            text(&after.frame),
+            text(&after.mark),
+            text(&of.said_by),
+            text(&of.said_on),
+            count(of.done, "piece"),
+        ),
+        0,
+    ));
+    sheet.push('\n');
+    match (&of.finish, of.position_kept) {
+        (Some(finish), _) => {
+            sheet.push_str(&item(
+                "Position kept: the strip stands right after that cut, and nothing has moved, \
+                 fired or been opened since. If that is not so, stop here: the pieces below are \
+                 scrap, and the rest is compiled again with `position = \"lost\"`.",
+            ));
+            sheet.push_str(&item(&format!(
+                "Do not feed. Set the counter to nought where the line stands, and run program \
+                 **{}**, file `{}`: it finishes with the old calibration what was begun with it.",
+                text(&finish.program),
+                finish.file
+            )));
+            sheet.push_str(&item(
+                "When its last piece has dropped, go on with run 1: the new calibration counts \
+                 from there.",
+            ));
+            sheet.push_str(&format!("\n{}\n", listed(&finish.pieces)));
+        }
+        (None, true) => sheet.push_str(&item("Position kept: go on with run 1.")),
+        (None, false) => sheet.push_str(&item(
+            "Position lost: cut the strip by hand, once, and throw away what drops. The fresh edge \
+             at the shear is where run 1 begins. If more of the coil has gone through, measure \
+             what is left and compile again with `left`.",
+        )),
+    }
+    if of.marked_nm > 0 {
+        sheet.push_str(&item(&format!(
+            "The first {} {} behind the edge bear strokes of the old program: run 1 cuts them off \
+             as scrap.",
+            figure(Length::from_nm(of.marked_nm), units),
+            short(units)
+        )));
+    }
+    for (what, pieces) in [
+        ("Begun and scrapped, made again with a new serial", &of.scrapped),
+        ("No good, taken out of the bundle and made again with a new serial", &of.again),
+    ] {
+        if !pieces.is_empty() {
+            sheet.push_str(&format!("\n{what}:\n\n{}", listed(pieces)));
+        }
+    }
+    sheet.push('\n');
+    sheet
+}
+
+fn listed(pieces: &[StoodPiece]) -> String {
+    let rows: Vec<Vec<String>> = pieces
+        .iter()
+        .map(|piece| {
+            let copy = if piece.copy > 1 { format!(" no. {}", piece.copy) } else { String::new() };
+            vec![
+                piece.serial.to_string(),
+                text(&piece.job),
+                format!("{}{copy}", text(&piece.frame)),
+                text(&piece.mark),
+            ]
+        })
+        .collect();
+    table(&["serial", "job", "frame", "mark"], &[0], &rows)
+}
