@@ -8,6 +8,7 @@
 )]
 
 mod common;
+mod halted_runs;
 
 use coilwright::diagnostic::any_error;
 use coilwright::dialect::Invertible;

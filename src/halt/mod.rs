@@ -15,9 +15,6 @@
 mod finish;
 mod strip;
 
-#[cfg(test)]
-mod tests;
-
 use crate::library::model::{Coil, Halt};
 use crate::program::{Event, Program, Serial};
 use crate::quantity::Length;

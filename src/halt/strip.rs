@@ -69,7 +69,10 @@ fn zoned(
     situation: &Situation<'_>,
 ) -> (Coil, Length) {
     let after = coil.after(most, true);
-    let marked = in_strip(marked.max(Length::ZERO), situation).min(after.length);
+    let marked = match marked > Length::ZERO {
+        true => in_strip(marked, situation).min(after.length),
+        false => Length::ZERO,
+    };
     let mut zones: Vec<(Length, Length)> = coil
         .defects
         .iter()
