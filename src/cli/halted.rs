@@ -29,6 +29,8 @@ pub struct Halted<'m> {
     pub done: Vec<DonePiece>,
     /// Begun pieces, finished or scrapped.
     pub begun: Vec<&'m PieceEntry>,
+    /// Everything that has dropped.
+    pub dropped: BTreeSet<Serial>,
     /// Pieces cut that are made again.
     pub again: Vec<&'m PieceEntry>,
     /// Highest serial any paper has used.
@@ -102,6 +104,7 @@ pub fn halted<'m>(
                 .cloned()
                 .chain(good.chain(finished).map(|p| listed(p)))
                 .collect(),
+            dropped: dropped.iter().map(|piece| Serial(piece.serial)).collect(),
             last_serial: all.map(|piece| piece.serial).fold(done.last_serial, u32::max),
             program,
             standing,

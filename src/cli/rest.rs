@@ -9,14 +9,14 @@ use super::output::Destination;
 use super::planned;
 use super::survey::Survey;
 use super::told::Told;
-use crate::diagnostic::codes::measured::{E0966, E0967};
+use crate::diagnostic::codes::measured::{E0965, E0966, E0967};
 use crate::diagnostic::{Diagnostic, Severity, any_error, arrange};
 use crate::halt;
 use crate::library::model::{Halt, Measured};
 use crate::library::rewrite::{batch_with, done_list, stock_as_it_is};
 use crate::plan::Shop;
-use crate::program::Program;
-use crate::quantity::{Files, MemoryFiles, ReadFault, Sources, join};
+use crate::program::{Program, Serial};
+use crate::quantity::{Files, MemoryFiles, ReadFault, Sources, Span, join};
 use crate::report::continues::{self, FinishReport, StoodPiece};
 use crate::report::{Report, Source, program_file};
 use std::cell::RefCell;
@@ -37,6 +37,8 @@ pub struct Stopped<'a> {
     pub shop: &'a Shop,
     pub measured: &'a Measured,
     pub halt: &'a Halt,
+    /// The pieces that were taped, with the places that name them.
+    pub taped: Vec<(Serial, Span)>,
     /// The new calibration's text.
     pub calibration: &'a str,
 }
@@ -73,6 +75,9 @@ impl Stopped<'_> {
     ) -> Result<Written, Unwritten> {
         let manifest = &self.survey.manifest;
         let halted = halted(manifest, &self.survey.files, self.shop, self.halt, sources)?;
+        if let Some((serial, at)) = self.taped.iter().find(|(s, _)| !halted.dropped.contains(s)) {
+            return Err(not_dropped(*serial, *at, self.halt).into());
+        }
         let name = next_name(manifest);
         let finish = self.finish(&halted, &name)?;
         let batch_file = manifest.batch_file.rsplit('/').next().unwrap_or_default();
@@ -277,6 +282,21 @@ fn next_name(manifest: &Manifest) -> String {
     counted.unwrap_or_else(|| format!("{name}-2"))
 }
 
+fn not_dropped(serial: Serial, at: Span, halt: &Halt) -> Box<Diagnostic> {
+    Box::new(
+        Diagnostic::new(
+            &E0965,
+            format!(
+                "piece {serial} was taped, and has not dropped when the line stands after piece {}",
+                halt.after
+            ),
+        )
+        .at(at, "taped")
+        .at(halt.span, "stands here")
+        .help("correct the serial of the last good piece, or the piece that was taped"),
+    )
+}
+
 fn one_line(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
@@ -425,5 +445,24 @@ impl Before {
             return Err(differs("the coils are not as they were left"));
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_stock_and_no_batch_is_not_rewritten() {
+        // E0967
+        assert_eq!(stock_as_it_is("coil = 3", &[], &[]), None);
+        assert_eq!(stock_as_it_is("[[coil]]\nid = \"K1\"", &[], &[]), None);
+        assert_eq!(batch_with("name =", &[("name", "B")]), None);
+        let kept = batch_with(
+            "# Monday.\nname = \"A\" # today\n[library]\n",
+            &[("name", "B"), ("done", "d")],
+        );
+        assert_eq!(kept.as_deref(), Some("# Monday.\nname = \"B\"\ndone = \"d\"\n[library]\n"));
+        assert_eq!(not_made().code, &E0967);
     }
 }

@@ -109,8 +109,15 @@ impl FirstOff {
         let new = proposal.calibration.as_ref().map(|c| calibrate::calibration(c, &measured, &ran));
         let rest = match (rest, &new, shop) {
             (Some((path, halt, destination)), Some(calibration), Some(shop)) => {
-                let stopped =
-                    Stopped { survey: &survey, shop, measured: &measured, halt, calibration };
+                let taped = calibrate::taped(&measured, &ran);
+                let stopped = Stopped {
+                    survey: &survey,
+                    shop,
+                    measured: &measured,
+                    halt,
+                    taped,
+                    calibration,
+                };
                 match stopped.write(session, &destination, &mut raw) {
                     Ok(written) => Some((path, written)),
                     Err(why) => {
