@@ -87,7 +87,8 @@ fn taped(shop: &Shop, plan: &Plan, pieces: &[(&str, &str, &[&str])]) -> String {
     let all = plan.runs.iter().flat_map(|run| &run.pieces);
     let taped = all.filter(|piece| pieces.iter().any(|(f, m, _)| named(piece, f, m)));
     let last = taped.map(|piece| piece.serial.0).max().unwrap();
-    let mut text = format!("{HEAD}\n[stands]\nafter = {last}\nposition = \"kept\"\n");
+    let stands = format!("\n[stands]\nafter = {last}\nposition = \"kept\"\n\n[tape]");
+    let mut text = HEAD.replace("\n[tape]", &stands);
     for (frame, mark, kinds) in pieces {
         let (run, piece) = plan
             .runs

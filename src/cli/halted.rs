@@ -95,7 +95,7 @@ pub fn halted<'m>(
         let finished = begun.iter().filter(|_| halt.finish);
         let good = dropped.iter().filter(|piece| !again.contains(&piece.serial));
         let done = &loaded.batch.done;
-        let all = manifest.programs.iter().flat_map(|entry| self::pieces(entry));
+        let all = manifest.programs.iter().flat_map(self::pieces);
         return Ok(Halted {
             entry,
             done: done

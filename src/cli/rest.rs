@@ -398,7 +398,7 @@ impl Before {
             span: crate::quantity::Span::new(crate::quantity::FileId(0), 0, 0),
         };
         let halted = halted(&inner.manifest, &inner.files, old, &halt, sources)?;
-        self.right = halted.standing.cut.len();
+        self.right = halted.dropped.len();
         match (&continues.finish, &halted.standing.finish) {
             (None, None) => {}
             (Some(entry), Some(_)) => {
@@ -411,7 +411,7 @@ impl Before {
                 if !verdict.at_fault.is_empty() {
                     return Err(differs("what was begun is not finished"));
                 }
-                self.right = verdict.right;
+                self.right += halted.begun.len();
                 let whole = halt::joined(&halted.program, halted.standing.done, Some(&finish));
                 let proposed = halted.standing.finish.as_ref();
                 let proposed = halt::joined(&halted.program, halted.standing.done, proposed);

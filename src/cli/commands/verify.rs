@@ -242,8 +242,8 @@ fn verdict(
                 format!("It does NOT go on from what was run, stopped after piece {}.\n", of.after)
             }
             false => format!(
-                "It goes on from what was run, stopped after piece {}: that program and the one \
-                 that finishes it make {} right, and every piece of the batch is made once.\n",
+                "It goes on from what was run, stopped after piece {}: {} cut or to be finished \
+                 there, each right; with these every piece of the batch is made once.\n",
                 of.after,
                 count(before.right, "piece"),
             ),
