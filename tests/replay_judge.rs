@@ -163,6 +163,22 @@ fn e0844_another_mark_than_its_own() {
     case.says(&["E0844"], &["wanted no mark"]);
 }
 
+#[test]
+fn e0853_a_mark_out_of_place() {
+    let mut case = case(vec![], &[]);
+    case.marks = vec![(60_000, "N1-S1")];
+    case.gives(&[]);
+    case.marks = vec![(60_500, "N1-S1")];
+    case.says(&["E0853"], &["from 60.5 mm of its start on (event 1)", "60 mm from there"]);
+    case.shop.line.marker.as_mut().unwrap().stamp =
+        Some(Stamp { time: coilwright::quantity::Time::from_ms(300), slack: mm(5) });
+    case.gives(&[]);
+    case.marks = vec![(65_000, "N1-S1")];
+    case.gives(&[]);
+    case.marks = vec![(54_900, "N1-S1")];
+    case.gives(&["E0853"]);
+}
+
 // The piece.
 
 #[test]

@@ -9,6 +9,8 @@
 
 mod common;
 mod halted_runs;
+mod mutants;
+mod mutants_of_plans;
 
 use coilwright::diagnostic::any_error;
 use coilwright::dialect::Invertible;

@@ -22,7 +22,7 @@ pub(super) fn rest(
     let mut marks = BTreeSet::new();
     for piece in products.pieces.get(at + 1..=to)? {
         strokes.extend(products.swept_on(piece).iter().map(|swept| (swept.event, swept.tool)));
-        marks.extend(products.texts_on(piece).iter().map(|(_, event)| *event));
+        marks.extend(products.texts_on(piece).iter().map(|text| text.event));
     }
     let stands = program.events.get(stood.event)?.at().distance();
     let mut events = Vec::new();

@@ -88,7 +88,7 @@ pub fn stand(program: &Program, situation: &Situation<'_>, halt: &Halt) -> Optio
 /// Whether anything that makes this piece is among the first `done` events.
 fn is_begun(products: &Products<'_>, piece: &Piece, done: usize) -> bool {
     products.swept_on(piece).iter().any(|swept| swept.event < done)
-        || products.texts_on(piece).iter().any(|(_, event)| *event < done)
+        || products.texts_on(piece).iter().any(|text| text.event < done)
 }
 
 /// The program as the strip sees it: the events that were done, and those of `finish` after them,

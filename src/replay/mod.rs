@@ -30,7 +30,7 @@ use crate::quantity::{Length, Span};
 
 pub use clock::MachineTime;
 pub use judge::{Expected, Verdict, judge};
-pub use products::{Piece, Products, Swept};
+pub use products::{Piece, Products, Swept, Text};
 
 /// What happens to the coil when the program has ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
