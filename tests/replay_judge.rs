@@ -142,9 +142,9 @@ fn a_member_shorter_than_its_mark_may_be_blank() {
     case.gives(&["E0843"]);
     case.shop.line.marker.as_mut().unwrap().from_start = mm(981);
     case.gives(&[]);
-    // If it is printed all the same, it has to be the right one.
+    // If it is printed all the same, it has to be the right one, in its place.
     case.marks = vec![(100_000, "N1-S1")];
-    case.gives(&[]);
+    case.gives(&["E0853"]);
     case.marks = vec![(100_000, "N1-S2")];
     case.gives(&["E0844"]);
 }
@@ -455,10 +455,12 @@ fn lengths_and_positions_are_finished_ones() {
     case.shop.calibration.profiles = vec![(ProfileId(0), 1_000_000)];
     // 1000 of strip are 999.000 999 finished.
     case.wanted[0].shape.length = mm(999);
+    case.marks = vec![(60_100, "N1-S1")];
     case.gives(&[]);
     // Judged as strip, the hole is 0.5 out, which is its whole tolerance, and the notch 0.8.
     case.shop.calibration.applied_by = AppliedBy::Controller;
     case.wanted[0].shape.length = mm(1000);
+    case.marks = vec![(60_000, "N1-S1")];
     let faults = case.gives(&["E0850", "E0847", "E0847"]);
     assert!(faults[0].1.contains("hole"), "{faults:?}");
 }

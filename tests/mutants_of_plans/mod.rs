@@ -1,6 +1,7 @@
 //! The judge's yardstick on everything a line can do: planned programs of random shops (patterns
 //! over the cut and beside it, bites, stamps, turned pieces, presses, clashes, stations below the
 //! shear, parting shears, bars, gaps) spoiled in every way, and judged by a second judge too.
+#![allow(clippy::float_arithmetic)]
 
 use super::{compile, shop, situation};
 use crate::mutants::naive::Naive;
