@@ -290,14 +290,16 @@ impl<'a> Naive<'a> {
             }
             reached = reached.max(last.0);
         }
-        let least = |edge: &dyn Fn(&((f64, f64), (f64, f64))) -> f64| {
-            mine.iter().map(edge).fold(f64::INFINITY, f64::min)
-        };
-        let most = |edge: &dyn Fn(&((f64, f64), (f64, f64))) -> f64| {
-            mine.iter().map(edge).fold(f64::NEG_INFINITY, f64::max)
-        };
-        let first = (least(&|m| m.0.0), least(&|m| m.0.1));
-        let last = (most(&|m| m.1.0), most(&|m| m.1.1));
+        let least = |edges: Vec<f64>| edges.into_iter().fold(f64::INFINITY, f64::min);
+        let most = |edges: Vec<f64>| edges.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let first = (
+            least(mine.iter().map(|m| m.0.0).collect()),
+            least(mine.iter().map(|m| m.0.1).collect()),
+        );
+        let last = (
+            most(mine.iter().map(|m| m.1.0).collect()),
+            most(mine.iter().map(|m| m.1.1).collect()),
+        );
         let fits = |tolerance, edge: (f64, f64), at: f64| {
             admits(tolerance, edge.0 - at) && admits(tolerance, edge.1 - at)
         };
@@ -439,9 +441,9 @@ fn pair(points: &[&Feature], marks: &[Mark<'_>], length: f64) -> Result<(), Stri
         })
         .collect();
     let mut owner = vec![None; marks.len()];
-    for point in 0..points.len() {
-        if !serves(point, &fits, &mut owner, &mut vec![false; marks.len()]) {
-            return Err(format!("nothing makes {:?} among {marks:?}", points[point].place));
+    for (number, point) in points.iter().enumerate() {
+        if !serves(number, &fits, &mut owner, &mut vec![false; marks.len()]) {
+            return Err(format!("nothing makes {:?} among {marks:?}", point.place));
         }
     }
     Ok(())
