@@ -324,7 +324,7 @@ pub const KINDS: &[(&str, Mutate)] = &[
     ("change a serial", |dice, _, program| {
         let cut = pick(dice, &of(program, is_good))?;
         let Event::Cut { piece, .. } = &mut program.events[cut] else { return None };
-        let Some(Serial(serial)) = *piece else { return None };
+        let Serial(serial) = (*piece)?;
         *piece = Some(Serial((i64::from(serial) + dice.between(-3, 3)).max(1) as u32));
         Some(())
     }),
