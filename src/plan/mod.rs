@@ -3,6 +3,7 @@
 
 mod bound_shapes;
 mod findings;
+mod mend;
 mod model;
 mod nesting;
 mod order_check;

@@ -5,6 +5,7 @@ use super::bound_shapes::BoundProfile;
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
+use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
@@ -93,8 +94,27 @@ pub(super) fn nest_profile(
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
-    let (solution, laid) =
+    let fresh = instance.clone();
+    let (mut solution, mut laid) =
         settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
+    if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
+        let short = |instance: &Instance, solution: &Solution| -> Length {
+            let bundles = solution.short.iter().filter_map(|&b| instance.bundles.get(b));
+            bundles.map(|b| b.length).sum()
+        };
+        let mend = Mend { inputs, of, coils: &counted };
+        let more = mend.less_short(&fresh, short(&instance, &solution)).or_else(|| {
+            // What asking again has reserved more is not reserved here.
+            let mut open = instance.clone();
+            for (space, of) in open.coils.iter_mut().zip(&fresh.coils) {
+                space.reserve = of.reserve;
+            }
+            mend.one_by_one(&open, &solution, short(&open, &solution))
+        });
+        if let Some((with, (better, lies))) = more {
+            (instance, solution, laid) = (with, better, lies);
+        }
+    }
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -376,7 +396,7 @@ fn as_far_as_it_goes(
     (nothing, Vec::new())
 }
 
-fn lay_load(
+pub(super) fn lay_load(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
     coils: &[Coil],
@@ -404,9 +424,30 @@ fn lay_load(
         parting: if stays { Length::ZERO } else { ends.parting },
         keep: inputs.batch.keep,
     };
-    sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
-        .map(|laid| (space.coil, laid))
-        .map_err(|over| over.by)
+    let laid = sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
+        .or_else(|over| tighter(inputs, of, coil, &pieces, choices, &strip).ok_or(over));
+    laid.map(|laid| (space.coil, laid)).map_err(|over| over.by)
+}
+
+/// On a bar that is a little too short a better order may fit: whichever of the groups that may
+/// come first does.
+fn tighter(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coil: &Coil,
+    groups: &[&[u32]],
+    choices: usize,
+    strip: &Strip<'_>,
+) -> Option<Laid> {
+    coil.bar.as_ref()?;
+    let least = of.geometry.ceil_steps(strip.head - of.geometry.slug);
+    (0..choices.clamp(1, groups.len().max(1)).min(8)).find_map(|first| {
+        let mut groups = groups.to_vec();
+        groups.get_mut(..=first)?.rotate_right(1);
+        let (line, shapes) = (inputs.line, of.sequenced());
+        let order = sequence::tightest(line, &of.geometry, shapes, &groups, least)?;
+        sequence::lay(line, &of.geometry, shapes, &order, strip).ok()
+    })
 }
 
 /// What a coil makes of one frame before it goes on to another.
