@@ -19,6 +19,9 @@ const MOST_COILS: usize = 24;
 /// How often a bar is laid out to find a place for what is short.
 const TRIES: usize = 4_000;
 
+/// How many orders of the bundles are tried.
+const PRIORITIES: usize = 400;
+
 /// A profile's rack and bundles.
 pub(super) struct Mend<'a> {
     pub inputs: &'a Inputs<'a>,
@@ -30,14 +33,30 @@ pub(super) struct Mend<'a> {
 pub(super) type Placed = (Solution, Vec<(usize, Laid)>);
 
 impl Mend<'_> {
-    /// A plan that leaves less out, if one is found: with the bundles of `fresh`, whose reserves
+    /// A plan that leaves less out than `solution`, if one is found: of an instance whose reserves
     /// are what a coil surely loses. The instance it belongs to comes with it.
-    pub(super) fn less_short(&self, fresh: &Instance, short: Length) -> Option<(Instance, Placed)> {
-        let mut instance = fresh.clone();
+    pub(super) fn less_short(
+        &self,
+        open: &Instance,
+        solution: &Solution,
+    ) -> Option<(Instance, Placed)> {
+        let short = length_of(open, &solution.short);
+        let all = self.all_ways(open, short);
+        let better = all.or_else(|| self.one_by_one(open, solution, short));
+        let short = better.as_ref().map_or(short, |(of, (it, _))| length_of(of, &it.short));
+        if short == Length::ZERO {
+            return better;
+        }
+        self.by_priority(open, short).or(better)
+    }
+
+    /// Every way there is, for few bundles.
+    fn all_ways(&self, open: &Instance, short: Length) -> Option<(Instance, Placed)> {
+        let mut instance = open.clone();
         let pieces: usize = instance.bundles.iter().map(|b| b.pieces.len()).sum();
         if instance.policy.bundling == Bundling::None && pieces <= MOST {
             // Handfuls of pieces are for long coils.
-            instance.bundles = fresh.bundles.iter().flat_map(|b| alone(fresh, b)).collect();
+            instance.bundles = open.bundles.iter().flat_map(|b| alone(open, b)).collect();
         }
         let exact = instance.bundles.len() <= MOST
             && instance.coils.len() <= MOST_COILS
@@ -47,7 +66,7 @@ impl Mend<'_> {
     }
 
     /// A plan that leaves less out than `solution`: bundles that are short put in, or exchanged.
-    pub(super) fn one_by_one(
+    fn one_by_one(
         &self,
         instance: &Instance,
         solution: &Solution,
@@ -63,6 +82,77 @@ impl Mend<'_> {
             }
         }
         self.checked(instance.clone(), now, short)
+    }
+
+    /// Bars filled one after the other with whatever still lies on them, the bundles in many
+    /// orders. For jobs in any order, or one.
+    fn by_priority(&self, open: &Instance, short: Length) -> Option<(Instance, Placed)> {
+        let ranks = || open.bundles.iter().map(|b| b.rank);
+        let free = open.policy.order.reach().is_none() || ranks().min() == ranks().max();
+        if !free || matches!(open.policy.bundling, Bundling::Open(_)) {
+            return None;
+        }
+        let mut order: Vec<usize> = (0..open.bundles.len()).collect();
+        order.sort_by_key(|&b| (std::cmp::Reverse(open.bundles.get(b).map(|b| b.length)), b));
+        let mut coils: Vec<usize> = (0..open.coils.len()).collect();
+        coils.sort_by_key(|&c| !open.coils.get(c).is_some_and(|coil| coil.threaded));
+        let mut known: BTreeMap<(usize, Vec<usize>), bool> = BTreeMap::new();
+        let mut spread = nest::Spread::default();
+        let mut best: Option<(Length, Solution)> = None;
+        let mut current = Length::LIMIT.times(1_000);
+        for _ in 0..PRIORITIES {
+            let mut tried = order.clone();
+            if best.is_some() && tried.len() > 1 {
+                let (a, b) = (spread.below(tried.len()), spread.below(tried.len()));
+                let moved = tried.remove(a);
+                tried.insert(b, moved);
+            }
+            let solution = self.filled(open, &coils, &tried, &mut known);
+            let left = length_of(open, &solution.short);
+            if left <= current {
+                (current, order) = (left, tried);
+            }
+            if best.as_ref().is_none_or(|(least, _)| left < *least) {
+                best = Some((left, solution));
+            }
+            if left == Length::ZERO || known.len() > TRIES {
+                break;
+            }
+        }
+        self.checked(open.clone(), best?.1, short)
+    }
+
+    fn filled(
+        &self,
+        open: &Instance,
+        coils: &[usize],
+        priority: &[usize],
+        known: &mut BTreeMap<(usize, Vec<usize>), bool>,
+    ) -> Solution {
+        let mut left: Vec<usize> = priority.to_vec();
+        let mut solution = Solution::default();
+        for &coil in coils {
+            let capacity = open.coils.get(coil).map_or(Length::ZERO, nest::CoilSpace::capacity);
+            let kind = first_alike(open, coil);
+            let mut on: Vec<usize> = Vec::new();
+            left.retain(|&bundle| {
+                let more = in_order(open, [&on[..], &[bundle]].concat());
+                let fits = length_of(open, &more) <= capacity
+                    && *known
+                        .entry((kind, more.clone()))
+                        .or_insert_with(|| self.lays(open, coil, more.clone(), Vec::new()));
+                if fits {
+                    on = more;
+                }
+                !fits
+            });
+            if !on.is_empty() {
+                solution.loads.push(Load { coil, bundles: on });
+            }
+        }
+        left.sort_unstable();
+        solution.short = left;
+        solution
     }
 
     /// The solution laid out from scratch, if it holds and leaves less out.

@@ -52,6 +52,9 @@ pub(super) struct Outcome {
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
 
+/// Most groups of a bar that are tried in every order.
+const MOST_GROUPS: usize = 5;
+
 /// How much more than what was missing is left free on a bar at a time.
 const MOST_OF_A_BAR: Length = Length::from_mm(16);
 
@@ -94,23 +97,16 @@ pub(super) fn nest_profile(
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
-    let fresh = instance.clone();
+    let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
     let (mut solution, mut laid) =
         settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
     if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
-        let short = |instance: &Instance, solution: &Solution| -> Length {
-            let bundles = solution.short.iter().filter_map(|&b| instance.bundles.get(b));
-            bundles.map(|b| b.length).sum()
-        };
-        let mend = Mend { inputs, of, coils: &counted };
-        let more = mend.less_short(&fresh, short(&instance, &solution)).or_else(|| {
-            // What asking again has reserved more is not reserved here.
-            let mut open = instance.clone();
-            for (space, of) in open.coils.iter_mut().zip(&fresh.coils) {
-                space.reserve = of.reserve;
-            }
-            mend.one_by_one(&open, &solution, short(&open, &solution))
-        });
+        // What asking again has reserved more is not reserved here.
+        let mut open = instance.clone();
+        for (space, of) in open.coils.iter_mut().zip(&fresh) {
+            space.reserve = *of;
+        }
+        let more = Mend { inputs, of, coils: &counted }.less_short(&open, &solution);
         if let Some((with, (better, lies))) = more {
             (instance, solution, laid) = (with, better, lies);
         }
@@ -317,6 +313,7 @@ fn settle(
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Solution, Vec<(usize, Laid)>) {
     let mut ticks = options.ticks;
+    let first: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
     for round in 0..ROUNDS {
         let solution = nest::nest(instance, ticks, &|| watch.stopped());
         // Asking again is for a few metres: the search need not start over.
@@ -352,11 +349,48 @@ fn settle(
                 }
             }
         }
-        // With less room a bundle may have become longer than any coil.
-        let parted = nest::part_long_bundles(instance);
+        // With less room a bundle may have become longer than any coil. What a bar takes whole
+        // stays whole, however much was reserved for others.
+        let open = alone_on_bars(instance, &first);
+        let parted = nest::part_long_bundles_but(instance, &|bundle| {
+            open.as_ref().is_some_and(|open| whole_on_a_bar(inputs, of, coils, open, bundle))
+        });
         warn_parted(inputs, pieces, of, &parted, diagnostics);
     }
     as_far_as_it_goes(inputs, of, coils, instance, ticks, watch)
+}
+
+/// The bars with nothing reserved on them but what each surely loses, and no bundles yet; one of
+/// those that are alike. `None` where there are none.
+fn alone_on_bars(instance: &Instance, reserves: &[Length]) -> Option<Instance> {
+    let mut kinds = BTreeSet::new();
+    let bars = instance.coils.iter().zip(reserves).filter(|(space, _)| space.bar.is_some());
+    let bars = bars.map(|(space, reserve)| CoilSpace { reserve: *reserve, ..space.clone() });
+    let coils: Vec<CoilSpace> = bars.filter(|bar| kinds.insert((bar.bar, bar.length))).collect();
+    let of = |coils| Instance {
+        bundles: Vec::new(),
+        pitches: instance.pitches.clone(),
+        heads: instance.heads.clone(),
+        coils,
+        policy: instance.policy,
+    };
+    (!coils.is_empty()).then(|| of(coils))
+}
+
+/// Whether one of these bars takes a bundle when nothing else is on it.
+fn whole_on_a_bar(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    bars: &Instance,
+    bundle: &Bundle,
+) -> bool {
+    let bars = Instance { bundles: vec![bundle.clone()], ..bars.clone() };
+    (0..bars.coils.len()).any(|coil| {
+        let load = nest::Load { coil, bundles: vec![0] };
+        let alone = Solution { loads: vec![load], short: Vec::new() };
+        lay_load(inputs, of, coils, &bars, &alone, 0, false).is_ok()
+    })
 }
 
 /// After so many rounds: the loads that do fit, where the others may be left out.
@@ -441,13 +475,41 @@ fn tighter(
 ) -> Option<Laid> {
     coil.bar.as_ref()?;
     let least = of.geometry.ceil_steps(strip.head - of.geometry.slug);
-    (0..choices.clamp(1, groups.len().max(1)).min(8)).find_map(|first| {
-        let mut groups = groups.to_vec();
-        groups.get_mut(..=first)?.rotate_right(1);
+    let open = matches!(inputs.batch.bundling, Bundling::Open(_));
+    // Where each group may come first they may come in any order.
+    let orders = match choices >= groups.len() && groups.len() <= MOST_GROUPS && !open {
+        true => orders_of(groups),
+        false => (0..choices.clamp(1, groups.len().max(1)).min(8))
+            .filter_map(|first| {
+                let mut groups = groups.to_vec();
+                groups.get_mut(..=first)?.rotate_right(1);
+                Some(groups)
+            })
+            .collect(),
+    };
+    orders.iter().find_map(|groups| {
         let (line, shapes) = (inputs.line, of.sequenced());
-        let order = sequence::tightest(line, &of.geometry, shapes, &groups, least)?;
+        let order = sequence::tightest(line, &of.geometry, shapes, groups, least)?;
         sequence::lay(line, &of.geometry, shapes, &order, strip).ok()
     })
+}
+
+/// Every order of these groups.
+fn orders_of<'g>(groups: &[&'g [u32]]) -> Vec<Vec<&'g [u32]>> {
+    let mut orders: Vec<Vec<&[u32]>> = vec![Vec::new()];
+    for &group in groups {
+        let with = |order: &Vec<&'g [u32]>| {
+            (0..=order.len())
+                .map(|at| {
+                    let mut order = order.clone();
+                    order.insert(at, group);
+                    order
+                })
+                .collect::<Vec<_>>()
+        };
+        orders = orders.iter().flat_map(with).collect();
+    }
+    orders
 }
 
 /// What a coil makes of one frame before it goes on to another.
