@@ -53,12 +53,18 @@ pub(super) fn rest(
     let whole = joined(program, stood.event + 1, Some(&rest));
     let (made, _) = replay::replay(&whole, None, situation);
     let line = situation.line;
+    let controller_factor = situation.calibration.controller_factor(situation.profile);
     let edge = made.pieces.last().map_or(Length::ZERO, |p| p.cut.distance() + line.shear.slug);
     if made.marked.distance() > edge {
         let clean = made.marked.distance().max(edge + line.shear.least_drop);
-        let cut = line.grid.ceil(Advance::at(clean)).distance() - stands;
-        rest.events.push(Event::Cut { at: Advance::at(cut), piece: None });
-        rest.end = Advance::at(cut);
+        let cut = line.grid.ceil(Advance::at(clean)).distance();
+        // What can no longer be driven under the shear is of no use to anybody, nor is what is
+        // left of a bar unless its own program has cut it clean.
+        let coil = situation.coil.as_counted(controller_factor);
+        if coil.bar.is_none() && cut <= coil.length - line.ends(&coil).tail {
+            rest.events.push(Event::Cut { at: Advance::at(cut - stands), piece: None });
+            rest.end = Advance::at(cut - stands);
+        }
     }
     Some(rest)
 }

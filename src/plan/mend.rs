@@ -9,6 +9,7 @@ use crate::nest::{self, Bundle, Instance, Load, Solution};
 use crate::quantity::Length;
 use crate::sequence::Laid;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// Most bundles that are tried in all ways.
 const MOST: usize = 10;
@@ -193,13 +194,13 @@ impl Mend<'_> {
                 let rest = full & !set;
                 let mut more = rest;
                 while more > 0 {
-                    if !reached.contains_key(&(set | more)) {
+                    if let Entry::Vacant(place) = reached.entry(set | more) {
                         // What may come first depends on what is left.
                         let fits = *known
                             .entry((kind, more, rest & !more))
                             .or_insert_with(|| self.fits(instance, coil, set, more, rest & !more));
                         if fits {
-                            reached.insert(set | more, Some((coil, more)));
+                            place.insert(Some((coil, more)));
                         }
                     }
                     more = (more - 1) & rest;

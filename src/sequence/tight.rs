@@ -62,9 +62,9 @@ pub fn tightest(
         }
         let full = (1_u32 << group.len()) - 1;
         for set in 0..full {
-            let here: Vec<((u32, Option<u32>), Vec<Way>)> =
-                stages.range((set, None)..(set + 1, None)).map(|(k, w)| (*k, w.clone())).collect();
-            for ((_, last), ways) in here {
+            let here = stages.range((set, None)..(set + 1, None));
+            let here: Vec<_> = here.map(|((_, last), ways)| (*last, ways.clone())).collect();
+            for (last, ways) in here {
                 for (n, &piece) in group.iter().enumerate().filter(|(n, _)| set >> n & 1 == 0) {
                     for next in [Some(piece), shapes.other(piece)].into_iter().flatten() {
                         let Some(shape) = shapes.get(next) else { continue };
