@@ -269,7 +269,8 @@ pub const KINDS: &[(&str, Mutate)] = &[
         Some(())
     }),
     ("reorder two events", |dice, _, program| {
-        let index = dice.below(program.events.len() - 1);
+        let last = program.events.len().checked_sub(2)?;
+        let index = dice.below(last + 1);
         program.events.swap(index, index + 1);
         Some(())
     }),

@@ -6,6 +6,7 @@ mod dialect;
 mod done;
 mod ends;
 mod feature_type;
+mod likeness;
 mod line;
 mod measured;
 mod profile;
@@ -22,6 +23,7 @@ pub use dialect::{
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
+pub use likeness::Likeness;
 pub use line::{
     Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
     Station, StationId, Tool, ToolId, Works,
