@@ -2,7 +2,7 @@
 
 use super::Inputs;
 use crate::check;
-use crate::diagnostic::codes::library::E0351;
+use crate::diagnostic::codes::stock::E0609;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::dialect::Invertible;
 use crate::library::model::Done;
@@ -48,7 +48,7 @@ fn unknown_done(done: &Done, jobs: &[Job]) -> Vec<Diagnostic> {
         }
         found.push(
             Diagnostic::new(
-                &E0351,
+                &E0609,
                 format!(
                     "piece {} is listed as done, and the batch asks for no such `{}` of frame `{}`",
                     piece.serial, piece.mark, piece.frame

@@ -117,7 +117,4 @@ E0342 "press-or-clash" Error "a press or a clash does not fit the line's tools"
 
 E0350 "set-up-against-coil" Error "what the line is set up for is not the strip in it"
 "The batch says which profile the line is set up for now, the stock which coil is threaded. A coil that is not the strip of that profile cannot be both in the line and under its rolls: one of the two entries is from another day."
-
-E0351 "done-piece-unknown" Error "a piece is listed as done that the batch does not ask for"
-"`done` lists pieces that need not be made any more, each by job, frame, copy and mark, as the run sheet it was made from has them. The members ask for no such piece, or for fewer of that mark than are listed. Then the list is of another batch or of another revision of the drawings, and something that is needed might be left out."
 }
