@@ -243,6 +243,15 @@ impl Stopped<'_> {
                 file: finish.entry.file.clone(),
                 pieces: halted.begun.iter().map(|piece| stood(piece)).collect(),
             }),
+            half_printed: match finish {
+                None => Vec::new(),
+                Some(_) => {
+                    let half = |piece: &&&PieceEntry| {
+                        halted.standing.half_printed.contains(&Serial(piece.serial))
+                    };
+                    halted.begun.iter().filter(half).map(|piece| stood(piece)).collect()
+                }
+            },
             scrapped: match finish {
                 Some(_) => Vec::new(),
                 None => halted.begun.iter().map(|piece| stood(piece)).collect(),

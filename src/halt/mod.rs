@@ -31,6 +31,9 @@ pub struct Standing {
     pub begun: Vec<Serial>,
     /// Pieces that are neither.
     pub left: Vec<Serial>,
+    /// Of those begun: pieces whose mark was being printed when the strip stopped. Whether a
+    /// marker goes on with it under another program nobody knows.
+    pub half_printed: Vec<Serial>,
     /// What is left to be done for the pieces that are begun, where they are to be finished and
     /// any are: counted from where the strip stands now.
     pub finish: Option<Program>,
@@ -79,10 +82,35 @@ pub fn stand(program: &Program, situation: &Situation<'_>, halt: &Halt) -> Optio
         cut: serials(0, at + 1),
         begun: serials(at + 1, begun_to + 1),
         left: serials(begun_to + 1, products.pieces.len()),
+        half_printed: half_printed(program, &products, at, last_cut, situation),
         finish,
         coil,
         marked,
     })
+}
+
+/// Pieces after piece `at` whose text has begun before its cut and is not whole by then: ink is
+/// printed while the strip moves.
+fn half_printed(
+    program: &Program,
+    products: &Products<'_>,
+    at: usize,
+    last_cut: usize,
+    situation: &Situation<'_>,
+) -> Vec<Serial> {
+    let Some(marker) = situation.line.marker.as_ref().filter(|m| m.stamp.is_none()) else {
+        return Vec::new();
+    };
+    let stands = program.events.get(last_cut).map(Event::at);
+    let unfinished = |piece: &&Piece| {
+        products.texts_on(piece).iter().filter(|text| text.event < last_cut).any(|text| {
+            let count = i64::try_from(text.text.chars().count()).unwrap_or(i64::MAX);
+            let begun = program.events.get(text.event).map(Event::at);
+            begun.is_some_and(|begun| Some(begun + marker.pitch.times(count)) > stands)
+        })
+    };
+    let rest = products.pieces.iter().skip(at + 1);
+    rest.filter(unfinished).filter_map(|piece| piece.serial).collect()
 }
 
 /// Whether anything that makes this piece is among the first `done` events.

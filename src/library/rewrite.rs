@@ -36,6 +36,7 @@ pub fn stock_as_it_is(text: &str, was: &[Coil], now: &[Coil]) -> Option<String> 
             table.insert("count", value(i64::try_from(of_kind.count() - used.len()).ok()?));
             for bar in used.into_iter().filter(|bar| bar.length > Length::ZERO) {
                 let mut entry = table.clone();
+                entry.decor_mut().set_prefix("\n");
                 entry.insert("id", value(format!("{}-left", bar.id)));
                 entry.insert("length", value(format!("{} mm", bar.length)));
                 entry.insert("count", value(1));
@@ -146,4 +147,69 @@ pub fn done_list(head: &str, last_serial: u32, pieces: &[super::model::DonePiece
         );
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::model::LengthBasis;
+    use crate::quantity::{FileId, Span};
+
+    fn strip(id: &str, bar: Option<&str>, length: i64) -> Coil {
+        Coil {
+            id: id.into(),
+            bar: bar.map(Into::into),
+            heat: "".into(),
+            certificate: "".into(),
+            docket: "".into(),
+            strip_width: Length::from_mm(187),
+            thickness: Length::from_um(750),
+            grade: "G550".into(),
+            coating: "Z275".into(),
+            length: Length::from_mm(length),
+            basis: LengthBasis::Measured,
+            uncertainty: 10_000,
+            defects: Vec::new(),
+            part_used: false,
+            threaded: false,
+            cost: Some(900),
+            mass: None,
+            span: Span::new(FileId(0), 0, 0),
+        }
+    }
+
+    #[test]
+    fn coils_and_bars_are_as_they_are_now() {
+        let text = "# Monday's rack.\n[[coil]]\nid = \"K1\" # by the door\nmass = \"800 kg\"\n\
+                    uncertainty = \"1 %\"\ndefects = [{ from = \"1 m\", to = \"2 m\" }]\n\n\
+                    [[coil]]\nid = \"K2\"\nlength = \"9 m\"\n\n\
+                    # Long ones.\n[[bar]]\nid = \"B\"\nlength = \"6 m\"\ncount = 3\n\n\
+                    [[bar]]\nid = \"C\"\nlength = \"7 m\"\ncount = 1\n";
+        let was = [
+            strip("K1", None, 500_000),
+            strip("K2", None, 9_000),
+            strip("B.1", Some("B"), 6_000),
+            strip("B.2", Some("B"), 6_000),
+            strip("B.3", Some("B"), 6_000),
+            strip("C.1", Some("C"), 7_000),
+        ];
+        let mut now = was.clone();
+        now[0] = was[0].after(Length::from_mm(100_000), true);
+        now[0].defects = vec![(Length::ZERO, Length::from_mm(4_100))];
+        now[1].length = Length::ZERO;
+        now[2] = was[2].after(Length::from_mm(6_000), false);
+        now[3] = was[3].after(Length::from_mm(2_000), false);
+        now[5] = was[5].after(Length::from_mm(7_000), false);
+        let fresh = stock_as_it_is(text, &was, &now).unwrap();
+        assert_eq!(
+            fresh,
+            "# Monday's rack.\n[[coil]]\nid = \"K1\" # by the door\nuncertainty = \"1.2500 %\"\n\
+             length = \"400000 mm\"\npart-used = true\nthreaded = true\ncost = \"7.20\"\n\
+             defects = [{ from = \"0 mm\", to = \"4100 mm\" }]\n\n\
+             # Long ones.\n[[bar]]\nid = \"B\"\nlength = \"6 m\"\ncount = 1\n\n\
+             [[bar]]\nid = \"B.2-left\"\nlength = \"4000 mm\"\ncount = 1\n\
+             part-used = true\ncost = \"6.00\"\n"
+        );
+        assert_eq!(stock_as_it_is(text, &was, &was).unwrap(), text);
+    }
 }

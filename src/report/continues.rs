@@ -23,6 +23,8 @@ pub struct Continues {
     pub done: usize,
     /// The program that finishes what was begun, and its file; none where nothing is finished.
     pub finish: Option<FinishReport>,
+    /// Of the pieces to be finished: those whose mark was being printed when the line stopped.
+    pub half_printed: Vec<StoodPiece>,
     /// Pieces that were begun and are made again.
     pub scrapped: Vec<StoodPiece>,
     /// Pieces cut that are no good and are made again.

@@ -399,6 +399,56 @@ fn a_lost_position_scraps_what_is_begun() {
     assert_eq!(zone(&shop).1, left - 1_500.0);
 }
 
+/// Bars do not stay in the line: what is begun is finished on its bar, or the bar is taken out.
+#[test]
+fn a_bar_is_finished_or_taken_out() {
+    let shop = two_walls();
+    let bar = "[bar]\nhead = \"10 mm\"\ntail = \"40 mm\"\nchange = \"90 s\"\n\n[feed]";
+    shop.edit("line.toml", "[feed]", bar);
+    shop.write(
+        "stock.toml",
+        "# Long ones.\n[[bar]]\nid = \"B7\"\nlength = \"12000 mm\"\ncount = 12\n\
+         strip-width = \"187 mm\"\nthickness = \"0.75 mm\"\ngrade = \"G550\"\n\
+         coating = \"Z275\"\n",
+    );
+    shop.edit("batch.toml", "bundling = \"frame\"", "bundling = \"none\"");
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let marks = shop.read("out/marks.csv");
+    let on_first = marks.lines().skip(1).filter(|line| line.contains(",B7.1,")).count();
+    assert!((2..6).contains(&on_first), "{marks}");
+    let count = |shop: &Shop| -> i64 {
+        let stock: toml::Table = shop.read("rest/inputs/standing/stock.toml").parse().unwrap();
+        stock["bar"][0]["count"].as_integer().unwrap()
+    };
+    // All pieces of the first bar are taped at most: the line stands on the second.
+    let mut text = taped_on(&shop, on_first);
+    let after = on_first + 1;
+    text.push_str(&format!("\n[stands]\nafter = {after}\nposition = \"kept\"\n"));
+    shop.write("taped.toml", &text);
+    shop.exits(0, &REST);
+    let run = shop.exits(0, &["verify", "rest"]);
+    assert!(run.out.contains("every piece of the batch is made once"), "{}", run.out);
+    each_once(&pieces(&shop, "rest"));
+    assert_eq!(count(&shop), 10);
+    let finished = pieces(&shop, "rest").iter().filter(|(serial, _)| *serial <= 15).count();
+    shop.write("taped.toml", text.replace("\"kept\"", "\"lost\""));
+    shop.exits(0, &REST);
+    shop.exits(0, &["verify", "rest"]);
+    each_once(&pieces(&shop, "rest"));
+    assert_eq!(count(&shop), 10);
+    let cut = pieces(&shop, "rest").iter().filter(|(serial, _)| *serial <= 15).count();
+    assert_eq!(cut, after);
+    assert!(finished > cut, "{finished} {cut}");
+}
+
+/// The pieces of the first program, taped on a strip that comes out longer.
+fn taped_on(shop: &Shop, pieces: usize) -> String {
+    let text = taped(shop, -400.0, 1.0);
+    let mut parts = text.split("\n[[piece]]");
+    let head = parts.next().unwrap().to_string();
+    parts.take(pieces).fold(head, |text, piece| format!("{text}\n[[piece]]{piece}"))
+}
+
 #[test]
 fn where_the_line_stands_has_to_be_clear() {
     // E0964, E0965, E0966

@@ -149,6 +149,28 @@ fn finished(shop: &super::Shop, run: &Run, standing: &Standing, seed: u64) {
     super::stop_list(&shop.line).print(&Program { id: "B1-00".into(), ..finish.clone() }).unwrap();
 }
 
+/// Marks of ink whose text lies partly before and partly behind the marker where the strip stands.
+fn half_printed(shop: &super::Shop, run: &Run, standing: &Standing, seed: u64) -> usize {
+    let events = &run.program.events;
+    let stands = events[standing.done - 1].at().distance();
+    let mut half = Vec::new();
+    if let Some(marker) = shop.line.marker.as_ref().filter(|marker| marker.stamp.is_none()) {
+        for event in &events[..standing.done] {
+            let Event::Mark { at, text } = event else { continue };
+            let from = at.distance() + marker.offset;
+            let to = from + marker.pitch.times(text.chars().count() as i64);
+            if to > stands + marker.offset {
+                let on = |p: &&coilwright::plan::PlannedPiece| {
+                    p.start.distance() <= from && to <= p.cut.distance()
+                };
+                half.extend(run.pieces.iter().find(on).map(|piece| piece.serial));
+            }
+        }
+    }
+    assert_eq!(standing.half_printed, half, "seed {seed}");
+    half.len()
+}
+
 /// Wherever between two cuts the position was lost, strokes lie within the zone.
 fn passed(shop: &super::Shop, run: &Run, standing: &Standing, next: usize, seed: u64) {
     let events = &run.program.events;
@@ -246,6 +268,7 @@ fn stopped_runs_are_gone_on_with() {
             _ => passed(&shop, run, &standing, next, seed),
         }
         *told.entry(["finished", "scrapped", "lost"][way as usize]).or_default() += 1;
+        *told.entry("half printed").or_default() += half_printed(&shop, run, &standing, seed);
         *told.entry("pieces begun").or_default() += standing.begun.len();
         if standing.finish.is_some() && standing.left.is_empty() && !standing.begun.is_empty() {
             *told.entry("ended with the finishing program").or_default() += 1;

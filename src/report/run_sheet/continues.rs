@@ -1,6 +1,7 @@
 //! How to get from the run that was stopped to the runs of this sheet.
 
-use crate::library::model::Units;
+use crate::library::model::AppliedBy;
+use crate::plan::Inputs;
 use crate::quantity::Length;
 use crate::report::continues::{Continues, StoodPiece};
 use crate::report::markdown::{item, prose, table, text};
@@ -8,7 +9,8 @@ use crate::report::units::{figure, short};
 use crate::report::words::count;
 
 /// The section; nothing where the batch begins by itself.
-pub fn print(continues: Option<&Continues>, units: Units) -> String {
+pub fn print(continues: Option<&Continues>, inputs: &Inputs<'_>) -> String {
+    let units = inputs.batch.units;
     let Some(of) = continues else { return String::new() };
     let after = &of.after;
     let mut sheet = String::from("## First: where the line stands\n\n");
@@ -41,10 +43,16 @@ pub fn print(continues: Option<&Continues>, units: Units) -> String {
                 text(&finish.program),
                 finish.file
             )));
-            sheet.push_str(&item(
-                "When its last piece has dropped, go on with run 1: the new calibration counts \
-                 from there.",
-            ));
+            sheet.push_str(&item(match inputs.calibration.applied_by {
+                AppliedBy::Coilwright => {
+                    "When its last piece has dropped, go on with run 1: the new calibration \
+                     counts from there."
+                }
+                AppliedBy::Controller => {
+                    "The controller applies the calibration: leave its figures as they are until \
+                     the last of these has dropped. Enter the new ones then, and go on with run 1."
+                }
+            }));
             sheet.push_str(&format!("\n{}\n", listed(&finish.pieces)));
         }
         (None, true) => sheet.push_str(&item("Position kept: go on with run 1.")),
@@ -63,6 +71,10 @@ pub fn print(continues: Option<&Continues>, units: Units) -> String {
         )));
     }
     for (what, pieces) in [
+        (
+            "Their marks were being printed when the line stopped: look, and write what is missing",
+            &of.half_printed,
+        ),
         ("Begun and scrapped, made again with a new serial", &of.scrapped),
         ("No good, taken out of the bundle and made again with a new serial", &of.again),
     ] {

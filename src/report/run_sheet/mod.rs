@@ -57,7 +57,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str("The search for this plan was cut short.\n\n");
     }
     sheet.push_str(&jobs(report));
-    sheet.push_str(&continues::print(report.continues.as_ref(), units));
+    sheet.push_str(&continues::print(report.continues.as_ref(), inputs));
     sheet.push_str("## Before you start\n\n");
     for caution in CAUTIONS {
         sheet.push_str(&item(caution));
