@@ -35,7 +35,8 @@
 //! lengths, coordinates and times that all of it counts in, [`program`] the events that stand
 //! between planning and text. [`plan::Shop::open`] and [`plan::plan`] are the whole way in two
 //! calls. [`calibrate`] goes the other way: from what a tape reads on made pieces to the
-//! calibration that programs should have had.
+//! calibration that programs should have had; [`halt`] says what became of a run that was stopped,
+//! so that only what is not begun is compiled again.
 
 pub mod calibrate;
 pub mod check;
@@ -43,6 +44,7 @@ pub mod cli;
 pub mod diagnostic;
 pub mod dialect;
 pub mod estimate;
+pub mod halt;
 pub mod language;
 pub mod library;
 pub mod member;

@@ -3,6 +3,7 @@
 
 mod bound_shapes;
 mod findings;
+mod mend;
 mod model;
 mod nesting;
 mod order_check;
@@ -43,7 +44,7 @@ pub fn plan(
         diagnostics.push(found);
         return (None, diagnostics);
     }
-    let pieces = pieces::collect(inputs.jobs);
+    let pieces = pieces::collect(inputs.jobs, &inputs.batch.done);
     let mut bound = bound_shapes::bind_all(inputs, &pieces, &mut diagnostics);
     if any_error(&diagnostics) {
         return (None, diagnostics);
@@ -79,10 +80,10 @@ pub fn plan(
         diagnostics.push(found);
         return (None, diagnostics);
     }
-    let mut serial = 0_u32;
+    let mut serial = inputs.batch.done.last_serial;
     for draft in &mut drafts {
         for _ in &draft.laid.pieces {
-            serial += 1;
+            serial = serial.saturating_add(1);
             draft.serials.push(Serial(serial));
         }
     }

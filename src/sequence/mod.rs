@@ -15,6 +15,7 @@ mod nibble;
 mod order;
 pub mod stops;
 mod sweep;
+mod tight;
 pub mod time;
 
 pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stops_bound};
@@ -24,4 +25,5 @@ pub use events::{Marking, Sequenced, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{Shapes, arrange, heads, heads_ascending};
 pub use stops::{Due, Standstill, stops};
+pub use tight::tightest;
 pub use time::{TimeBreakdown, time_of};

@@ -46,7 +46,7 @@ impl<'a> Shapes<'a> {
         }
     }
     /// The piece made the other way round, where that makes a difference.
-    fn other(&self, piece: u32) -> Option<u32> {
+    pub(super) fn other(&self, piece: u32) -> Option<u32> {
         let other = piece.checked_add(u32::try_from(self.of_piece.len()).ok()?)?;
         (self.shape(other)? != self.shape(piece)?).then_some(other)
     }

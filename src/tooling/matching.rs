@@ -2,7 +2,7 @@
 
 use super::bind::Bench;
 use super::nibble;
-use crate::library::model::{How, Library, Line, Made, OutlineForm, Tool, ToolId};
+use crate::library::model::{How, Library, Line, Made, Tool, ToolId};
 use crate::member::model::{Faces, Feature, Outline, Place, ProfileId};
 use crate::quantity::{Length, Tolerance};
 
@@ -47,16 +47,8 @@ pub(super) fn misses(
     how: How,
     feature: &Feature,
 ) -> Result<(), Miss> {
-    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
-    let whole_face = library
-        .feature(feature.kind)
-        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
-    let spare = if whole_face {
-        (made.outline.width() - feature.outline.width()).half().max(Length::ZERO)
-    } else {
-        Length::ZERO
-    };
-    let width_fits = made.outline.width() == feature.outline.width() || spare > Length::ZERO;
+    let alike = made.likeness(feature, library);
+    let width_fits = alike.width;
     let fits_use = match (feature.place, how) {
         (Place::End { .. }, How::End | How::Straddle)
         | (Place::Point { .. } | Place::Range { .. }, How::Point)
@@ -68,7 +60,7 @@ pub(super) fn misses(
         (_, How::End | How::Straddle) => Err(Miss::Use("works at a member's ends only")),
     };
     fits_use?;
-    if std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline) {
+    if !alike.outline {
         return Err(Miss::Shape(made.outline));
     }
     let size_fits = match feature.place {
@@ -90,11 +82,7 @@ pub(super) fn misses(
     if !size_fits {
         return Err(Miss::Size(made.outline));
     }
-    let across = Tolerance {
-        minus: feature.across_tolerance.minus + spare,
-        plus: feature.across_tolerance.plus + spare,
-    };
-    if !across.admits(made.across - feature.across) {
+    if !alike.gauge {
         return Err(Miss::Across(made.across));
     }
     if !feature.faces.contains(made.faces) {
