@@ -41,16 +41,21 @@ pub enum Refusal {
 }
 
 impl Problem {
-    /// Largest length or cost: 100 km in nanometres, so that what is multiplied with the number
-    /// of pieces stays far within 128 bits and a stock's own sums within 64.
-    pub const MOST: i64 = 100_000_000_000_000;
-    /// Most pieces altogether.
-    pub const MOST_PIECES: u64 = 1_000_000_000_000;
+    /// Largest length or cost: 10 km in nanometres. A length times a cost times a number of
+    /// pieces stays within 128 bits.
+    pub const MOST: i64 = 10_000_000_000_000;
+    /// Most pieces altogether, and most of one kind of stock.
+    pub const MOST_PIECES: u64 = 1_000_000_000;
+    /// Most kinds of stock.
+    pub const MOST_STOCKS: usize = 1_000;
 
     /// A problem, with pieces of equal length put together, longest first.
     pub fn new(stocks: Vec<Stock>, items: &[Item]) -> Result<Problem, Refusal> {
         if stocks.is_empty() {
             return Err(Refusal::NoStock);
+        }
+        if stocks.len() > Problem::MOST_STOCKS {
+            return Err(Refusal::TooLarge);
         }
         for stock in &stocks {
             if stock.length <= 0 || stock.cost <= 0 || stock.count == Some(0) {
