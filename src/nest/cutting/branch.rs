@@ -1,0 +1,177 @@
+//! Branching on pairs of pieces: in one stock, where they are joined to one piece, or in no stock
+//! together (Ryan and Foster's rule, from memory; pieces wanted more than once are joined one by
+//! one). A node whose bound passes the target is an end of the tree, and its duals go into the
+//! certificate.
+
+use super::certificate::Certificate;
+use super::construct::{cost, quick};
+use super::dive::Dive;
+use super::node::{Node, Pattern, at_places};
+use super::relax::{Relaxed, Until, relax};
+use super::solution::Plan;
+use super::spread::Spread;
+use super::work::Work;
+use std::collections::BTreeMap;
+
+/// A whole share, in millionths.
+const ONE: u64 = 1_000_000;
+
+/// How near to whole a share is whole.
+const NEAR: u64 = 100;
+
+/// Depth at which a tree is given up.
+const DEEPEST: usize = 2_000;
+
+/// What a case came to.
+pub enum Branched {
+    /// A plan within the target.
+    Found(Plan),
+    /// There is none.
+    Refuted(Certificate),
+    /// Work was over first.
+    Over,
+}
+
+/// Looks for a plan of at most `target` steps of cost until there is one or none.
+pub fn branch(
+    node: &Node,
+    pool: Vec<Pattern>,
+    target: i64,
+    depth: usize,
+    work: &Work<'_>,
+) -> Branched {
+    if work.over() || depth > DEEPEST {
+        return Branched::Over;
+    }
+    let mut pool = pool;
+    let Some(relaxed) = relax(node, &mut pool, &[], Until::Cost(target), work) else {
+        return Branched::Over;
+    };
+    if relaxed.bound > i128::from(target) {
+        return Branched::Refuted(Certificate::Leaf(relaxed.leaf));
+    }
+    if work.over() {
+        return Branched::Over;
+    }
+    if let Some(plan) = plan_here(node, &relaxed, &pool, target, depth, work) {
+        return Branched::Found(plan);
+    }
+    let Some((a, b)) = pair(node, &relaxed) else { return Branched::Over };
+    let Some((joined, places, own)) = node.joined(a, b) else { return Branched::Over };
+    let below = pool.iter().filter_map(|p| join(p, &joined, (a, b), &places, own)).collect();
+    let together = match branch(&joined, below, target, depth + 1, work) {
+        Branched::Refuted(certificate) => Box::new(certificate),
+        other => return other,
+    };
+    let parted = node.parted(a, b);
+    let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
+    let pair = (label(a), label(b));
+    pool.retain(|pattern| parted.allows(pattern));
+    match branch(&parted, pool, target, depth + 1, work) {
+        Branched::Refuted(apart) => {
+            Branched::Refuted(Certificate::Split { pair, together, apart: Box::new(apart) })
+        }
+        other => other,
+    }
+}
+
+/// A plan that shows itself: the relaxation is whole, or what is joined falls into place.
+fn plan_here(
+    node: &Node,
+    relaxed: &Relaxed,
+    pool: &[Pattern],
+    target: i64,
+    depth: usize,
+    work: &Work<'_>,
+) -> Option<Plan> {
+    let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
+    if !relaxed.missing && relaxed.used.iter().all(|(_, share)| share.millionths == 0) {
+        let mut left: Vec<u64> = node.items.iter().map(|item| item.demand).collect();
+        let mut cuts: Vec<(Pattern, u64)> = Vec::new();
+        // One by one, so that what is cut beyond the demand is left out.
+        for ((stock, pieces), share) in &relaxed.used {
+            for _ in 0..share.whole {
+                let mut kept = Vec::with_capacity(pieces.len());
+                for &(item, count) in pieces {
+                    let Some(left) = left.get_mut(item as usize) else { continue };
+                    let taken = u64::from(count).min(*left);
+                    *left -= taken;
+                    if taken > 0 {
+                        kept.push((item, u32::try_from(taken).unwrap_or(u32::MAX)));
+                    }
+                }
+                cuts.push(((*stock, kept), 1));
+            }
+        }
+        let plan = node.plan(&cuts);
+        if left.iter().all(|&left| left == 0) && within(&plan) {
+            return Some(plan);
+        }
+    }
+    if let Some(plan) = quick(&node.stocks, &node.items, work).filter(within) {
+        let cuts: Vec<(Pattern, u64)> =
+            plan.cuts.into_iter().map(|cut| ((cut.stock, cut.pieces), cut.times)).collect();
+        return Some(node.plan(&cuts));
+    }
+    if depth > 0 && depth.is_multiple_of(10) {
+        let mut dive = Dive { work, spread: Spread::new(depth as u64), chance: 0, patience: 2 };
+        return dive.search(node, pool, target);
+    }
+    None
+}
+
+/// The pair that the fractional plan is least sure of: of those cut together in parts, the one
+/// that takes most length.
+fn pair(node: &Node, relaxed: &Relaxed) -> Option<(u32, u32)> {
+    let mut together: BTreeMap<(u32, u32), u64> = BTreeMap::new();
+    for ((_, pieces), share) in &relaxed.used {
+        let share = share.whole * ONE + u64::from(share.millionths);
+        for (place, &(item, count)) in pieces.iter().enumerate() {
+            if count >= 2 {
+                *together.entry((item, item)).or_default() += share;
+            }
+            for &(other, _) in pieces.iter().skip(place + 1) {
+                *together.entry((item, other)).or_default() += share;
+            }
+        }
+    }
+    let score = |(&(a, b), &share): (&(u32, u32), &u64)| {
+        let part = share % ONE;
+        let part = part.min(ONE - part);
+        let length = node.length(a) + node.length(b);
+        // Surely undecided ones first, of these the longest.
+        (part > NEAR, part > ONE / 5, length, part)
+    };
+    let best = together.iter().max_by_key(|&entry| score(entry))?;
+    Some(*best.0)
+}
+
+/// A pattern in the node where `a` and `b` are joined to `own`, if it can be used there.
+fn join(
+    pattern: &Pattern,
+    joined: &Node,
+    (a, b): (u32, u32),
+    places: &[Option<u32>],
+    own: u32,
+) -> Option<Pattern> {
+    let (stock, mut pieces) = pattern.clone();
+    let mut has = [a, b].map(|wanted| pieces.iter().any(|&(item, _)| item == wanted));
+    if a == b {
+        has = [pieces.iter().any(|&(item, count)| item == a && count >= 2); 2];
+    }
+    let both = has == [true, true];
+    if both {
+        for wanted in [a, b] {
+            if let Some((_, count)) = pieces.iter_mut().find(|(item, _)| *item == wanted) {
+                *count -= 1;
+            }
+        }
+        pieces.retain(|(_, count)| *count > 0);
+    }
+    let mut moved = at_places(&(stock, pieces), places)?;
+    if both {
+        moved.1.push((own, 1));
+        moved.1.sort_unstable();
+    }
+    joined.allows(&moved).then_some(moved)
+}

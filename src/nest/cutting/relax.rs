@@ -1,0 +1,216 @@
+//! Column generation: the least cost where patterns may be cut in fractions, and from the duals,
+//! scaled to integers, what every plan of the node costs at least.
+
+use super::bound::rounded_up as divided_up;
+use super::certificate::Leaf;
+use super::lp::{Column, Lp, Row, Share, above, count, float, ratio, rounded_up, scaled};
+use super::node::{Node, Pattern};
+use super::price::{Worth, price};
+use super::work::Work;
+use std::collections::BTreeSet;
+
+/// What a missing piece costs, in the dearest stock's cost; raised where pieces stay missing.
+const SHORT: [f64; 3] = [4.0, 64.0, 1_024.0];
+
+/// Bits that the worth of a pattern may have, and those that a dear missing piece takes.
+const BITS: u32 = 61;
+const SHORT_BITS: u32 = 11;
+
+/// When to stop.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Until {
+    /// The bound is as good as it gets.
+    Bound,
+    /// The bound passes this cost, or a fractional plan keeps within it.
+    Cost(i64),
+}
+
+/// A node's relaxation.
+#[derive(Debug)]
+pub struct Relaxed {
+    /// What every plan costs at least, in steps.
+    pub bound: i128,
+    /// Why.
+    pub leaf: Leaf,
+    /// Patterns used and how often; with what is missing none.
+    pub used: Vec<(Pattern, Share)>,
+    /// Whether pieces are missing.
+    pub missing: bool,
+}
+
+/// The unit of worth for these nodes: as fine as patterns of so many pieces allow. `None` where
+/// costs are too large to be told apart.
+fn unit(node: &Node) -> Option<i64> {
+    let longest = node.stocks.iter().map(|stock| stock.length).max()?;
+    let shortest = node.items.last()?.length.max(1);
+    let pieces = node.items.iter().fold(0_u64, |sum, item| sum.saturating_add(item.demand));
+    let most = u64::try_from(longest / shortest).unwrap_or(u64::MAX).min(pieces).max(1);
+    let bits = BITS - SHORT_BITS - (u64::BITS - most.leading_zeros());
+    let unit = (1_i64 << bits) / node.stocks.iter().map(|stock| stock.cost).max()?;
+    (unit > 0).then_some(unit)
+}
+
+/// Generates columns for a node; those found are added to `pool`, which may hold patterns that the
+/// node does not allow.
+pub fn relax(
+    node: &Node,
+    pool: &mut Vec<Pattern>,
+    threes: &[[u32; 3]],
+    until: Until,
+    work: &Work<'_>,
+) -> Option<Relaxed> {
+    let unit = unit(node)?;
+    let dearest = node.stocks.iter().map(|stock| stock.cost).max()?;
+    let mut rows: Vec<(Row, f64)> =
+        node.items.iter().map(|item| (Row::AtLeast, count(item.demand))).collect();
+    // The row of each limited kind of stock.
+    let mut stock_rows: Vec<Option<u32>> = Vec::with_capacity(node.stocks.len());
+    for stock in &node.stocks {
+        let row = u32::try_from(rows.len()).ok()?;
+        stock_rows.push(stock.count.map(|_| row));
+        rows.extend(stock.count.map(|number| (Row::AtMost, count(number))));
+    }
+    let first_three = rows.len();
+    let mut three_rights: Vec<u64> = Vec::with_capacity(threes.len());
+    for three in threes {
+        let right = three.iter().map(|&item| node.demand(item)).sum::<u64>() / 2;
+        three_rights.push(right);
+        rows.push((Row::AtMost, count(right)));
+    }
+    let mut lp = Lp::new(&rows, SHORT.first().copied()?);
+    let column = |pattern: &Pattern| {
+        let (stock, pieces) = pattern;
+        let mut entries: Vec<(u32, f64)> =
+            pieces.iter().map(|&(item, number)| (item, count(u64::from(number)))).collect();
+        let row = stock_rows.get(*stock).copied().flatten();
+        entries.extend(row.map(|row| (row, 1.0)));
+        for (row, three) in (first_three..).zip(threes) {
+            let held = pieces.iter().filter(|(item, _)| three.contains(item));
+            let held: u32 = held.map(|&(_, number)| number).sum();
+            if held >= 2 {
+                entries.push((u32::try_from(row).unwrap_or(0), count(u64::from(held / 2))));
+            }
+        }
+        let cost = node.stocks.get(*stock).map_or(1, |stock| stock.cost);
+        Column { entries, cost: ratio(cost, dearest) }
+    };
+    let mut known: BTreeSet<Pattern> = BTreeSet::new();
+    let mut columns: Vec<Pattern> = Vec::new();
+    for pattern in pool.iter().filter(|pattern| node.allows(pattern)) {
+        if known.insert(pattern.clone()) {
+            lp.add(column(pattern));
+            columns.push(pattern.clone());
+        }
+    }
+    let mut best = (0_i128, Leaf { unit, ..Leaf::default() });
+    let mut raised = 0;
+    loop {
+        let solved = lp.solve(work);
+        let cost = lp.cost();
+        let missing = lp.missing() > 1e-5;
+        let done = |best: (i128, Leaf), lp: &Lp, columns: &[Pattern]| {
+            let used = |(number, share): (usize, Share)| {
+                columns.get(number).map(|pattern| (pattern.clone(), share))
+            };
+            let used = lp.used().into_iter().filter_map(used).collect();
+            Some(Relaxed { bound: best.0, leaf: best.1, used, missing })
+        };
+        if let Until::Cost(target) = until
+            && !missing
+            && !above(cost, float(dearest), i128::from(target))
+        {
+            return done(best, &lp, &columns);
+        }
+        if work.over() {
+            return done(best, &lp, &columns);
+        }
+        let scale = unit.checked_mul(dearest)?;
+        let duals = lp.duals();
+        let worth = Worth {
+            values: duals.iter().take(node.items.len()).map(|&dual| scaled(dual, scale)).collect(),
+            threes: threes
+                .iter()
+                .zip(duals.iter().skip(first_three))
+                .map(|(three, &dual)| (*three, scaled(-dual, scale)))
+                .collect(),
+        };
+        let limit = |(stock, row): (&super::problem::Stock, &Option<u32>)| {
+            let dual = row.and_then(|row| duals.get(row as usize)).copied().unwrap_or(0.0);
+            stock.cost * unit + scaled(-dual, scale)
+        };
+        let limits: Vec<i64> = node.stocks.iter().zip(&stock_rows).map(limit).collect();
+        let priced = price(node, &worth, &limits, work);
+        let (bound, exact_unit) = least(node, &worth, &three_rights, &priced.most, unit);
+        if bound > best.0 || best.1.values.is_empty() {
+            best = (bound, leaf(node, &worth, exact_unit));
+        }
+        let enough = match until {
+            Until::Cost(target) => best.0 > i128::from(target),
+            Until::Bound => !missing && best.0 >= rounded_up(cost, float(dearest)),
+        };
+        if enough || !solved {
+            return done(best, &lp, &columns);
+        }
+        let mut added = false;
+        for (pattern, _) in priced.patterns {
+            if known.insert(pattern.clone()) {
+                added = true;
+                lp.add(column(&pattern));
+                columns.push(pattern.clone());
+                pool.push(pattern);
+            }
+        }
+        if !added {
+            raised += 1;
+            match SHORT.get(raised) {
+                Some(&short) if missing => lp.set_short(short),
+                _ => return done(best, &lp, &columns),
+            }
+        }
+    }
+}
+
+/// What every plan costs at least, in steps, and the unit of worth it is counted in: the least at
+/// which no stock of an unlimited kind holds more than it costs. What a limited kind holds beyond
+/// its cost is taken off, as often as there is one.
+fn least(
+    node: &Node,
+    worth: &Worth,
+    three_rights: &[u64],
+    most: &[i64],
+    unit: i64,
+) -> (i128, i64) {
+    let mut exact = unit;
+    for (stock, &most) in node.stocks.iter().zip(most) {
+        if stock.count.is_none() {
+            exact = exact.max(-(-most).div_euclid(stock.cost));
+        }
+    }
+    let mut sum: i128 = node
+        .items
+        .iter()
+        .zip(&worth.values)
+        .map(|(item, &value)| i128::from(value) * i128::from(item.demand))
+        .sum();
+    for ((_, price), &right) in worth.threes.iter().zip(three_rights) {
+        sum -= i128::from(*price) * i128::from(right);
+    }
+    for (stock, &most) in node.stocks.iter().zip(most) {
+        if let Some(number) = stock.count {
+            let over = i128::from(most) - i128::from(stock.cost) * i128::from(exact);
+            sum -= over.max(0) * i128::from(number);
+        }
+    }
+    (divided_up(sum, i128::from(exact)), exact)
+}
+
+fn leaf(node: &Node, worth: &Worth, unit: i64) -> Leaf {
+    let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
+    let values = node.labels.iter().zip(&worth.values).filter(|(_, value)| **value > 0);
+    let threes = worth.threes.iter().filter(|(_, price)| *price > 0);
+    Leaf {
+        unit,
+        values: values.map(|(&label, &value)| (label, value)).collect(),
+        threes: threes.map(|&(three, price)| (three.map(label), price)).collect(),
+    }
+}

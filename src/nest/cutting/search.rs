@@ -1,0 +1,175 @@
+use super::bound::by_length;
+use super::branch::{Branched, branch};
+use super::certificate::Certificate;
+use super::construct::{careful, quick};
+use super::dive::Dive;
+use super::node::{Node, Pattern};
+use super::problem::Problem;
+use super::relax::{Until, relax};
+use super::solution::Plan;
+use super::spread::Spread;
+use super::work::Work;
+
+/// Most lengths that are looked at with more than quick plans and the bound by length.
+const MOST_TYPES: usize = 2_000;
+
+/// Chance in each round of dives, in millionths of a share.
+const CHANCE: [usize; 6] = [0, 100_000, 200_000, 300_000, 400_000, 500_000];
+
+/// What a search came to.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The best plan found; `None` where the stock there is did not do.
+    pub plan: Option<Plan>,
+    /// What every plan costs at least.
+    pub bound: i128,
+    /// Why.
+    pub certificate: Certificate,
+    /// Work done, in ticks.
+    pub ticks: u64,
+    /// Whether `stop` ended it.
+    pub cut_short: bool,
+}
+
+/// The best plan that is found within `ticks` of work, and the best bound. `stop` may end it
+/// early.
+pub fn solve(problem: &Problem, ticks: u64, stop: &dyn Fn() -> bool) -> Outcome {
+    let work = Work::new(ticks, stop);
+    let mut search = Search::new(problem, &work);
+    search.run();
+    let open = search.open();
+    Outcome {
+        plan: search.plan.map(Plan::tidied),
+        bound: search.bound,
+        certificate: search.certificate,
+        ticks: work.ticks(),
+        cut_short: open && work.cut_short(),
+    }
+}
+
+struct Search<'a> {
+    problem: &'a Problem,
+    work: &'a Work<'a>,
+    plan: Option<Plan>,
+    cost: Option<i128>,
+    bound: i128,
+    certificate: Certificate,
+}
+
+impl<'a> Search<'a> {
+    fn new(problem: &'a Problem, work: &'a Work<'a>) -> Search<'a> {
+        let (bound, certificate) = by_length(problem);
+        Search { problem, work, plan: None, cost: None, bound, certificate }
+    }
+
+    fn open(&self) -> bool {
+        self.cost.is_none_or(|cost| cost > self.bound)
+    }
+
+    /// Keeps a plan if it is the best so far and stands up to being counted again.
+    fn offer(&mut self, plan: Option<Plan>) -> bool {
+        let Some(plan) = plan else { return false };
+        let cost = plan.cost(self.problem);
+        let better = self.cost.is_none_or(|known| cost < known);
+        if better && super::verify(self.problem, &plan) {
+            (self.plan, self.cost) = (Some(plan), Some(cost));
+            return true;
+        }
+        false
+    }
+
+    fn run(&mut self) {
+        let (stocks, items) = (self.problem.stocks(), self.problem.items());
+        self.offer(quick(stocks, items, self.work));
+        if !self.open() || items.is_empty() || items.len() > MOST_TYPES || self.work.over() {
+            return;
+        }
+        self.offer(careful(stocks, items, self.work));
+        if !self.open() || self.work.over() {
+            return;
+        }
+        let root = Node::root(self.problem);
+        let mut pool = self.first_columns(&root);
+        let step = i128::from(self.problem.step());
+        let Some(relaxed) = relax(&root, &mut pool, &[], Until::Bound, self.work) else { return };
+        if relaxed.bound * step > self.bound {
+            self.bound = relaxed.bound * step;
+            self.certificate = Certificate::Leaf(relaxed.leaf);
+        }
+        for (round, chance) in (0_u64..).zip(CHANCE) {
+            if !self.open() || self.work.over() {
+                return;
+            }
+            self.dive(&root, &pool, round, chance);
+        }
+        self.branch(&root, &pool);
+    }
+
+    /// The patterns of the plan so far, and of each length alone.
+    fn first_columns(&self, root: &Node) -> Vec<Pattern> {
+        let cuts = self.plan.iter().flat_map(|plan| &plan.cuts);
+        let mut pool: Vec<Pattern> = cuts.map(|cut| (cut.stock, cut.pieces.clone())).collect();
+        for (stock, kind) in root.stocks.iter().enumerate() {
+            for (item, wanted) in (0_u32..).zip(&root.items) {
+                let fit = u64::try_from(kind.length / wanted.length).unwrap_or(0);
+                let fit = u32::try_from(fit.min(wanted.demand)).unwrap_or(u32::MAX);
+                if fit > 0 && root.stocks.len() < 20 {
+                    pool.push((stock, vec![(item, fit)]));
+                }
+            }
+        }
+        pool
+    }
+
+    /// What a plan that is better than the best may cost, in steps; the least first.
+    fn targets(&self) -> Option<(i64, i64)> {
+        let step = i128::from(self.problem.step());
+        let least = i64::try_from(self.bound / step).ok()?;
+        let better = match self.cost {
+            Some(cost) => i64::try_from(cost / step).ok()? - 1,
+            None => {
+                let all = |stock: &super::problem::Stock| {
+                    i128::from(stock.cost) * i128::from(stock.count.unwrap_or(0))
+                };
+                let all: i128 = self.problem.stocks().iter().map(all).sum();
+                i64::try_from(all / step).ok()?
+            }
+        };
+        Some((least, better))
+    }
+
+    fn dive(&mut self, root: &Node, pool: &[Pattern], round: u64, chance: usize) {
+        let Some((least, better)) = self.targets() else { return };
+        let mut targets = vec![least, better];
+        targets.dedup();
+        for target in targets {
+            if !self.open() {
+                return;
+            }
+            let spread = Spread::new(round + 1);
+            let mut dive = Dive { work: self.work, spread, chance, patience: 10 };
+            let plan = dive.search(root, pool, target);
+            self.offer(plan);
+        }
+    }
+
+    fn branch(&mut self, root: &Node, pool: &[Pattern]) {
+        while self.open() && !self.work.over() {
+            let Some((_, target)) = self.targets() else { return };
+            let aimed = root.aimed(target).unwrap_or_else(|| root.clone());
+            match branch(&aimed, pool.to_vec(), target, 0, self.work) {
+                Branched::Found(plan) => {
+                    if !self.offer(Some(plan)) {
+                        return;
+                    }
+                }
+                Branched::Refuted(certificate) => {
+                    let step = i128::from(self.problem.step());
+                    self.bound = (i128::from(target) + 1) * step;
+                    self.certificate = certificate;
+                }
+                Branched::Over => return,
+            }
+        }
+    }
+}
