@@ -49,6 +49,7 @@ pub mod member;
 pub mod nest;
 pub mod plan;
 pub mod program;
+pub mod proof;
 pub mod quantity;
 pub mod replay;
 pub mod report;

@@ -128,7 +128,8 @@ impl Cut {
             (None, Some(_)) => u64::MAX,
             (None, None) => TICKS,
         };
-        let mut answer = cutting::answer(&list.problem, ticks, &over)?;
+        let mut answer =
+            cutting::answer(&list.problem, ticks, &over, &|| session.interrupt.raised())?;
         answer.seconds = started.elapsed();
         Ok(answer)
     }

@@ -6,8 +6,10 @@ pub mod text;
 pub mod tsv;
 
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::cutting::{E1007, E1008};
-use crate::nest::cutting::{self, Plan, Problem};
+use crate::diagnostic::codes::cutting::{E1007, E1008, W1009};
+use crate::nest::cutting::{self, Certificate, Plan, Problem};
+use crate::plan::proved;
+use crate::proof::Doubt;
 use std::time::Duration;
 
 /// An answer to one list.
@@ -18,6 +20,9 @@ pub struct Answer {
     pub bound: i128,
     /// Whether the checker accepted the bound, and the plan meets it.
     pub proved: bool,
+    /// Why a better bound was not accepted.
+    doubted: Option<Doubt>,
+    pub certificate: Certificate,
     pub ticks: u64,
     pub cut_short: bool,
     pub seconds: Duration,
@@ -25,16 +30,29 @@ pub struct Answer {
 
 impl Answer {
     /// What has to be said besides.
-    pub fn warning(&self, _name: &str) -> Option<Diagnostic> {
-        None
+    pub fn warning(&self, name: &str) -> Option<Diagnostic> {
+        let why = match self.doubted? {
+            Doubt::Endless => "checking it was not over in time",
+            Doubt::Senseless => "it makes no sense",
+            Doubt::Exceeded | Doubt::Short => "it proves less than it says",
+        };
+        Some(
+            Diagnostic::new(&W1009, format!("the bound for `{name}` was not proved again: {why}"))
+                .note("the weaker bound that is printed follows from lengths alone")
+                .help(
+                    "the plan stands; report this with the list if it happens without an interrupt",
+                ),
+        )
     }
 }
 
-/// Solves, counts the plan again and has the bound proved again.
+/// Solves, counts the plan again and has the bound proved again. `over` ends the search,
+/// `stopped` everything.
 pub fn answer(
     problem: &Problem,
     ticks: u64,
     over: &dyn Fn() -> bool,
+    stopped: &dyn Fn() -> bool,
 ) -> Result<Answer, Diagnostic> {
     let outcome = cutting::solve(problem, ticks, over);
     let Some(plan) = outcome.plan else { return Err(short(problem)) };
@@ -42,10 +60,21 @@ pub fn answer(
     if !cutting::verify(problem, &plan) || outcome.bound > cost {
         return Err(contradiction());
     }
+    let (mut bound, mut doubted) = (outcome.bound, None);
+    let mut certificate = outcome.certificate;
+    if let Err(doubt) = proved(problem, bound, &certificate, stopped) {
+        doubted = Some(doubt);
+        (bound, certificate) = cutting::by_length(problem);
+        if proved(problem, bound, &certificate, stopped).is_err() {
+            return Err(contradiction());
+        }
+    }
     Ok(Answer {
         cost,
-        bound: outcome.bound,
-        proved: false,
+        bound,
+        proved: bound == cost,
+        doubted,
+        certificate,
         ticks: outcome.ticks,
         cut_short: outcome.cut_short,
         seconds: Duration::ZERO,

@@ -56,9 +56,10 @@ pub fn careful(stocks: &[Stock], items: &[Item], work: &Work<'_>) -> Option<Plan
 
 /// The kind to begin next for a piece of this length.
 fn begin(stocks: &[Stock], left: &[Option<u64>], length: i64, prefer: Prefer) -> Option<usize> {
-    let fits = stocks.iter().zip(left).enumerate().filter(|(_, (stock, left))| {
-        stock.length >= length && left.is_none_or(|left| left > 0)
-    });
+    let fits =
+        stocks.iter().zip(left).enumerate().filter(|(_, (stock, left))| {
+            stock.length >= length && left.is_none_or(|left| left > 0)
+        });
     let fits = fits.map(|(index, (stock, _))| (index, *stock));
     let worth = |a: &(usize, Stock), b: &(usize, Stock)| {
         let (of_a, of_b) = (
@@ -117,13 +118,13 @@ fn best_fit(stocks: &[Stock], items: &[Item], prefer: Prefer, work: &Work<'_>) -
                 }
             };
             let Some(group) = group else { continue };
-            let fit = u64::try_from(group.room / item.length).unwrap_or(0);
-            let each = fit.min(u64::from(u32::MAX));
+            let fit = u64::try_from(group.room / item.length).unwrap_or(1);
+            let each = fit.clamp(1, u64::from(u32::MAX));
             // As many as fit on all, or on some; the last of them takes what is left over.
-            let whole = if each == 0 { 0 } else { (wanted / each).min(group.times) };
+            let whole = (wanted / each).min(group.times);
             let over = if whole < group.times { wanted - whole * each } else { 0 };
             for (count, times) in [(each, whole), (over, u64::from(over > 0))] {
-                if times == 0 || count == 0 {
+                if times == 0 {
                     continue;
                 }
                 let mut pieces = group.pieces.clone();

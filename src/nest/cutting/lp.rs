@@ -85,7 +85,17 @@ impl Lp {
             .collect();
         let values = right.clone();
         let units = columns.len();
-        Lp { right, columns, basis: (0..size).collect(), basic, inverse, values, duals, pivots: 0, units }
+        Lp {
+            right,
+            columns,
+            basis: (0..size).collect(),
+            basic,
+            inverse,
+            values,
+            duals,
+            pivots: 0,
+            units,
+        }
     }
 
     /// Adds a column, to be used from the next solve on; its number counts from 0.
@@ -93,10 +103,6 @@ impl Lp {
         self.columns.push(column);
         self.basic.push(false);
         self.columns.len() - 1 - self.units
-    }
-    /// Number of columns added.
-    pub fn added(&self) -> usize {
-        self.columns.len() - self.units
     }
     /// What a row's unit is worth.
     pub fn duals(&self) -> &[f64] {
@@ -290,7 +296,9 @@ impl Lp {
         let mut wide = vec![0.0; size];
         // Unit columns first: they cost nothing.
         let mut order = basis.clone();
-        order.sort_by_key(|&column| (self.columns.get(column).map_or(0, |c| c.entries.len()), column));
+        order.sort_by_key(|&column| {
+            (self.columns.get(column).map_or(0, |c| c.entries.len()), column)
+        });
         for &column in &order {
             self.direction(column, &mut wide);
             let best = wide
@@ -365,9 +373,11 @@ pub fn ratio(over: i64, under: i64) -> f64 {
     over as f64 / under as f64
 }
 
-/// A dual as an integer at this scale, nearest; never below nought.
-pub fn scaled(dual: f64, scale: i64) -> i64 {
-    let value = (dual * scale as f64).round();
+/// The dual of a row as an integer at this scale, nearest; as a worth where the row is at least,
+/// as a charge where it is at most, and never below nought.
+pub fn scaled(row: Row, dual: f64, scale: i64) -> i64 {
+    let value = if row == Row::AtLeast { dual } else { -dual };
+    let value = (value * scale as f64).round();
     if value > 0.0 { value as i64 } else { 0 }
 }
 

@@ -23,6 +23,7 @@ mod spread;
 mod verify;
 mod work;
 
+pub use bound::by_length;
 pub use certificate::{Certificate, Leaf};
 pub use problem::{Item, Problem, Refusal, Stock};
 pub use search::{Outcome, solve};

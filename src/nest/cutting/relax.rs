@@ -127,16 +127,20 @@ pub fn relax(
         let scale = unit.checked_mul(dearest)?;
         let duals = lp.duals();
         let worth = Worth {
-            values: duals.iter().take(node.items.len()).map(|&dual| scaled(dual, scale)).collect(),
+            values: duals
+                .iter()
+                .take(node.items.len())
+                .map(|&d| scaled(Row::AtLeast, d, scale))
+                .collect(),
             threes: threes
                 .iter()
                 .zip(duals.iter().skip(first_three))
-                .map(|(three, &dual)| (*three, scaled(-dual, scale)))
+                .map(|(three, &dual)| (*three, scaled(Row::AtMost, dual, scale)))
                 .collect(),
         };
         let limit = |(stock, row): (&super::problem::Stock, &Option<u32>)| {
             let dual = row.and_then(|row| duals.get(row as usize)).copied().unwrap_or(0.0);
-            stock.cost * unit + scaled(-dual, scale)
+            stock.cost * unit + scaled(Row::AtMost, dual, scale)
         };
         let limits: Vec<i64> = node.stocks.iter().zip(&stock_rows).map(limit).collect();
         let priced = price(node, &worth, &limits, work);
@@ -173,13 +177,7 @@ pub fn relax(
 /// What every plan costs at least, in steps, and the unit of worth it is counted in: the least at
 /// which no stock of an unlimited kind holds more than it costs. What a limited kind holds beyond
 /// its cost is taken off, as often as there is one.
-fn least(
-    node: &Node,
-    worth: &Worth,
-    three_rights: &[u64],
-    most: &[i64],
-    unit: i64,
-) -> (i128, i64) {
+fn least(node: &Node, worth: &Worth, three_rights: &[u64], most: &[i64], unit: i64) -> (i128, i64) {
     let mut exact = unit;
     for (stock, &most) in node.stocks.iter().zip(most) {
         if stock.count.is_none() {

@@ -7,8 +7,7 @@ pub fn verify(problem: &Problem, plan: &Plan) -> bool {
     let mut made = vec![0_u64; problem.items().len()];
     let mut used = vec![0_u64; problem.stocks().len()];
     for cut in &plan.cuts {
-        let (Some(stock), Some(used)) =
-            (problem.stocks().get(cut.stock), used.get_mut(cut.stock))
+        let (Some(stock), Some(used)) = (problem.stocks().get(cut.stock), used.get_mut(cut.stock))
         else {
             return false;
         };

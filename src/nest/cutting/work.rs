@@ -51,8 +51,4 @@ impl<'a> Work<'a> {
     pub fn ticks(&self) -> u64 {
         self.done.get() / STEPS
     }
-    /// Steps done.
-    pub fn steps(&self) -> u64 {
-        self.done.get()
-    }
 }

@@ -1,0 +1,95 @@
+use super::knapsack::{Kind, Knapsack};
+use super::{Doubt, Piece};
+use std::collections::BTreeSet;
+
+/// What a plan looks like in one case: pieces by number, some of them joined, and pairs that no
+/// stock holds both of.
+#[derive(Clone, Debug)]
+pub struct Case {
+    pieces: Vec<Piece>,
+    apart: BTreeSet<(u32, u32)>,
+}
+
+fn ordered((a, b): (u32, u32)) -> (u32, u32) {
+    (a.min(b), a.max(b))
+}
+
+impl Case {
+    pub fn new(pieces: &[Piece]) -> Case {
+        Case { pieces: pieces.to_vec(), apart: BTreeSet::new() }
+    }
+
+    pub fn material(&self) -> i128 {
+        self.pieces.iter().map(|p| i128::from(p.length) * i128::from(p.demand)).sum()
+    }
+
+    fn known(&self, pair: (u32, u32)) -> Result<(), Doubt> {
+        let there = |number: u32, times: u64| {
+            self.pieces.get(number as usize).is_some_and(|piece| piece.demand >= times)
+        };
+        let times = if pair.0 == pair.1 { 2 } else { 1 };
+        if there(pair.0, times) && there(pair.1, times) { Ok(()) } else { Err(Doubt::Senseless) }
+    }
+
+    /// Some stock holds one of each: they are one piece, which is apart from all that either of
+    /// them is apart from.
+    pub fn joined(&self, pair: (u32, u32)) -> Result<Case, Doubt> {
+        self.known(pair)?;
+        let mut case = self.clone();
+        let mut length = 0_i64;
+        for number in [pair.0, pair.1] {
+            let piece = case.pieces.get_mut(number as usize).ok_or(Doubt::Senseless)?;
+            piece.demand -= 1;
+            length = length.checked_add(piece.length).ok_or(Doubt::Senseless)?;
+        }
+        let new = u32::try_from(case.pieces.len()).map_err(|_| Doubt::Senseless)?;
+        case.pieces.push(Piece { length, demand: 1 });
+        for &(a, b) in &self.apart {
+            for number in [pair.0, pair.1] {
+                if a == number {
+                    case.apart.insert(ordered((b, new)));
+                }
+                if b == number {
+                    case.apart.insert(ordered((a, new)));
+                }
+            }
+        }
+        Ok(case)
+    }
+
+    /// No stock holds both.
+    pub fn parted(&self, pair: (u32, u32)) -> Result<Case, Doubt> {
+        self.known(pair)?;
+        let mut case = self.clone();
+        case.apart.insert(ordered(pair));
+        Ok(case)
+    }
+
+    /// The knapsack of a stock, with these worths and charges.
+    pub fn valued(
+        &self,
+        values: &[(u32, i64)],
+        threes: &[([u32; 3], i64)],
+    ) -> Result<Knapsack, Doubt> {
+        let mut kinds: Vec<Kind> = self
+            .pieces
+            .iter()
+            .map(|piece| Kind { length: piece.length, demand: piece.demand, value: 0 })
+            .collect();
+        let mut told = BTreeSet::new();
+        for &(number, value) in values {
+            let kind = kinds.get_mut(number as usize).ok_or(Doubt::Senseless)?;
+            if value < 0 || !told.insert(number) {
+                return Err(Doubt::Senseless);
+            }
+            kind.value = value;
+        }
+        for &([a, b, c], charge) in threes {
+            let there = [a, b, c].iter().all(|&number| (number as usize) < kinds.len());
+            if charge < 0 || !there || a == b || b == c || a == c {
+                return Err(Doubt::Senseless);
+            }
+        }
+        Knapsack::new(kinds, &self.apart, threes)
+    }
+}

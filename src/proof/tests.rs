@@ -1,0 +1,95 @@
+use super::*;
+
+/// Three pieces of 6 and one of 5 from stock of 10: three stocks by length, four in truth.
+fn shop() -> (Vec<Stock>, Vec<Piece>) {
+    let stock = Stock { length: 10, count: None, cost: 1 };
+    (vec![stock], vec![Piece { length: 6, demand: 3 }, Piece { length: 5, demand: 1 }])
+}
+
+fn holds(bound: i128, reason: &Reason) -> Result<(), Doubt> {
+    let (stocks, pieces) = shop();
+    check(&stocks, &pieces, bound, reason, &|| false)
+}
+
+fn worths(unit: i64, values: &[(u32, i64)]) -> Reason {
+    Reason::Worths { unit, values: values.to_vec(), threes: Vec::new() }
+}
+
+#[test]
+fn worths_by_hand() {
+    // No two of these pieces share a stock: each is worth one.
+    assert_eq!(holds(4, &worths(1, &[(0, 1), (1, 1)])), Ok(()));
+    assert_eq!(holds(5, &worths(1, &[(0, 1), (1, 1)])), Err(Doubt::Short));
+    // With a worth of 2 the waste allowed for three stocks (7) still allows a piece alone.
+    assert_eq!(holds(4, &worths(1, &[(0, 2), (1, 1)])), Err(Doubt::Exceeded));
+    assert_eq!(holds(3, &Reason::ByLength { value: 1, unit: 10 }), Ok(()));
+    assert_eq!(holds(4, &Reason::ByLength { value: 1, unit: 10 }), Err(Doubt::Short));
+    assert_eq!(holds(3, &Reason::ByLength { value: 2, unit: 10 }), Err(Doubt::Exceeded));
+}
+
+#[test]
+fn what_makes_no_sense_is_refused() {
+    assert_eq!(holds(4, &worths(1, &[(2, 1)])), Err(Doubt::Senseless));
+    assert_eq!(holds(4, &worths(1, &[(0, -1)])), Err(Doubt::Senseless));
+    assert_eq!(holds(4, &worths(1, &[(0, 1), (0, 1)])), Err(Doubt::Senseless));
+    assert_eq!(holds(4, &worths(0, &[(0, 1), (1, 1)])), Err(Doubt::Senseless));
+    let two = [(0, i64::MAX), (1, i64::MAX)];
+    assert_eq!(holds(4, &worths(i64::MAX, &two)), Err(Doubt::Senseless), "too large to add");
+    let three = |three, charge| Reason::Worths {
+        unit: 1,
+        values: vec![(0, 1), (1, 1)],
+        threes: vec![(three, charge)],
+    };
+    assert_eq!(holds(4, &three([0, 0, 1], 1)), Err(Doubt::Senseless));
+    assert_eq!(holds(4, &three([0, 1, 2], 1)), Err(Doubt::Senseless));
+    let split = |pair| Reason::Split {
+        pair,
+        together: Box::new(worths(1, &[(0, 1), (1, 1)])),
+        apart: Box::new(worths(1, &[(0, 1), (1, 1)])),
+    };
+    assert_eq!(holds(4, &split((1, 1))), Err(Doubt::Senseless), "there are no two of them");
+    assert_eq!(holds(4, &split((0, 7))), Err(Doubt::Senseless));
+}
+
+#[test]
+fn a_limited_kind_is_taken_off_once_for_each_there_is() {
+    let stock = |length, count, cost| Stock { length, count, cost };
+    let stocks = [stock(10, Some(2), 1), stock(10, None, 3)];
+    let pieces = [Piece { length: 6, demand: 4 }];
+    // Two cheap ones and two dear ones: 8.
+    let reason = worths(1, &[(0, 3)]);
+    assert_eq!(check(&stocks, &pieces, 8, &reason, &|| false), Ok(()));
+    assert_eq!(check(&stocks, &pieces, 9, &reason, &|| false), Err(Doubt::Short));
+}
+
+#[test]
+fn three_pieces_of_which_any_two_share_a_stock() {
+    // Fractions make do with one and a half stocks; the charge says two.
+    let stocks = [Stock { length: 10, count: None, cost: 1 }];
+    let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
+    let values = vec![(0, 1), (1, 1), (2, 1)];
+    let reason = |threes| Reason::Worths { unit: 1, values: values.clone(), threes };
+    let charged = reason(vec![([0, 1, 2], 1)]);
+    assert_eq!(check(&stocks, &pieces, 2, &charged, &|| false), Ok(()));
+    assert_eq!(check(&stocks, &pieces, 3, &charged, &|| false), Err(Doubt::Short));
+    assert_eq!(check(&stocks, &pieces, 2, &reason(Vec::new()), &|| false), Err(Doubt::Exceeded));
+}
+
+#[test]
+fn a_split_needs_both_cases() {
+    // 5, 4 and 3 once more: with 5 and 4 in one stock 3 needs another; apart they need two.
+    let stocks = [Stock { length: 10, count: None, cost: 1 }];
+    let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
+    let together = worths(1, &[(3, 1), (2, 1)]);
+    let apart = worths(1, &[(0, 1), (1, 1)]);
+    let split = |together: &Reason, apart: &Reason| Reason::Split {
+        pair: (0, 1),
+        together: Box::new(together.clone()),
+        apart: Box::new(apart.clone()),
+    };
+    let check = |reason| super::check(&stocks, &pieces, 2, &reason, &|| false);
+    assert_eq!(check(split(&together, &apart)), Ok(()));
+    assert!(check(split(&apart, &apart)).is_err());
+    assert!(check(split(&together, &together)).is_err());
+    assert!(check(apart).is_err());
+}
