@@ -111,12 +111,14 @@ impl Problem {
     pub fn step(&self) -> i64 {
         self.stocks.iter().fold(0, |step, stock| gcd(step, stock.cost)).max(1)
     }
-    /// The only kind of stock there is, if it is the only one.
-    pub fn only_stock(&self) -> Option<Stock> {
-        match self.stocks.as_slice() {
-            [only] => Some(*only),
-            _ => None,
-        }
+    /// No plan costs more: each piece from a stock of its own, of every kind.
+    pub fn dearest(&self) -> i128 {
+        let pieces = self.pieces();
+        let all = |stock: &Stock| {
+            let number = stock.count.map_or(pieces, |count| count.min(pieces));
+            i128::from(stock.cost) * i128::from(number)
+        };
+        self.stocks.iter().map(all).sum()
     }
 }
 

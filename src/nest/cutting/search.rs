@@ -128,11 +128,7 @@ impl<'a> Search<'a> {
         let better = match self.cost {
             Some(cost) => i64::try_from(cost / step).ok()? - 1,
             None => {
-                let all = |stock: &super::problem::Stock| {
-                    i128::from(stock.cost) * i128::from(stock.count.unwrap_or(0))
-                };
-                let all: i128 = self.problem.stocks().iter().map(all).sum();
-                i64::try_from(all / step).ok()?
+                i64::try_from(self.problem.dearest() / step).ok()?
             }
         };
         Some((least, better))
@@ -167,6 +163,7 @@ impl<'a> Search<'a> {
                     let step = i128::from(self.problem.step());
                     self.bound = (i128::from(target) + 1) * step;
                     self.certificate = certificate;
+                    return;
                 }
                 Branched::Over => return,
             }
