@@ -142,3 +142,148 @@ fn as_good_as_trying_every_way() {
     }
     assert!(impossible > 0 && possible * 2 > count && several * 4 > count, "{possible}, {several} of {count}");
 }
+
+/// A problem whose fractional plans need two stocks and whose whole ones need three.
+fn with_a_gap() -> Problem {
+    let item = |length, demand| Item { length, demand };
+    let stock = Stock { length: 132, count: None, cost: 1 };
+    Problem::new(vec![stock], &[item(44, 2), item(33, 3), item(12, 6)]).unwrap()
+}
+
+#[test]
+fn a_bound_above_the_fractional_one_is_proved() {
+    let problem = with_a_gap();
+    assert_eq!(brute(&problem), Some(3));
+    let outcome = cutting::solve(&problem, TICKS, &|| false);
+    assert_eq!((outcome.plan.unwrap().stocks(), outcome.bound), (3, 3));
+    assert_eq!(proved(&problem, 3, &outcome.certificate, &|| false), Ok(()));
+}
+
+/// Every figure of a certificate, to be changed.
+fn figures<'a>(certificate: &'a mut Certificate, to: &mut Vec<&'a mut i64>) {
+    match certificate {
+        Certificate::ByLength { value, unit } => to.extend([value, unit]),
+        Certificate::Leaf(leaf) => {
+            to.push(&mut leaf.unit);
+            to.extend(leaf.values.iter_mut().map(|(_, value)| value));
+            to.extend(leaf.threes.iter_mut().map(|(_, value)| value));
+        }
+        Certificate::Split { together, apart, .. } => {
+            figures(together, to);
+            figures(apart, to);
+        }
+    }
+}
+
+#[test]
+fn a_damaged_certificate_proves_nothing_that_is_not_so() {
+    let mut roll = Roll(29);
+    let (mut cases, mut refused, mut tried) = (0, 0, 0);
+    while cases < 300 {
+        let problem = if cases == 0 { Some(with_a_gap()) } else { random(&mut roll) };
+        let Some(problem) = problem else { continue };
+        let outcome = cutting::solve(&problem, TICKS, &|| false);
+        let Some(best) = brute(&problem) else { continue };
+        cases += 1;
+        for _ in 0..40 {
+            let mut damaged = outcome.certificate.clone();
+            let mut all = Vec::new();
+            figures(&mut damaged, &mut all);
+            let at = roll.below(all.len() as u64) as usize;
+            *all[at] = match roll.below(6) {
+                0 => 0,
+                1 => *all[at] / 2,
+                2 => all[at].saturating_mul(2),
+                3 => i64::MAX,
+                4 => -*all[at],
+                _ => all[at].saturating_add(roll.below(1 << 40) as i64),
+            };
+            tried += 1;
+            refused += usize::from(proved(&problem, best.into(), &damaged, &|| false).is_err());
+            for more in 1..3 {
+                let bound = i128::from(best + more * problem.step());
+                let told = proved(&problem, bound, &damaged, &|| false);
+                assert!(told.is_err(), "{bound} of {best}: {problem:?}\n{damaged:?}");
+            }
+        }
+    }
+    // Some of what was changed does not matter: a worth with room to spare, for one.
+    assert!(refused * 2 > tried, "{refused} of {tried} refused");
+}
+
+#[test]
+fn a_certificate_of_which_a_part_is_missing_is_refused() {
+    let problem = with_a_gap();
+    let outcome = cutting::solve(&problem, TICKS, &|| false);
+    let Certificate::Leaf(leaf) = &outcome.certificate else {
+        // A tree: half of it proves nothing.
+        let Reason::Split { together, apart, .. } = reason(&outcome.certificate) else { panic!() };
+        let stocks = [proof::Stock { length: 132, count: None, cost: 1 }];
+        let pieces = [(44, 2), (33, 3), (12, 6)]
+            .map(|(length, demand)| proof::Piece { length, demand });
+        for half in [together, apart] {
+            assert!(proof::check(&stocks, &pieces, 3, &half, &|| false).is_err());
+        }
+        return;
+    };
+    for left_out in 0..leaf.values.len() {
+        let mut leaf = leaf.clone();
+        leaf.values.remove(left_out);
+        assert!(proved(&problem, 3, &Certificate::Leaf(leaf), &|| false).is_err());
+    }
+}
+
+#[test]
+fn same_effort_same_plan_and_no_effort_a_plan_all_the_same() {
+    let mut roll = Roll(5);
+    for _ in 0..50 {
+        let Some(problem) = random(&mut roll) else { continue };
+        let once = cutting::solve(&problem, 50, &|| false);
+        let twice = cutting::solve(&problem, 50, &|| false);
+        assert_eq!(format!("{once:?}"), format!("{twice:?}"));
+        let at_once = cutting::solve(&problem, u64::MAX, &|| true);
+        if let Some(plan) = at_once.plan {
+            assert!(cutting::verify(&problem, &plan));
+            assert!(at_once.bound <= plan.cost(&problem));
+        }
+        let told = proved(&problem, at_once.bound, &at_once.certificate, &|| false);
+        assert_eq!(told, Ok(()));
+    }
+}
+
+/// The published instances: file, optimum.
+fn published() -> Option<Vec<(String, i128)>> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/csp");
+    let Ok(table) = std::fs::read_to_string(folder.join("optima.tsv")) else {
+        println!("skipped: ../shared/data/csp is not there");
+        return None;
+    };
+    let line = |line: &str| {
+        let columns: Vec<&str> = line.split('\t').collect();
+        let text = std::fs::read_to_string(folder.join(columns[6])).unwrap();
+        (text, columns[5].parse().unwrap())
+    };
+    Some(table.lines().skip(1).map(line).collect())
+}
+
+#[test]
+fn never_better_than_a_published_optimum() {
+    let Some(instances) = published() else { return };
+    let every = std::env::var("COILWRIGHT_CUTS").map_or(5, |_| 1);
+    let (mut proofs, mut all) = (0, 0);
+    for (text, optimum) in instances.iter().step_by(every) {
+        let (list, found) = cutting::read::read(coilwright::quantity::FileId(0), text);
+        assert_eq!(found, []);
+        let problem = list.unwrap().problem;
+        let outcome = cutting::solve(&problem, 300_000, &|| false);
+        let plan = outcome.plan.unwrap();
+        assert!(cutting::verify(&problem, &plan));
+        let cost = plan.cost(&problem);
+        assert!(cost >= *optimum && outcome.bound <= *optimum, "{cost} {optimum}: {text}");
+        assert_eq!(proved(&problem, outcome.bound, &outcome.certificate, &|| false), Ok(()));
+        all += 1;
+        proofs += usize::from(cost == outcome.bound);
+    }
+    println!("{proofs} of {all} proved with little effort");
+    assert!(proofs * 10 >= all * 9, "{proofs} of {all}");
+}
