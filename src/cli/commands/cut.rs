@@ -40,6 +40,9 @@ pub struct Cut {
     /// File to write the patterns to, for another program to check
     #[arg(long, value_name = "FILE")]
     plan: Option<PathBuf>,
+    /// File to write the certificates of the bounds to
+    #[arg(long, value_name = "FILE")]
+    certificate: Option<PathBuf>,
 }
 
 /// How plans are printed.
@@ -63,7 +66,7 @@ impl Cut {
     pub fn run(self, session: &Session) -> Exit {
         session.interrupt.guard();
         let mut told = Told::default();
-        let mut patterns = String::new();
+        let (mut patterns, mut certificates) = (String::new(), String::new());
         let mut exit = Exit::Clean;
         for path in &self.files {
             let (list, name) = match self.list(path, &mut told) {
@@ -81,6 +84,9 @@ impl Cut {
                     if self.plan.is_some() {
                         patterns.push_str(&cutting::patterns::print(&name, &list, &answer));
                     }
+                    if self.certificate.is_some() {
+                        certificates.push_str(&cutting::certificate::print(&name, &answer));
+                    }
                 }
                 Err(refusal) => told.found.push(refusal.note(format!("in `{name}`"))),
             }
@@ -89,10 +95,12 @@ impl Cut {
                 break;
             }
         }
-        if let Some(file) = &self.plan
-            && let Err(refusal) = write(file, &patterns)
-        {
-            told.found.push(refusal);
+        for (file, text) in [(&self.plan, &patterns), (&self.certificate, &certificates)] {
+            if let Some(file) = file
+                && let Err(refusal) = write(file, text)
+            {
+                told.found.push(refusal);
+            }
         }
         exit.max(session.console.tell(told))
     }

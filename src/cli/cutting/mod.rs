@@ -1,13 +1,14 @@
 //! What `cut` answers: the plan, counted again, and the bound, proved again before anything is
 //! called proved. One file per form.
 
+pub mod certificate;
 pub mod patterns;
 pub mod text;
 pub mod tsv;
 
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::cutting::{E1007, E1008, W1009};
-use crate::nest::cutting::{self, Certificate, Plan, Problem};
+use crate::nest::cutting::{self, Certificate, Outcome, Plan, Problem};
 use crate::plan::proved;
 use crate::proof::Doubt;
 use std::time::Duration;
@@ -54,20 +55,28 @@ pub fn answer(
     over: &dyn Fn() -> bool,
     stopped: &dyn Fn() -> bool,
 ) -> Result<Answer, Diagnostic> {
-    let outcome = cutting::solve(problem, ticks, over);
-    let Some(plan) = outcome.plan else { return Err(short(problem)) };
-    let cost = plan.cost(problem);
-    if !cutting::verify(problem, &plan) || outcome.bound > cost {
-        return Err(contradiction());
-    }
-    let (mut bound, mut doubted) = (outcome.bound, None);
-    let mut certificate = outcome.certificate;
+    judged(problem, cutting::solve(problem, ticks, over), stopped)
+}
+
+fn judged(
+    problem: &Problem,
+    outcome: Outcome,
+    stopped: &dyn Fn() -> bool,
+) -> Result<Answer, Diagnostic> {
+    let (mut bound, mut certificate) = (outcome.bound, outcome.certificate);
+    let mut doubted = None;
     if let Err(doubt) = proved(problem, bound, &certificate, stopped) {
         doubted = Some(doubt);
         (bound, certificate) = cutting::by_length(problem);
-        if proved(problem, bound, &certificate, stopped).is_err() {
+        // Quickly done, interrupt or not.
+        if proved(problem, bound, &certificate, &|| false).is_err() {
             return Err(contradiction());
         }
+    }
+    let Some(plan) = outcome.plan else { return Err(short(problem, bound)) };
+    let cost = plan.cost(problem);
+    if !cutting::verify(problem, &plan) || bound > cost {
+        return Err(contradiction());
     }
     Ok(Answer {
         cost,
@@ -82,25 +91,59 @@ pub fn answer(
     })
 }
 
-fn short(problem: &Problem) -> Diagnostic {
-    let stock: i128 = problem
-        .stocks()
-        .iter()
-        .map(|stock| i128::from(stock.length) * i128::from(stock.count.unwrap_or(0)))
-        .sum();
+/// No plan was found; the bound says whether there can be one.
+fn short(problem: &Problem, bound: i128) -> Diagnostic {
     let wanted = problem.material();
-    let what = if stock < wanted {
-        format!("the pieces take {wanted} together, and there is {stock} of stock")
+    let what = if bound > problem.dearest() {
+        format!("there is no way to cut pieces of {wanted} together from the stock there is")
     } else {
-        format!("no way was found to cut pieces of {wanted} together from {stock} of stock")
+        format!("no way was found to cut pieces of {wanted} together from the stock there is")
     };
     Diagnostic::new(&E1007, what)
         .note("pieces that are left over would be missing on site")
-        .help("add stock, or take pieces out; a longer search may still find a way")
+        .help("add stock, or take pieces out")
 }
 
 fn contradiction() -> Diagnostic {
     Diagnostic::new(&E1008, "the plan or its bound did not survive being counted again")
         .note("nothing is printed for this list: it could not be relied upon")
         .help("this is a fault in Coilwright: report it with the list")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::cutting::{Item, Stock};
+
+    fn solved() -> (Problem, Outcome) {
+        let stock = Stock { length: 10, count: None, cost: 1 };
+        let items = [Item { length: 6, demand: 3 }, Item { length: 5, demand: 1 }];
+        let problem = Problem::new(vec![stock], &items).unwrap();
+        let outcome = cutting::solve(&problem, 1_000_000, &|| false);
+        assert_eq!(outcome.bound, 4);
+        (problem, outcome)
+    }
+
+    #[test]
+    fn what_contradicts_itself_is_not_printed() {
+        let (problem, outcome) = solved();
+        let mut short = outcome;
+        short.plan.as_mut().unwrap().cuts.pop();
+        let told = judged(&problem, short, &|| false).unwrap_err();
+        assert_eq!(told.code.number, "E1008");
+    }
+
+    #[test]
+    fn a_bound_that_is_not_proved_again_is_not_printed() {
+        let (problem, outcome) = solved();
+        let high = Outcome { bound: 5, ..outcome.clone() };
+        let answer = judged(&problem, high, &|| false).unwrap();
+        assert_eq!((answer.bound, answer.cost, answer.proved), (3, 4, false));
+        assert_eq!(answer.warning("x").unwrap().code.number, "W1009");
+        // An interrupt while the checker is at work proves nothing either.
+        let answer = judged(&problem, outcome.clone(), &|| true).unwrap();
+        assert!(!answer.proved && answer.warning("x").is_some());
+        let answer = judged(&problem, outcome, &|| false).unwrap();
+        assert!(answer.proved && answer.warning("x").is_none());
+    }
 }

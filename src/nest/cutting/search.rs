@@ -127,9 +127,7 @@ impl<'a> Search<'a> {
         let least = i64::try_from(self.bound / step).ok()?;
         let better = match self.cost {
             Some(cost) => i64::try_from(cost / step).ok()? - 1,
-            None => {
-                i64::try_from(self.problem.dearest() / step).ok()?
-            }
+            None => i64::try_from(self.problem.dearest() / step).ok()?,
         };
         Some((least, better))
     }
