@@ -1,7 +1,7 @@
 //! Cutting stock: against brute force on small random cases, against published optima where the
 //! shared collection is there, and certificates that were tampered with.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
-#![allow(clippy::disallowed_methods, missing_docs)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, missing_docs)]
 
 use coilwright::nest::cutting::{self, Certificate, Item, Problem, Stock};
 use coilwright::plan::{proved, reason};

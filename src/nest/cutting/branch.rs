@@ -6,7 +6,7 @@
 use super::certificate::Certificate;
 use super::construct::{cost, quick};
 use super::dive::Dive;
-use super::node::{Node, Pattern, at_places};
+use super::node::{Node, Pattern, fitted};
 use super::relax::{Relaxed, Until, relax};
 use super::solution::Plan;
 use super::spread::Spread;
@@ -36,6 +36,7 @@ pub enum Branched {
 pub fn branch(
     node: &Node,
     pool: Vec<Pattern>,
+    hot: usize,
     target: i64,
     depth: usize,
     work: &Work<'_>,
@@ -44,7 +45,7 @@ pub fn branch(
         return Branched::Over;
     }
     let mut pool = pool;
-    let Some(relaxed) = relax(node, &mut pool, &[], Until::Cost(target), work) else {
+    let Some(relaxed) = relax(node, &mut pool, hot, &[], Until::Cost(target), work) else {
         return Branched::Over;
     };
     if relaxed.bound > i128::from(target) {
@@ -58,16 +59,19 @@ pub fn branch(
     }
     let Some((a, b)) = pair(node, &relaxed) else { return Branched::Over };
     let Some((joined, places, own)) = node.joined(a, b) else { return Branched::Over };
-    let below = pool.iter().filter_map(|p| join(p, &joined, (a, b), &places, own)).collect();
-    let together = match branch(&joined, below, target, depth + 1, work) {
+    let used: Vec<Pattern> = relaxed.used.into_iter().map(|(pattern, _)| pattern).collect();
+    let join = |p: &Pattern| join(p, &joined, (a, b), &places, own);
+    let (below, hot) = hot_first(&used, &pool, join);
+    let together = match branch(&joined, below, hot, target, depth + 1, work) {
         Branched::Refuted(certificate) => Box::new(certificate),
         other => return other,
     };
     let parted = node.parted(a, b);
+    let (below, hot) = hot_first(&used, &pool, |p| part(p, &parted, b));
+    drop(pool);
     let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
     let pair = (label(a), label(b));
-    pool.retain(|pattern| parted.allows(pattern));
-    match branch(&parted, pool, target, depth + 1, work) {
+    match branch(&parted, below, hot, target, depth + 1, work) {
         Branched::Refuted(apart) => {
             Branched::Refuted(Certificate::Split { pair, together, apart: Box::new(apart) })
         }
@@ -115,7 +119,7 @@ fn plan_here(
     }
     if depth > 0 && depth.is_multiple_of(10) {
         let mut dive = Dive { work, spread: Spread::new(depth as u64), chance: 0, patience: 2 };
-        return dive.search(node, pool, target);
+        return dive.search(node, pool, 0, target);
     }
     None
 }
@@ -168,10 +172,37 @@ fn join(
         }
         pieces.retain(|(_, count)| *count > 0);
     }
-    let mut moved = at_places(&(stock, pieces), places)?;
+    let (stock, mut moved) =
+        fitted(&(stock, pieces), joined, places).or_else(|| both.then(|| (stock, Vec::new())))?;
     if both {
-        moved.1.push((own, 1));
-        moved.1.sort_unstable();
+        moved.push((own, 1));
+        moved.sort_unstable();
     }
-    joined.allows(&moved).then_some(moved)
+    let pattern = (stock, moved);
+    joined.allows(&pattern).then_some(pattern)
+}
+
+/// A pattern in the node where `b` must not share a stock with another of it: without `b`, if
+/// need be.
+fn part(pattern: &Pattern, parted: &Node, b: u32) -> Option<Pattern> {
+    if parted.allows(pattern) {
+        return Some(pattern.clone());
+    }
+    let (stock, mut pieces) = pattern.clone();
+    pieces.retain(|&(item, _)| item != b);
+    let pattern = (stock, pieces);
+    (!pattern.1.is_empty() && parted.allows(&pattern)).then_some(pattern)
+}
+
+/// The patterns used and then those of the pool, as far as they can be used below; how many of
+/// them were used.
+fn hot_first(
+    used: &[Pattern],
+    pool: &[Pattern],
+    below: impl Fn(&Pattern) -> Option<Pattern>,
+) -> (Vec<Pattern>, usize) {
+    let mut patterns: Vec<Pattern> = used.iter().filter_map(&below).collect();
+    let hot = patterns.len();
+    patterns.extend(pool.iter().filter_map(below));
+    (patterns, hot)
 }

@@ -4,7 +4,7 @@
 
 use super::construct::{careful, cost, quick};
 use super::lp::Share;
-use super::node::{Node, Pattern, at_places};
+use super::node::{Node, Pattern, fitted};
 use super::relax::{Relaxed, Until, relax};
 use super::solution::{Cut, Plan};
 use super::spread::Spread;
@@ -31,7 +31,13 @@ pub struct Dive<'a> {
 
 impl Dive<'_> {
     /// A plan of what is wanted in `node` for at most `target` steps of cost.
-    pub fn search(&mut self, node: &Node, pool: &[Pattern], target: i64) -> Option<Plan> {
+    pub fn search(
+        &mut self,
+        node: &Node,
+        pool: &[Pattern],
+        hot: usize,
+        target: i64,
+    ) -> Option<Plan> {
         if node.items.is_empty() {
             return Some(Plan::default());
         }
@@ -44,7 +50,7 @@ impl Dive<'_> {
             return Some(plan);
         }
         let mut pool = pool.to_vec();
-        let relaxed = relax(&node, &mut pool, &[], Until::Cost(target), self.work)?;
+        let relaxed = relax(&node, &mut pool, hot, &[], Until::Cost(target), self.work)?;
         if relaxed.missing || relaxed.bound > i128::from(target) {
             self.patience = self.patience.saturating_sub(1);
             return None;
@@ -56,8 +62,11 @@ impl Dive<'_> {
                 cost.saturating_mul(i64::try_from(*times).unwrap_or(i64::MAX))
             });
             let left = target.saturating_sub(spent.fold(0, i64::saturating_add));
-            let below: Vec<Pattern> = pool.iter().filter_map(|p| at_places(p, &places)).collect();
-            if let Some(mut plan) = self.search(&rest, &below, left) {
+            let used = relaxed.used.iter().map(|(pattern, _)| pattern);
+            let mut below: Vec<Pattern> = used.filter_map(|p| fitted(p, &rest, &places)).collect();
+            let hot = below.len();
+            below.extend(pool.iter().filter_map(|p| fitted(p, &rest, &places)));
+            if let Some(mut plan) = self.search(&rest, &below, hot, left) {
                 plan.cuts.extend(node.plan(&way).cuts);
                 return Some(plan);
             }

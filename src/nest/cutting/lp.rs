@@ -104,6 +104,31 @@ impl Lp {
         self.basic.push(false);
         self.columns.len() - 1 - self.units
     }
+    /// Which of these columns would save most, `most` of them at the most, by place in ascending
+    /// order.
+    pub fn best_of<'a>(
+        &self,
+        columns: impl Iterator<Item = &'a Column>,
+        most: usize,
+    ) -> Vec<usize> {
+        let mut saving: Vec<(f64, usize)> = columns
+            .enumerate()
+            .map(|(place, column)| (self.reduced(column), place))
+            .filter(|&(reduced, _)| reduced < -TINY)
+            .collect();
+        saving.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        saving.truncate(most);
+        let mut places: Vec<usize> = saving.into_iter().map(|(_, place)| place).collect();
+        places.sort_unstable();
+        places
+    }
+    fn reduced(&self, column: &Column) -> f64 {
+        let mut reduced = column.cost;
+        for &(row, entry) in &column.entries {
+            reduced -= entry * self.duals.get(row as usize).copied().unwrap_or(0.0);
+        }
+        reduced
+    }
     /// What a row's unit is worth.
     pub fn duals(&self) -> &[f64] {
         &self.duals
@@ -183,10 +208,7 @@ impl Lp {
             if basic {
                 continue;
             }
-            let mut reduced = column.cost;
-            for &(row, entry) in &column.entries {
-                reduced -= entry * self.duals.get(row as usize).copied().unwrap_or(0.0);
-            }
+            let reduced = self.reduced(column);
             if reduced < least {
                 least = reduced;
                 best = Some((number, reduced));

@@ -224,12 +224,22 @@ fn stay<T>(list: Vec<T>, places: &[Option<u32>]) -> Vec<T> {
     list.into_iter().zip(places).filter(|(_, place)| place.is_some()).map(|(one, _)| one).collect()
 }
 
-/// A pattern with its items at their new places; `None` where one of them is gone.
-pub fn at_places((stock, pieces): &Pattern, places: &[Option<u32>]) -> Option<Pattern> {
-    let mut moved: Pieces = Vec::with_capacity(pieces.len());
+/// A pattern of another node with its items at their places in this one, as much of it as is
+/// wanted here; `None` where the node does not allow what is left of it.
+pub fn fitted(pattern: &Pattern, node: &Node, places: &[Option<u32>]) -> Option<Pattern> {
+    let pattern = (pattern.0, moved(&pattern.1, node, places));
+    (!pattern.1.is_empty() && node.allows(&pattern)).then_some(pattern)
+}
+
+/// Pieces at their places in a node, as many as are wanted there.
+pub fn moved(pieces: &Pieces, node: &Node, places: &[Option<u32>]) -> Pieces {
+    let mut moved: Pieces = Vec::with_capacity(pieces.len() + 1);
     for &(item, count) in pieces {
-        moved.push((places.get(item as usize).copied().flatten()?, count));
+        if let Some(place) = places.get(item as usize).copied().flatten() {
+            let most = u32::try_from(node.demand(place)).unwrap_or(u32::MAX);
+            moved.push((place, count.min(most)));
+        }
     }
     moved.sort_unstable();
-    Some((*stock, moved))
+    moved
 }

@@ -50,11 +50,15 @@ fn unit(node: &Node) -> Option<i64> {
     (unit > 0).then_some(unit)
 }
 
+/// Patterns of the pool that are taken up at once.
+const AT_ONCE: usize = 100;
+
 /// Generates columns for a node; those found are added to `pool`, which may hold patterns that the
-/// node does not allow.
+/// node does not allow. The first `hot` of them are likely to be used: it begins with these.
 pub fn relax(
     node: &Node,
     pool: &mut Vec<Pattern>,
+    hot: usize,
     threes: &[[u32; 3]],
     until: Until,
     work: &Work<'_>,
@@ -96,16 +100,35 @@ pub fn relax(
     };
     let mut known: BTreeSet<Pattern> = BTreeSet::new();
     let mut columns: Vec<Pattern> = Vec::new();
-    for pattern in pool.iter().filter(|pattern| node.allows(pattern)) {
-        if known.insert(pattern.clone()) {
+    let mut waiting: Vec<(Pattern, Column)> = Vec::new();
+    for (place, pattern) in pool.iter().enumerate().filter(|(_, pattern)| node.allows(pattern)) {
+        if !known.insert(pattern.clone()) {
+            continue;
+        }
+        if place < hot {
             lp.add(column(pattern));
             columns.push(pattern.clone());
+        } else {
+            waiting.push((pattern.clone(), column(pattern)));
         }
     }
     let mut best = (0_i128, Leaf { unit, ..Leaf::default() });
     let mut raised = 0;
     loop {
-        let solved = lp.solve(work);
+        let mut solved = lp.solve(work);
+        while solved && !waiting.is_empty() && !work.over() {
+            work.spend(waiting.len() as u64 * 4);
+            let taken = lp.best_of(waiting.iter().map(|(_, column)| column), AT_ONCE);
+            if taken.is_empty() {
+                break;
+            }
+            for &place in taken.iter().rev() {
+                let (pattern, column) = waiting.swap_remove(place);
+                lp.add(column);
+                columns.push(pattern);
+            }
+            solved = lp.solve(work);
+        }
         let cost = lp.cost();
         let missing = lp.missing() > 1e-5;
         let done = |best: (i128, Leaf), lp: &Lp, columns: &[Pattern]| {

@@ -91,18 +91,24 @@ impl<'a> Search<'a> {
         let root = Node::root(self.problem);
         let mut pool = self.first_columns(&root);
         let step = i128::from(self.problem.step());
-        let Some(relaxed) = relax(&root, &mut pool, &[], Until::Bound, self.work) else { return };
+        let Some(relaxed) = relax(&root, &mut pool, usize::MAX, &[], Until::Bound, self.work)
+        else {
+            return;
+        };
         if relaxed.bound * step > self.bound {
             self.bound = relaxed.bound * step;
             self.certificate = Certificate::Leaf(relaxed.leaf);
         }
+        // What the relaxation uses comes first.
+        let hot = relaxed.used.len();
+        pool.splice(0..0, relaxed.used.into_iter().map(|(pattern, _)| pattern));
         for (round, chance) in (0_u64..).zip(CHANCE) {
             if !self.open() || self.work.over() {
                 return;
             }
-            self.dive(&root, &pool, round, chance);
+            self.dive(&root, &pool, hot, round, chance);
         }
-        self.branch(&root, &pool);
+        self.branch(&root, &pool, hot);
     }
 
     /// The patterns of the plan so far, and of each length alone.
@@ -132,7 +138,7 @@ impl<'a> Search<'a> {
         Some((least, better))
     }
 
-    fn dive(&mut self, root: &Node, pool: &[Pattern], round: u64, chance: usize) {
+    fn dive(&mut self, root: &Node, pool: &[Pattern], hot: usize, round: u64, chance: usize) {
         let Some((least, better)) = self.targets() else { return };
         let mut targets = vec![least, better];
         targets.dedup();
@@ -142,16 +148,16 @@ impl<'a> Search<'a> {
             }
             let spread = Spread::new(round + 1);
             let mut dive = Dive { work: self.work, spread, chance, patience: 10 };
-            let plan = dive.search(root, pool, target);
+            let plan = dive.search(root, pool, hot, target);
             self.offer(plan);
         }
     }
 
-    fn branch(&mut self, root: &Node, pool: &[Pattern]) {
+    fn branch(&mut self, root: &Node, pool: &[Pattern], hot: usize) {
         while self.open() && !self.work.over() {
             let Some((_, target)) = self.targets() else { return };
             let aimed = root.aimed(target).unwrap_or_else(|| root.clone());
-            match branch(&aimed, pool.to_vec(), target, 0, self.work) {
+            match branch(&aimed, pool.to_vec(), hot, target, 0, self.work) {
                 Branched::Found(plan) => {
                     if !self.offer(Some(plan)) {
                         return;
