@@ -6,10 +6,11 @@
 use super::certificate::Certificate;
 use super::construct::{cost, quick};
 use super::dive::Dive;
-use super::node::{Node, Pattern, fitted};
+use super::node::{Node, Pattern, moved};
 use super::relax::{Relaxed, Until, relax};
 use super::solution::Plan;
 use super::spread::Spread;
+use super::threes::broken;
 use super::work::Work;
 use std::collections::BTreeMap;
 
@@ -32,50 +33,90 @@ pub enum Branched {
     Over,
 }
 
-/// Looks for a plan of at most `target` steps of cost until there is one or none.
-pub fn branch(
-    node: &Node,
-    pool: Vec<Pattern>,
-    hot: usize,
-    target: i64,
-    depth: usize,
-    work: &Work<'_>,
-) -> Branched {
-    if work.over() || depth > DEEPEST {
-        return Branched::Over;
-    }
-    let mut pool = pool;
-    let Some(relaxed) = relax(node, &mut pool, hot, &[], Until::Cost(target), work) else {
-        return Branched::Over;
-    };
-    if relaxed.bound > i128::from(target) {
-        return Branched::Refuted(Certificate::Leaf(relaxed.leaf));
-    }
-    if work.over() {
-        return Branched::Over;
-    }
-    if let Some(plan) = plan_here(node, &relaxed, &pool, target, depth, work) {
-        return Branched::Found(plan);
-    }
-    let Some((a, b)) = pair(node, &relaxed) else { return Branched::Over };
-    let Some((joined, places, own)) = node.joined(a, b) else { return Branched::Over };
-    let used: Vec<Pattern> = relaxed.used.into_iter().map(|(pattern, _)| pattern).collect();
-    let join = |p: &Pattern| join(p, &joined, (a, b), &places, own);
-    let (below, hot) = hot_first(&used, &pool, join);
-    let together = match branch(&joined, below, hot, target, depth + 1, work) {
-        Branched::Refuted(certificate) => Box::new(certificate),
-        other => return other,
-    };
-    let parted = node.parted(a, b);
-    let (below, hot) = hot_first(&used, &pool, |p| part(p, &parted, b));
-    drop(pool);
-    let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
-    let pair = (label(a), label(b));
-    match branch(&parted, below, hot, target, depth + 1, work) {
-        Branched::Refuted(apart) => {
-            Branched::Refuted(Certificate::Split { pair, together, apart: Box::new(apart) })
+/// A search of the tree for a plan of at most `target` steps of cost.
+pub struct Branch<'a> {
+    pub work: &'a Work<'a>,
+    pub target: i64,
+    /// Nodes that may still be looked at.
+    pub nodes: u64,
+    /// Rounds of cuts on three pieces at a node.
+    pub rounds: usize,
+}
+
+/// Cuts that are added in a round, and most that a node has.
+const CUTS: usize = 15;
+const MOST_CUTS: usize = 90;
+
+impl Branch<'_> {
+    /// Looks at a node and those below it, until there is a plan or there is none. The first `hot`
+    /// patterns of the pool are likely to be used; `threes` holds for the node.
+    pub fn search(
+        &mut self,
+        node: &Node,
+        mut pool: Vec<Pattern>,
+        hot: usize,
+        mut threes: Vec<[u32; 3]>,
+        depth: usize,
+    ) -> Branched {
+        if self.work.over() || depth > DEEPEST || self.nodes == 0 {
+            return Branched::Over;
         }
-        other => other,
+        self.nodes -= 1;
+        let until = Until::Cost(self.target);
+        let mut hot = hot;
+        let mut rounds = self.rounds;
+        let relaxed = loop {
+            let Some(relaxed) = relax(node, &mut pool, hot, &threes, until, self.work) else {
+                return Branched::Over;
+            };
+            if relaxed.bound > i128::from(self.target) {
+                return Branched::Refuted(Certificate::Leaf(relaxed.leaf));
+            }
+            if self.work.over() {
+                return Branched::Over;
+            }
+            if rounds == 0 || threes.len() >= MOST_CUTS {
+                break relaxed;
+            }
+            rounds -= 1;
+            let cuts = broken(node, &relaxed.used, &threes, CUTS);
+            if cuts.is_empty() {
+                break relaxed;
+            }
+            threes.extend(cuts);
+            hot = relaxed.used.len();
+            pool.splice(0..0, relaxed.used.into_iter().map(|(pattern, _)| pattern));
+        };
+        if let Some(plan) = plan_here(node, &relaxed, &pool, self.target, depth, self.work) {
+            return Branched::Found(plan);
+        }
+        let Some((a, b)) = pair(node, &relaxed) else { return Branched::Over };
+        let Some((joined, places, own)) = node.joined(a, b) else { return Branched::Over };
+        let used: Vec<Pattern> = relaxed.used.into_iter().map(|(pattern, _)| pattern).collect();
+        let (below, hot) = hot_first(&used, &pool, |p| join(p, &joined, (a, b), &places, own));
+        let still = |three: &[u32; 3]| {
+            let mut moved = [0; 3];
+            for (to, &from) in moved.iter_mut().zip(three) {
+                *to = places.get(from as usize).copied().flatten()?;
+            }
+            Some(moved)
+        };
+        let kept = threes.iter().filter_map(still).collect();
+        let together = match self.search(&joined, below, hot, kept, depth + 1) {
+            Branched::Refuted(certificate) => Box::new(certificate),
+            other => return other,
+        };
+        let parted = node.parted(a, b);
+        let (below, hot) = hot_first(&used, &pool, |p| part(p, &parted, b));
+        drop(pool);
+        let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
+        let pair = (label(a), label(b));
+        match self.search(&parted, below, hot, threes, depth + 1) {
+            Branched::Refuted(apart) => {
+                Branched::Refuted(Certificate::Split { pair, together, apart: Box::new(apart) })
+            }
+            other => other,
+        }
     }
 }
 
@@ -172,14 +213,13 @@ fn join(
         }
         pieces.retain(|(_, count)| *count > 0);
     }
-    let (stock, mut moved) =
-        fitted(&(stock, pieces), joined, places).or_else(|| both.then(|| (stock, Vec::new())))?;
+    let mut moved = moved(&pieces, joined, places);
     if both {
         moved.push((own, 1));
         moved.sort_unstable();
     }
     let pattern = (stock, moved);
-    joined.allows(&pattern).then_some(pattern)
+    (!pattern.1.is_empty() && joined.allows(&pattern)).then_some(pattern)
 }
 
 /// A pattern in the node where `b` must not share a stock with another of it: without `b`, if

@@ -38,6 +38,8 @@ pub enum Row {
 /// The least cost of columns that satisfy all rows.
 #[derive(Debug)]
 pub struct Lp {
+    /// Right sides as asked for, and as they are moved.
+    asked: Vec<f64>,
     right: Vec<f64>,
     columns: Vec<Column>,
     /// Column of each row.
@@ -69,6 +71,7 @@ impl Lp {
             let spread = u32::try_from(row.wrapping_mul(2_654_435_769) % 1_024).unwrap_or(0);
             NUDGE * (1.0 + f64::from(spread) / 1_024.0)
         };
+        let asked: Vec<f64> = rows.iter().map(|&(_, right)| right).collect();
         let right: Vec<f64> =
             rows.iter().enumerate().map(|(row, &(_, right))| right + nudge(row)).collect();
         let mut basic = vec![true; size];
@@ -86,6 +89,7 @@ impl Lp {
         let values = right.clone();
         let units = columns.len();
         Lp {
+            asked,
             right,
             columns,
             basis: (0..size).collect(),
@@ -141,10 +145,9 @@ impl Lp {
         }
         self.recount();
     }
-    /// Cost now.
+    /// The least cost, after a solve: by the duals, which know nothing of the nudges.
     pub fn cost(&self) -> f64 {
-        let cost = |&column: &usize| self.columns.get(column).map_or(0.0, |column| column.cost);
-        self.basis.iter().map(cost).zip(&self.values).map(|(cost, value)| cost * value).sum()
+        self.duals.iter().zip(&self.asked).map(|(dual, right)| dual * right).sum()
     }
     /// How much is missing in all rows.
     pub fn missing(&self) -> f64 {

@@ -20,6 +20,7 @@ mod relax;
 mod search;
 mod solution;
 mod spread;
+mod threes;
 mod verify;
 mod work;
 

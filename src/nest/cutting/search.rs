@@ -1,5 +1,5 @@
 use super::bound::by_length;
-use super::branch::{Branched, branch};
+use super::branch::{Branch, Branched};
 use super::certificate::Certificate;
 use super::construct::{careful, quick};
 use super::dive::Dive;
@@ -154,10 +154,16 @@ impl<'a> Search<'a> {
     }
 
     fn branch(&mut self, root: &Node, pool: &[Pattern], hot: usize) {
+        let mut effort = 0;
         while self.open() && !self.work.over() {
             let Some((_, target)) = self.targets() else { return };
             let aimed = root.aimed(target).unwrap_or_else(|| root.clone());
-            match branch(&aimed, pool.to_vec(), hot, target, 0, self.work) {
+            // Without cuts nodes are quick; where that does not do soon, fewer nodes are better.
+            let rounds = if effort == 0 { 0 } else { 4 };
+            let nodes = if effort == 0 { 400 } else { u64::MAX };
+            let mut tree = Branch { work: self.work, target, nodes, rounds };
+            match tree.search(&aimed, pool.to_vec(), hot, Vec::new(), 0) {
+                Branched::Over if tree.nodes == 0 => effort += 1,
                 Branched::Found(plan) => {
                     if !self.offer(Some(plan)) {
                         return;
