@@ -31,6 +31,11 @@ pub fn reason(certificate: &Certificate) -> Reason {
             values: leaf.values.clone(),
             threes: leaf.threes.clone(),
         },
+        Certificate::Sieve { leaf, then } => Reason::Sieve {
+            unit: leaf.unit,
+            values: leaf.values.clone(),
+            then: Box::new(reason(then)),
+        },
         Certificate::Split { pair, together, apart } => Reason::Split {
             pair: *pair,
             together: Box::new(reason(together)),

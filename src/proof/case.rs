@@ -2,10 +2,16 @@ use super::knapsack::{Kind, Knapsack};
 use super::{Doubt, Piece};
 use std::collections::BTreeSet;
 
+/// Pieces by number and how many of each, ascending.
+pub type Pattern = Vec<(u32, u64)>;
+
 /// What a plan looks like in one case: pieces by number, some of them joined, and pairs that no
 /// stock holds both of.
 #[derive(Clone, Debug)]
 pub struct Case {
+    /// Every pattern that can be in a plan, where they were listed: pieces by number and how many,
+    /// ascending.
+    pub list: Option<Vec<Pattern>>,
     pieces: Vec<Piece>,
     apart: BTreeSet<(u32, u32)>,
 }
@@ -16,7 +22,7 @@ fn ordered((a, b): (u32, u32)) -> (u32, u32) {
 
 impl Case {
     pub fn new(pieces: &[Piece]) -> Case {
-        Case { pieces: pieces.to_vec(), apart: BTreeSet::new() }
+        Case { list: None, pieces: pieces.to_vec(), apart: BTreeSet::new() }
     }
 
     pub fn material(&self) -> i128 {
@@ -54,7 +60,32 @@ impl Case {
                 }
             }
         }
+        if let Some(list) = &mut case.list {
+            let mut joined = BTreeSet::new();
+            for pattern in list.iter() {
+                joined.insert(pattern.clone());
+                joined.extend(with_joined(pattern, pair, new));
+            }
+            *list = joined.into_iter().collect();
+            case.relist();
+        }
         Ok(case)
+    }
+
+    /// Leaves out of the list what holds more than is wanted, or pieces that are apart.
+    fn relist(&mut self) {
+        let Case { list, pieces, apart } = self;
+        let wanted = |number: u32| pieces.get(number as usize).map_or(0, |piece| piece.demand);
+        let kept = |pattern: &Pattern| {
+            pattern.iter().enumerate().all(|(place, &(a, times))| {
+                times <= wanted(a)
+                    && (times < 2 || !apart.contains(&(a, a)))
+                    && pattern.iter().skip(place + 1).all(|&(b, _)| !apart.contains(&(a, b)))
+            })
+        };
+        if let Some(list) = list {
+            list.retain(kept);
+        }
     }
 
     /// No stock holds both.
@@ -62,6 +93,7 @@ impl Case {
         self.known(pair)?;
         let mut case = self.clone();
         case.apart.insert(ordered(pair));
+        case.relist();
         Ok(case)
     }
 
@@ -92,4 +124,17 @@ impl Case {
         }
         Knapsack::new(kinds, &self.apart, threes)
     }
+}
+
+/// A pattern that holds both of a pair, with the joined piece in their place.
+fn with_joined(pattern: &Pattern, pair: (u32, u32), new: u32) -> Option<Pattern> {
+    let mut pattern = pattern.clone();
+    for number in [pair.0, pair.1] {
+        let (_, times) = pattern.iter_mut().find(|(known, _)| *known == number)?;
+        *times = times.checked_sub(1)?;
+    }
+    pattern.retain(|&(_, times)| times > 0);
+    // It has the highest number so far.
+    pattern.push((new, 1));
+    Some(pattern)
 }

@@ -1,4 +1,5 @@
 use super::Doubt;
+use super::case::Pattern;
 use std::cell::Cell;
 use std::collections::BTreeSet;
 
@@ -7,6 +8,9 @@ const CELLS: usize = 8_000_000;
 
 /// Most steps of one search.
 const STEPS: u64 = 400_000_000;
+
+/// Longest list of patterns.
+const LIST: usize = 200_000;
 
 /// Largest worth that may come together.
 const LARGEST: i128 = 1 << 62;
@@ -115,6 +119,36 @@ impl Knapsack {
         Ok(walk.best)
     }
 
+    /// What a pattern of known kinds is worth.
+    fn worth(&self, pattern: &Pattern) -> i128 {
+        let value = |number: u32| self.kinds.get(number as usize).map_or(0, |kind| kind.value);
+        pattern.iter().map(|&(number, times)| i128::from(value(number)) * i128::from(times)).sum()
+    }
+    /// The most that any of these patterns is worth.
+    pub fn most_of(&self, list: &[Pattern]) -> i128 {
+        list.iter().map(|pattern| self.worth(pattern)).max().unwrap_or(0)
+    }
+    /// Those worth at least so much.
+    pub fn worth_at_least(&self, list: &[Pattern], least: i128) -> Vec<Pattern> {
+        list.iter().filter(|pattern| self.worth(pattern) >= least).cloned().collect()
+    }
+
+    /// All patterns that are worth at least so much and leave no more than `waste`.
+    pub fn list(
+        &self,
+        length: i64,
+        waste: i64,
+        least: i128,
+        stop: &dyn Fn() -> bool,
+    ) -> Result<Vec<Pattern>, Doubt> {
+        let least = i64::try_from(least).map_err(|_| Doubt::Senseless)?;
+        // The table's promises are what the search for the most makes, too.
+        let mut walk = Walk::new(self, length, waste, 0, stop);
+        let mut found = Vec::new();
+        walk.list(0, length, 0, least, &mut Vec::new(), &mut found)?;
+        Ok(found)
+    }
+
     /// How many of a kind one stock may hold.
     fn allows(&self, kind: usize, room: i64) -> u64 {
         let Some(one) = self.kinds.get(kind) else { return 0 };
@@ -219,6 +253,49 @@ impl<'a> Walk<'a> {
             }
             row += 1;
         }
+    }
+
+    /// All ways to go on that come to at least so much.
+    fn list(
+        &mut self,
+        row: usize,
+        room: i64,
+        value: i64,
+        least: i64,
+        chosen: &mut Pattern,
+        found: &mut Vec<Pattern>,
+    ) -> Result<(), Doubt> {
+        self.steps += 1;
+        let asked = self.steps.is_multiple_of(1 << 16) && (self.stop)();
+        if asked || self.steps >= STEPS || found.len() > LIST {
+            return Err(Doubt::Endless);
+        }
+        if value >= least && room <= self.waste {
+            found.push(chosen.clone());
+        }
+        for row in row..self.knapsack.kinds.len() {
+            if value.saturating_add(self.promise(row, room)) < least {
+                break;
+            }
+            let others = self.knapsack.apart.get(row).map(Vec::as_slice).unwrap_or_default();
+            let free = others.iter().all(|&o| o == row || self.taken.get(o) == Some(&0));
+            let most = if free { self.knapsack.allows(row, room) } else { 0 };
+            let Some(kind) = self.knapsack.kinds.get(row).copied() else { break };
+            for times in 1..=most {
+                let number = i64::try_from(times).unwrap_or(i64::MAX);
+                let (left, more) = (room - kind.length * number, kind.value * number);
+                if value + more + self.promise(row + 1, left) < least {
+                    continue;
+                }
+                chosen.push((u32::try_from(row).unwrap_or(u32::MAX), times));
+                let _no_charge = self.take(row, times);
+                let went = self.list(row + 1, left, value + more, least, chosen, found);
+                self.put_back(row, times);
+                chosen.pop();
+                went?;
+            }
+        }
+        Ok(())
     }
 
     /// Takes so many of a kind; what that is charged.

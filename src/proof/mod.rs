@@ -13,6 +13,10 @@
 //! half is taken off the sum. With a single kind of stock a plan within the target wastes no more
 //! than target stocks hold beyond all pieces, so a stock that wastes more need not be looked at.
 //!
+//! **A sieve.** With one kind of stock, where no stock can hold more than it costs, a plan within
+//! the target has a certain worth to spare beyond all its pieces, and each of its stocks may lack
+//! no more than that. All patterns that lack no more are listed; below, only the list counts.
+//!
 //! **At a split** each plan is in one of two cases: some stock holds one piece of each kind of the
 //! pair, and these two are counted as one piece from there on; or no stock holds both.
 
@@ -60,6 +64,16 @@ pub enum Reason {
         values: Vec<(u32, i64)>,
         /// Three different pieces, and the charge for holding two of them.
         threes: Vec<([u32; 3], i64)>,
+    },
+    /// By these worths few patterns can be in a plan within the target; only they count from here
+    /// on.
+    Sieve {
+        /// Worth of a step of cost.
+        unit: i64,
+        /// Worth of a piece, by its number.
+        values: Vec<(u32, i64)>,
+        /// What follows.
+        then: Box<Reason>,
     },
     /// Two cases.
     Split {
@@ -131,8 +145,9 @@ impl Checker<'_> {
         }
         match reason {
             Reason::ByLength { value, unit } => self.by_length(case, *value, *unit),
-            Reason::Worths { unit, values, threes } => {
-                self.worths(&case.valued(values, threes)?, *unit)
+            Reason::Worths { unit, values, threes } => self.ended(case, *unit, values, threes),
+            Reason::Sieve { unit, values, then } => {
+                self.case(&self.sifted(case, *unit, values)?, then, depth + 1)
             }
             Reason::Split { pair, together, apart } => {
                 self.case(&case.joined(*pair)?, together, depth + 1)?;
@@ -151,22 +166,74 @@ impl Checker<'_> {
         self.weighed(sum, unit, most)
     }
 
+    /// An end: by the list of patterns where there is one.
+    fn ended(
+        &self,
+        case: &Case,
+        unit: i64,
+        values: &[(u32, i64)],
+        threes: &[([u32; 3], i64)],
+    ) -> Result<(), Doubt> {
+        if case.list.is_none() {
+            return self.worths(&case.valued(values, threes)?, unit);
+        }
+        if !threes.is_empty() {
+            return Err(Doubt::Senseless);
+        }
+        // Less than nothing to spare: no plan.
+        if self.spare(case, unit, values)? < 0 { Ok(()) } else { Err(Doubt::Short) }
+    }
+
+    /// What the target is worth beyond all pieces, where no stock holds more than it costs. There
+    /// is one kind of stock, as many as wanted.
+    fn spare(&self, case: &Case, unit: i64, values: &[(u32, i64)]) -> Result<i128, Doubt> {
+        let ([stock], true) = (self.stocks, unit > 0) else { return Err(Doubt::Senseless) };
+        let knapsack = case.valued(values, &[])?;
+        let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
+        let most = match &case.list {
+            Some(list) => knapsack.most_of(list),
+            None => knapsack.most(stock.length, self.waste(&knapsack), allowed, self.stop)?.into(),
+        };
+        if most > i128::from(allowed) {
+            return Err(Doubt::Exceeded);
+        }
+        let target = self.target.checked_mul(i128::from(unit)).ok_or(Doubt::Senseless)?;
+        Ok(target - knapsack.sum())
+    }
+
+    /// The case with a list of all patterns that can be in a plan within the target: each is worth
+    /// at most what its stock costs, and what it is worth less comes off what is to spare.
+    fn sifted(&self, case: &Case, unit: i64, values: &[(u32, i64)]) -> Result<Case, Doubt> {
+        let spare = self.spare(case, unit, values)?;
+        let [stock] = self.stocks else { return Err(Doubt::Senseless) };
+        let knapsack = case.valued(values, &[])?;
+        let least = i128::from(stock.cost) * i128::from(unit) - spare;
+        let list = match &case.list {
+            Some(list) => knapsack.worth_at_least(list, least),
+            None => knapsack.list(stock.length, self.waste(&knapsack), least, self.stop)?,
+        };
+        let mut sifted = case.clone();
+        sifted.list = Some(list);
+        Ok(sifted)
+    }
+
+    /// What one stock may leave over in a plan within the target.
+    fn waste(&self, knapsack: &Knapsack) -> i64 {
+        let [only] = self.stocks else { return i64::MAX };
+        let number = self.target / i128::from(only.cost);
+        let waste = number * i128::from(only.length) - knapsack.material();
+        i64::try_from(waste).unwrap_or(i64::MAX)
+    }
+
     fn worths(&self, knapsack: &Knapsack, unit: i64) -> Result<(), Doubt> {
         if unit <= 0 {
             return Err(Doubt::Senseless);
         }
-        let waste = match self.stocks {
-            [only] => {
-                let number = self.target / i128::from(only.cost);
-                let waste = number * i128::from(only.length) - knapsack.material();
-                if waste < 0 {
-                    // Fewer stocks than hold the pieces: no plan is within the target.
-                    return Ok(());
-                }
-                i64::try_from(waste).unwrap_or(i64::MAX)
-            }
-            _ => i64::MAX,
-        };
+        let waste = self.waste(knapsack);
+        if waste < 0 {
+            // Fewer stocks than hold the pieces: no plan is within the target.
+            return Ok(());
+        }
         let most = |stock: &Stock| {
             let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
             let over = knapsack.most(stock.length, waste, allowed, self.stop)?;

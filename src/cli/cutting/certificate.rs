@@ -5,6 +5,7 @@
 //! length VALUE UNIT                 a unit of length is worth VALUE, a unit of cost UNIT
 //! worths UNIT PIECE VALUE …         what pieces are worth, by number
 //! three A B C CHARGE                charges that belong to the worths above
+//! sieve UNIT PIECE VALUE …          below, only patterns that lack no more worth than is to spare
 //! split A B                         first the case where some stock holds both, then the other
 //! ```
 //!
@@ -32,6 +33,14 @@ pub fn print(name: &str, answer: &Answer) -> String {
                 for ([a, b, c], charge) in &leaf.threes {
                     let _infallible = writeln!(page, "three {a} {b} {c} {charge}");
                 }
+            }
+            Certificate::Sieve { leaf, then } => {
+                let _infallible = write!(page, "sieve {}", leaf.unit);
+                for (piece, value) in &leaf.values {
+                    let _infallible = write!(page, " {piece} {value}");
+                }
+                page.push('\n');
+                cases.push(then);
             }
             Certificate::Split { pair: (a, b), together, apart } => {
                 let _infallible = writeln!(page, "split {a} {b}");

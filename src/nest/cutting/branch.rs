@@ -21,7 +21,7 @@ const ONE: u64 = 1_000_000;
 const NEAR: u64 = 100;
 
 /// Depth at which a tree is given up.
-const DEEPEST: usize = 2_000;
+pub const DEEPEST: usize = 2_000;
 
 /// What a case came to.
 pub enum Branched {
@@ -129,6 +129,24 @@ fn plan_here(
     depth: usize,
     work: &Work<'_>,
 ) -> Option<Plan> {
+    if let Some(plan) = whole_plan(node, relaxed, target) {
+        return Some(plan);
+    }
+    let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
+    if let Some(plan) = quick(&node.stocks, &node.items, work).filter(within) {
+        let cuts: Vec<(Pattern, u64)> =
+            plan.cuts.into_iter().map(|cut| ((cut.stock, cut.pieces), cut.times)).collect();
+        return Some(node.plan(&cuts));
+    }
+    if depth > 0 && depth.is_multiple_of(10) {
+        let mut dive = Dive { work, spread: Spread::new(depth as u64), chance: 0, patience: 2 };
+        return dive.search(node, pool, 0, target);
+    }
+    None
+}
+
+/// The plan of a relaxation that cuts every pattern whole times.
+pub fn whole_plan(node: &Node, relaxed: &Relaxed, target: i64) -> Option<Plan> {
     let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
     if !relaxed.missing && relaxed.used.iter().all(|(_, share)| share.millionths == 0) {
         let mut left: Vec<u64> = node.items.iter().map(|item| item.demand).collect();
@@ -153,21 +171,12 @@ fn plan_here(
             return Some(plan);
         }
     }
-    if let Some(plan) = quick(&node.stocks, &node.items, work).filter(within) {
-        let cuts: Vec<(Pattern, u64)> =
-            plan.cuts.into_iter().map(|cut| ((cut.stock, cut.pieces), cut.times)).collect();
-        return Some(node.plan(&cuts));
-    }
-    if depth > 0 && depth.is_multiple_of(10) {
-        let mut dive = Dive { work, spread: Spread::new(depth as u64), chance: 0, patience: 2 };
-        return dive.search(node, pool, 0, target);
-    }
     None
 }
 
 /// The pair that the fractional plan is least sure of: of those cut together in parts, the one
 /// that takes most length.
-fn pair(node: &Node, relaxed: &Relaxed) -> Option<(u32, u32)> {
+pub fn pair(node: &Node, relaxed: &Relaxed) -> Option<(u32, u32)> {
     let mut together: BTreeMap<(u32, u32), u64> = BTreeMap::new();
     for ((_, pieces), share) in &relaxed.used {
         let share = share.whole * ONE + u64::from(share.millionths);
@@ -192,7 +201,7 @@ fn pair(node: &Node, relaxed: &Relaxed) -> Option<(u32, u32)> {
 }
 
 /// A pattern in the node where `a` and `b` are joined to `own`, if it can be used there.
-fn join(
+pub fn join(
     pattern: &Pattern,
     joined: &Node,
     (a, b): (u32, u32),

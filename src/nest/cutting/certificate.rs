@@ -12,6 +12,13 @@ pub enum Certificate {
     },
     /// An end of the tree.
     Leaf(Leaf),
+    /// From here on only patterns count that a plan within the bound may hold, by these worths.
+    Sieve {
+        /// Worths without charges.
+        leaf: Leaf,
+        /// What follows.
+        then: Box<Certificate>,
+    },
     /// Two cases, one of which every plan is in. Pieces are named by their number in the problem;
     /// each joined pair gets the next number on its way from the root.
     Split {

@@ -8,6 +8,7 @@
 mod bound;
 mod branch;
 mod certificate;
+mod closed;
 mod construct;
 mod dive;
 mod fill;

@@ -5,7 +5,7 @@ use super::bound::rounded_up as divided_up;
 use super::certificate::Leaf;
 use super::lp::{Column, Lp, Row, Share, above, count, float, ratio, rounded_up, scaled};
 use super::node::{Node, Pattern};
-use super::price::{Worth, price};
+use super::price::{Priced, Worth, price};
 use super::work::Work;
 use std::collections::BTreeSet;
 
@@ -23,6 +23,10 @@ pub enum Until {
     Bound,
     /// The bound passes this cost, or a fractional plan keeps within it.
     Cost(i64),
+    /// No pattern makes it any better.
+    End,
+    /// The same, where the pool holds every pattern there is, and this cost is to be passed.
+    Closed(i64),
 }
 
 /// A node's relaxation.
@@ -166,13 +170,20 @@ pub fn relax(
             stock.cost * unit + scaled(Row::AtMost, dual, scale)
         };
         let limits: Vec<i64> = node.stocks.iter().zip(&stock_rows).map(limit).collect();
-        let priced = price(node, &worth, &limits, work);
+        let priced = match until {
+            Until::Closed(_) => {
+                let patterns = columns.iter().chain(waiting.iter().map(|(pattern, _)| pattern));
+                listed(&worth, &limits, patterns)
+            }
+            _ => price(node, &worth, &limits, work),
+        };
         let (bound, exact_unit) = least(node, &worth, &three_rights, &priced.most, unit);
-        if bound > best.0 || best.1.values.is_empty() {
+        if bound >= best.0 {
             best = (bound, leaf(node, &worth, exact_unit));
         }
         let enough = match until {
-            Until::Cost(target) => best.0 > i128::from(target),
+            Until::Cost(target) | Until::Closed(target) => best.0 > i128::from(target),
+            Until::End => false,
             Until::Bound => !missing && best.0 >= rounded_up(cost, float(dearest)),
         };
         if enough || !solved {
@@ -195,6 +206,25 @@ pub fn relax(
             }
         }
     }
+}
+
+/// What each kind of stock can hold at most of these patterns.
+fn listed<'a>(
+    worth: &Worth,
+    limits: &[i64],
+    patterns: impl Iterator<Item = &'a Pattern>,
+) -> Priced {
+    let mut most = limits.to_vec();
+    for (stock, pieces) in patterns {
+        let value = |&(item, number): &(u32, u32)| {
+            worth.values.get(item as usize).copied().unwrap_or(0) * i64::from(number)
+        };
+        let value: i64 = pieces.iter().map(value).sum();
+        if let Some(most) = most.get_mut(*stock) {
+            *most = (*most).max(value);
+        }
+    }
+    Priced { patterns: Vec::new(), most }
 }
 
 /// What every plan costs at least, in steps, and the unit of worth it is counted in: the least at

@@ -1,6 +1,7 @@
 use super::bound::by_length;
 use super::branch::{Branch, Branched};
 use super::certificate::Certificate;
+use super::closed::{Closed, all};
 use super::construct::{careful, quick};
 use super::dive::Dive;
 use super::node::{Node, Pattern};
@@ -107,6 +108,9 @@ impl<'a> Search<'a> {
                 return;
             }
             self.dive(&root, &pool, hot, round, chance);
+            if round == 1 {
+                self.listed(&root, &mut pool, hot);
+            }
         }
         self.branch(&root, &pool, hot);
     }
@@ -153,6 +157,45 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Searches a list of all patterns that a plan within the target may hold, where it is short.
+    fn listed(&mut self, root: &Node, pool: &mut Vec<Pattern>, hot: usize) {
+        let Some((_, target)) = self.targets().filter(|_| self.open() && !self.work.over()) else {
+            return;
+        };
+        let Some(aimed) = root.aimed(target).filter(|node| node.stocks.len() == 1) else { return };
+        let Some(relaxed) = relax(&aimed, pool, hot, &[], Until::End, self.work) else { return };
+        if relaxed.missing || self.work.over() {
+            return;
+        }
+        let found = if relaxed.bound > i128::from(target) {
+            Branched::Refuted(Certificate::Leaf(relaxed.leaf))
+        } else {
+            let Some(list) = all(&aimed, &relaxed.leaf, target, self.work) else { return };
+            match (Closed { work: self.work, target }).search(&aimed, list, 0, 0) {
+                Branched::Refuted(then) => Branched::Refuted(Certificate::Sieve {
+                    leaf: relaxed.leaf,
+                    then: Box::new(then),
+                }),
+                other => other,
+            }
+        };
+        self.settle(found, target);
+    }
+
+    /// Takes up what a search for plans within a target came to; whether it came to something.
+    fn settle(&mut self, found: Branched, target: i64) -> bool {
+        match found {
+            Branched::Found(plan) => self.offer(Some(plan)),
+            Branched::Refuted(certificate) => {
+                let step = i128::from(self.problem.step());
+                self.bound = (i128::from(target) + 1) * step;
+                self.certificate = certificate;
+                self.cost.is_some()
+            }
+            Branched::Over => false,
+        }
+    }
+
     fn branch(&mut self, root: &Node, pool: &[Pattern], hot: usize) {
         let mut effort = 0;
         while self.open() && !self.work.over() {
@@ -164,18 +207,11 @@ impl<'a> Search<'a> {
             let mut tree = Branch { work: self.work, target, nodes, rounds };
             match tree.search(&aimed, pool.to_vec(), hot, Vec::new(), 0) {
                 Branched::Over if tree.nodes == 0 => effort += 1,
-                Branched::Found(plan) => {
-                    if !self.offer(Some(plan)) {
+                found => {
+                    if !self.settle(found, target) {
                         return;
                     }
                 }
-                Branched::Refuted(certificate) => {
-                    let step = i128::from(self.problem.step());
-                    self.bound = (i128::from(target) + 1) * step;
-                    self.certificate = certificate;
-                    return;
-                }
-                Branched::Over => return,
             }
         }
     }
