@@ -34,6 +34,7 @@ pub fn reason(certificate: &Certificate) -> Reason {
         Certificate::Sieve { leaf, then } => Reason::Sieve {
             unit: leaf.unit,
             values: leaf.values.clone(),
+            threes: leaf.threes.clone(),
             then: Box::new(reason(then)),
         },
         Certificate::Split { pair, together, apart } => Reason::Split {

@@ -1,7 +1,7 @@
 use super::Doubt;
 use super::case::Pattern;
 use std::cell::Cell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most cells of the table; beyond, lengths count in a coarser measure, rounded down.
 const CELLS: usize = 8_000_000;
@@ -119,10 +119,21 @@ impl Knapsack {
         Ok(walk.best)
     }
 
-    /// What a pattern of known kinds is worth.
+    /// What a pattern of known kinds is worth, charges taken off.
     fn worth(&self, pattern: &Pattern) -> i128 {
-        let value = |number: u32| self.kinds.get(number as usize).map_or(0, |kind| kind.value);
-        pattern.iter().map(|&(number, times)| i128::from(value(number)) * i128::from(times)).sum()
+        let (mut worth, mut held) = (0_i128, BTreeMap::<usize, u64>::new());
+        for &(number, times) in pattern {
+            let value = self.kinds.get(number as usize).map_or(0, |kind| kind.value);
+            worth += i128::from(value) * i128::from(times);
+            for &three in self.of.get(number as usize).into_iter().flatten() {
+                *held.entry(three).or_default() += times;
+            }
+        }
+        for (three, held) in held {
+            let charge = self.charges.get(three).copied().unwrap_or(0);
+            worth -= i128::from(charge) * i128::from(held / 2);
+        }
+        worth
     }
     /// The most that any of these patterns is worth.
     pub fn most_of(&self, list: &[Pattern]) -> i128 {
@@ -288,8 +299,8 @@ impl<'a> Walk<'a> {
                     continue;
                 }
                 chosen.push((u32::try_from(row).unwrap_or(u32::MAX), times));
-                let _no_charge = self.take(row, times);
-                let went = self.list(row + 1, left, value + more, least, chosen, found);
+                let charge = self.take(row, times);
+                let went = self.list(row + 1, left, value + more - charge, least, chosen, found);
                 self.put_back(row, times);
                 chosen.pop();
                 went?;

@@ -72,6 +72,8 @@ pub enum Reason {
         unit: i64,
         /// Worth of a piece, by its number.
         values: Vec<(u32, i64)>,
+        /// Three different pieces, and the charge for holding two of them.
+        threes: Vec<([u32; 3], i64)>,
         /// What follows.
         then: Box<Reason>,
     },
@@ -145,9 +147,12 @@ impl Checker<'_> {
         }
         match reason {
             Reason::ByLength { value, unit } => self.by_length(case, *value, *unit),
-            Reason::Worths { unit, values, threes } => self.ended(case, *unit, values, threes),
-            Reason::Sieve { unit, values, then } => {
-                self.case(&self.sifted(case, *unit, values)?, then, depth + 1)
+            Reason::Worths { unit, values, threes } => {
+                self.ended(case, &case.valued(values, threes)?, *unit)
+            }
+            Reason::Sieve { unit, values, threes, then } => {
+                let knapsack = case.valued(values, threes)?;
+                self.case(&self.sifted(case, &knapsack, *unit)?, then, depth + 1)
             }
             Reason::Split { pair, together, apart } => {
                 self.case(&case.joined(*pair)?, together, depth + 1)?;
@@ -167,32 +172,22 @@ impl Checker<'_> {
     }
 
     /// An end: by the list of patterns where there is one.
-    fn ended(
-        &self,
-        case: &Case,
-        unit: i64,
-        values: &[(u32, i64)],
-        threes: &[([u32; 3], i64)],
-    ) -> Result<(), Doubt> {
+    fn ended(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<(), Doubt> {
         if case.list.is_none() {
-            return self.worths(&case.valued(values, threes)?, unit);
-        }
-        if !threes.is_empty() {
-            return Err(Doubt::Senseless);
+            return self.worths(knapsack, unit);
         }
         // Less than nothing to spare: no plan.
-        if self.spare(case, unit, values)? < 0 { Ok(()) } else { Err(Doubt::Short) }
+        if self.spare(case, knapsack, unit)? < 0 { Ok(()) } else { Err(Doubt::Short) }
     }
 
     /// What the target is worth beyond all pieces, where no stock holds more than it costs. There
     /// is one kind of stock, as many as wanted.
-    fn spare(&self, case: &Case, unit: i64, values: &[(u32, i64)]) -> Result<i128, Doubt> {
+    fn spare(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<i128, Doubt> {
         let ([stock], true) = (self.stocks, unit > 0) else { return Err(Doubt::Senseless) };
-        let knapsack = case.valued(values, &[])?;
         let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
         let most = match &case.list {
             Some(list) => knapsack.most_of(list),
-            None => knapsack.most(stock.length, self.waste(&knapsack), allowed, self.stop)?.into(),
+            None => knapsack.most(stock.length, self.waste(knapsack), allowed, self.stop)?.into(),
         };
         if most > i128::from(allowed) {
             return Err(Doubt::Exceeded);
@@ -203,14 +198,13 @@ impl Checker<'_> {
 
     /// The case with a list of all patterns that can be in a plan within the target: each is worth
     /// at most what its stock costs, and what it is worth less comes off what is to spare.
-    fn sifted(&self, case: &Case, unit: i64, values: &[(u32, i64)]) -> Result<Case, Doubt> {
-        let spare = self.spare(case, unit, values)?;
+    fn sifted(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<Case, Doubt> {
+        let spare = self.spare(case, knapsack, unit)?;
         let [stock] = self.stocks else { return Err(Doubt::Senseless) };
-        let knapsack = case.valued(values, &[])?;
         let least = i128::from(stock.cost) * i128::from(unit) - spare;
         let list = match &case.list {
             Some(list) => knapsack.worth_at_least(list, least),
-            None => knapsack.list(stock.length, self.waste(&knapsack), least, self.stop)?,
+            None => knapsack.list(stock.length, self.waste(knapsack), least, self.stop)?,
         };
         let mut sifted = case.clone();
         sifted.list = Some(list);

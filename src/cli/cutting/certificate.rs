@@ -13,7 +13,7 @@
 //! the root. Costs count in their greatest common divisor.
 
 use super::Answer;
-use crate::nest::cutting::Certificate;
+use crate::nest::cutting::{Certificate, Leaf};
 use std::fmt::Write;
 
 pub fn print(name: &str, answer: &Answer) -> String {
@@ -24,22 +24,9 @@ pub fn print(name: &str, answer: &Answer) -> String {
             Certificate::ByLength { value, unit } => {
                 let _infallible = writeln!(page, "length {value} {unit}");
             }
-            Certificate::Leaf(leaf) => {
-                let _infallible = write!(page, "worths {}", leaf.unit);
-                for (piece, value) in &leaf.values {
-                    let _infallible = write!(page, " {piece} {value}");
-                }
-                page.push('\n');
-                for ([a, b, c], charge) in &leaf.threes {
-                    let _infallible = writeln!(page, "three {a} {b} {c} {charge}");
-                }
-            }
+            Certificate::Leaf(leaf) => worths(&mut page, "worths", leaf),
             Certificate::Sieve { leaf, then } => {
-                let _infallible = write!(page, "sieve {}", leaf.unit);
-                for (piece, value) in &leaf.values {
-                    let _infallible = write!(page, " {piece} {value}");
-                }
-                page.push('\n');
+                worths(&mut page, "sieve", leaf);
                 cases.push(then);
             }
             Certificate::Split { pair: (a, b), together, apart } => {
@@ -50,4 +37,15 @@ pub fn print(name: &str, answer: &Answer) -> String {
         }
     }
     page
+}
+
+fn worths(page: &mut String, word: &str, leaf: &Leaf) {
+    let _infallible = write!(page, "{word} {}", leaf.unit);
+    for (piece, value) in &leaf.values {
+        let _infallible = write!(page, " {piece} {value}");
+    }
+    page.push('\n');
+    for ([a, b, c], charge) in &leaf.threes {
+        let _infallible = writeln!(page, "three {a} {b} {c} {charge}");
+    }
 }

@@ -10,7 +10,7 @@ use super::node::{Node, Pattern, moved};
 use super::relax::{Relaxed, Until, relax};
 use super::solution::Plan;
 use super::spread::Spread;
-use super::threes::broken;
+use super::threes::{at_places, broken};
 use super::work::Work;
 use std::collections::BTreeMap;
 
@@ -69,7 +69,7 @@ impl Branch<'_> {
             let Some(relaxed) = relax(node, &mut pool, hot, &threes, until, self.work) else {
                 return Branched::Over;
             };
-            if relaxed.bound > i128::from(self.target) {
+            if relaxed.best.bound > i128::from(self.target) {
                 return Branched::Refuted(Certificate::Leaf(relaxed.leaf));
             }
             if self.work.over() {
@@ -94,14 +94,7 @@ impl Branch<'_> {
         let Some((joined, places, own)) = node.joined(a, b) else { return Branched::Over };
         let used: Vec<Pattern> = relaxed.used.into_iter().map(|(pattern, _)| pattern).collect();
         let (below, hot) = hot_first(&used, &pool, |p| join(p, &joined, (a, b), &places, own));
-        let still = |three: &[u32; 3]| {
-            let mut moved = [0; 3];
-            for (to, &from) in moved.iter_mut().zip(three) {
-                *to = places.get(from as usize).copied().flatten()?;
-            }
-            Some(moved)
-        };
-        let kept = threes.iter().filter_map(still).collect();
+        let kept = threes.iter().filter_map(|three| at_places(three, &places)).collect();
         let together = match self.search(&joined, below, hot, kept, depth + 1) {
             Branched::Refuted(certificate) => Box::new(certificate),
             other => return other,

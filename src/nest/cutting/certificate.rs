@@ -36,7 +36,7 @@ pub enum Certificate {
 pub struct Leaf {
     /// Worth of a unit of cost (a unit is the greatest common divisor of all costs).
     pub unit: i64,
-    /// Worth of pieces by number; those not listed are worth nothing.
+    /// Worth of pieces by number, ascending; those not listed are worth nothing.
     pub values: Vec<(u32, i64)>,
     /// For three pieces, what a stock that holds two or three of them is charged.
     pub threes: Vec<([u32; 3], i64)>,

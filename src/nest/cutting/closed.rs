@@ -4,9 +4,10 @@
 //! it again by its own duals.
 
 use super::branch::{Branched, DEEPEST, join, pair, whole_plan};
-use super::certificate::{Certificate, Leaf};
+use super::certificate::Certificate;
 use super::node::{Node, Pattern, moved};
-use super::relax::{Until, relax};
+use super::relax::{Best, Until, relax};
+use super::threes::{at_places, broken};
 use super::work::Work;
 use std::collections::BTreeSet;
 
@@ -16,35 +17,24 @@ const MOST: usize = 20_000;
 /// Steps of making one.
 const STEPS: u64 = 60_000_000;
 
+/// Rounds of cuts at a node and at the first, cuts in a round, and most of a node.
+const ROUNDS: usize = 2;
+const FIRST_ROUNDS: usize = 12;
+const CUTS: usize = 15;
+const MOST_CUTS: usize = 60;
+
 /// A search on a list that is whole.
 pub struct Closed<'a> {
     pub work: &'a Work<'a>,
     pub target: i64,
 }
 
-/// By how much the worth of all pieces stays below that of the target, and the worth of each item
-/// by its place.
-fn spare(node: &Node, leaf: &Leaf, target: i64) -> (i128, Vec<i64>) {
-    let mut values = vec![0; node.items.len()];
-    for (place, label) in node.labels.iter().enumerate() {
-        if let Ok(at) = leaf.values.binary_search_by_key(label, |&(label, _)| label)
-            && let (Some(value), Some(&(_, worth))) = (values.get_mut(place), leaf.values.get(at))
-        {
-            *value = worth;
-        }
-    }
-    let worth =
-        |(item, &value): (&super::problem::Item, &i64)| i128::from(item.demand) * i128::from(value);
-    let sum: i128 = node.items.iter().zip(&values).map(worth).sum();
-    (i128::from(target) * i128::from(leaf.unit) - sum, values)
-}
-
 /// All patterns of a node with a single kind of stock that can be in a plan within the target;
 /// `None` where they are too many.
-pub fn all(node: &Node, leaf: &Leaf, target: i64, work: &Work<'_>) -> Option<Vec<Pattern>> {
+pub fn all(node: &Node, best: &Best, target: i64, work: &Work<'_>) -> Option<Vec<Pattern>> {
     let [stock] = node.stocks.as_slice() else { return None };
-    let (spare, values) = spare(node, leaf, target);
-    let least = i128::from(stock.cost) * i128::from(leaf.unit) - spare;
+    let values = &best.worth.values;
+    let least = i128::from(stock.cost) * i128::from(best.unit) - best.spare(target);
     let least = i64::try_from(least).ok()?;
     let width = usize::try_from(stock.length).ok()?.checked_add(1)?;
     if width.checked_mul(node.items.len() + 1)? > 8_000_000 {
@@ -52,7 +42,7 @@ pub fn all(node: &Node, leaf: &Leaf, target: i64, work: &Work<'_>) -> Option<Vec
     }
     // The most that items from a place on are worth in a room.
     let mut rows: Vec<Vec<i64>> = vec![vec![0; width]];
-    for (item, &value) in node.items.iter().zip(&values).rev() {
+    for (item, &value) in node.items.iter().zip(values).rev() {
         let below = rows.last()?;
         let mut row = below.clone();
         let length = usize::try_from(item.length).ok()?;
@@ -68,7 +58,7 @@ pub fn all(node: &Node, leaf: &Leaf, target: i64, work: &Work<'_>) -> Option<Vec
     work.spend((width * rows.len()) as u64);
     let mut listing = Listing {
         node,
-        values: &values,
+        values,
         rows: &rows,
         least,
         chosen: Vec::new(),
@@ -140,33 +130,50 @@ impl Closed<'_> {
         node: &Node,
         list: Vec<Pattern>,
         hot: usize,
+        mut threes: Vec<[u32; 3]>,
         depth: usize,
     ) -> Branched {
         if self.work.over() || depth > DEEPEST {
             return Branched::Over;
         }
-        let mut list = list;
+        let (mut list, mut hot) = (list, hot);
         let until = Until::Closed(self.target);
-        let Some(relaxed) = relax(node, &mut list, hot, &[], until, self.work) else {
-            return Branched::Over;
+        let mut rounds = if depth == 0 { FIRST_ROUNDS } else { ROUNDS };
+        let relaxed = loop {
+            let Some(relaxed) = relax(node, &mut list, hot, &threes, until, self.work) else {
+                return Branched::Over;
+            };
+            if relaxed.best.bound > i128::from(self.target) {
+                return Branched::Refuted(Certificate::Leaf(relaxed.leaf));
+            }
+            if self.work.over() {
+                return Branched::Over;
+            }
+            // Charges that charge nothing are dropped.
+            let charged = relaxed.best.worth.threes.iter().filter(|(_, price)| *price > 0);
+            threes = charged.map(|&(three, _)| three).collect();
+            let cuts = broken(node, &relaxed.used, &threes, CUTS);
+            if rounds == 0 || cuts.is_empty() || threes.len() >= MOST_CUTS {
+                break relaxed;
+            }
+            rounds -= 1;
+            threes.extend(cuts);
+            let used: BTreeSet<&Pattern> =
+                relaxed.used.iter().map(|(pattern, _)| pattern).collect();
+            hot = used.len();
+            list.sort_by_key(|pattern| !used.contains(pattern));
         };
-        if relaxed.bound > i128::from(self.target) {
-            return Branched::Refuted(Certificate::Leaf(relaxed.leaf));
-        }
-        if self.work.over() {
-            return Branched::Over;
-        }
         if let Some(plan) = whole_plan(node, &relaxed, self.target) {
             return Branched::Found(plan);
         }
         let Some((a, b)) = pair(node, &relaxed) else { return Branched::Over };
         let Some((joined, places, own)) = node.joined(a, b) else { return Branched::Over };
-        let list = shortened(node, &relaxed.leaf, self.target, list);
+        let list = shortened(node, &relaxed.best, self.target, list);
         self.work.spend(list.len() as u64 * 16);
         let used: Vec<Pattern> = relaxed.used.into_iter().map(|(pattern, _)| pattern).collect();
         let (below, hot) = hot_first(&used, &list, |p| {
             let mut ways: Vec<Pattern> = Vec::new();
-            if p.1.iter().all(|&(item, n)| still(node, &joined, &places, item) >= u64::from(n)) {
+            if p.1.iter().all(|&(item, n)| still(&joined, &places, item) >= u64::from(n)) {
                 ways.push((p.0, moved(&p.1, &joined, &places)));
             }
             if p.1.iter().any(|&(item, _)| item == a) && p.1.iter().any(|&(item, _)| item == b) {
@@ -174,7 +181,8 @@ impl Closed<'_> {
             }
             ways
         });
-        let together = match self.search(&joined, below, hot, depth + 1) {
+        let kept = threes.iter().filter_map(|three| at_places(three, &places)).collect();
+        let together = match self.search(&joined, below, hot, kept, depth + 1) {
             Branched::Refuted(certificate) => Box::new(certificate),
             other => return other,
         };
@@ -187,7 +195,7 @@ impl Closed<'_> {
         };
         let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
         let pair = (label(a), label(b));
-        match self.search(&parted, below, hot, depth + 1) {
+        match self.search(&parted, below, hot, threes, depth + 1) {
             Branched::Refuted(apart) => {
                 let split = Certificate::Split { pair, together, apart: Box::new(apart) };
                 Branched::Refuted(Certificate::Sieve { leaf: relaxed.leaf, then: Box::new(split) })
@@ -198,22 +206,17 @@ impl Closed<'_> {
 }
 
 /// How many of an item are wanted in the node below.
-fn still(_node: &Node, below: &Node, places: &[Option<u32>], item: u32) -> u64 {
+fn still(below: &Node, places: &[Option<u32>], item: u32) -> u64 {
     places.get(item as usize).copied().flatten().map_or(0, |place| below.demand(place))
 }
 
-/// Without the patterns that cost more than is to spare.
-fn shortened(node: &Node, leaf: &Leaf, target: i64, list: Vec<Pattern>) -> Vec<Pattern> {
-    let (spare, values) = spare(node, leaf, target);
-    let cost = |stock: usize| node.stocks.get(stock).map_or(0, |stock| stock.cost);
+/// Without the patterns that lack more worth than is to spare.
+fn shortened(node: &Node, best: &Best, target: i64, list: Vec<Pattern>) -> Vec<Pattern> {
+    let spare = best.spare(target);
     let kept = |(stock, pieces): &Pattern| {
-        let value: i128 = pieces
-            .iter()
-            .map(|&(item, n)| {
-                i128::from(values.get(item as usize).copied().unwrap_or(0)) * i128::from(n)
-            })
-            .sum();
-        i128::from(cost(*stock)) * i128::from(leaf.unit) - value <= spare
+        let cost = node.stocks.get(*stock).map_or(0, |stock| stock.cost);
+        let allowed = i128::from(cost) * i128::from(best.unit);
+        allowed - i128::from(best.worth.of(pieces)) <= spare
     };
     list.into_iter().filter(kept).collect()
 }
@@ -225,10 +228,11 @@ fn hot_first(
     list: &[Pattern],
     below: impl Fn(&Pattern) -> Vec<Pattern>,
 ) -> (Vec<Pattern>, usize) {
-    let listed: BTreeSet<&Pattern> = list.iter().collect();
-    let used = used.iter().filter(|pattern| listed.contains(pattern));
-    let mut patterns: Vec<Pattern> = used.flat_map(&below).collect();
+    let used: BTreeSet<&Pattern> = used.iter().collect();
+    let (first, rest): (Vec<&Pattern>, Vec<&Pattern>) =
+        list.iter().partition(|pattern| used.contains(pattern));
+    let mut patterns: Vec<Pattern> = first.into_iter().flat_map(&below).collect();
     let hot = patterns.len();
-    patterns.extend(list.iter().flat_map(below));
+    patterns.extend(rest.into_iter().flat_map(below));
     (patterns, hot)
 }

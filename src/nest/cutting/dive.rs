@@ -51,7 +51,7 @@ impl Dive<'_> {
         }
         let mut pool = pool.to_vec();
         let relaxed = relax(&node, &mut pool, hot, &[], Until::Cost(target), self.work)?;
-        if relaxed.missing || relaxed.bound > i128::from(target) {
+        if relaxed.missing || relaxed.best.bound > i128::from(target) {
             self.patience = self.patience.saturating_sub(1);
             return None;
         }

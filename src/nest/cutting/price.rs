@@ -26,6 +26,21 @@ pub struct Worth {
     pub threes: Vec<([u32; 3], i64)>,
 }
 
+impl Worth {
+    /// What a pattern is worth, charges taken off.
+    pub fn of(&self, pieces: &[(u32, u32)]) -> i64 {
+        let value = |&(item, number): &(u32, u32)| {
+            self.values.get(item as usize).copied().unwrap_or(0) * i64::from(number)
+        };
+        let charge = |(three, price): &([u32; 3], i64)| {
+            let held = pieces.iter().filter(|(item, _)| three.contains(item));
+            i64::from(held.map(|&(_, number)| number).sum::<u32>() / 2) * price
+        };
+        let charged = self.threes.iter().filter(|(_, price)| *price > 0).map(charge);
+        pieces.iter().map(value).sum::<i64>() - charged.sum::<i64>()
+    }
+}
+
 /// What one pricing came to.
 #[derive(Debug)]
 pub struct Priced {

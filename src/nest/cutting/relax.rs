@@ -29,12 +29,32 @@ pub enum Until {
     Closed(i64),
 }
 
+/// Worths, and what every plan costs at least by them.
+#[derive(Clone, Debug)]
+pub struct Best {
+    /// In steps.
+    pub bound: i128,
+    /// What a step is worth.
+    pub unit: i64,
+    /// What all pieces are worth, charges and excess of limited stock taken off.
+    pub sum: i128,
+    /// The worths, by place in the node.
+    pub worth: Worth,
+}
+
+impl Best {
+    /// What a target is worth beyond all pieces.
+    pub fn spare(&self, target: i64) -> i128 {
+        i128::from(target) * i128::from(self.unit) - self.sum
+    }
+}
+
 /// A node's relaxation.
 #[derive(Debug)]
 pub struct Relaxed {
-    /// What every plan costs at least, in steps.
-    pub bound: i128,
-    /// Why.
+    /// What every plan costs at least, and by which worths.
+    pub best: Best,
+    /// The same for a certificate.
     pub leaf: Leaf,
     /// Patterns used and how often; with what is missing none.
     pub used: Vec<(Pattern, Share)>,
@@ -116,7 +136,7 @@ pub fn relax(
             waiting.push((pattern.clone(), column(pattern)));
         }
     }
-    let mut best = (0_i128, Leaf { unit, ..Leaf::default() });
+    let mut best = Best { bound: 0, unit, sum: 0, worth: Worth::default() };
     let mut raised = 0;
     loop {
         let mut solved = lp.solve(work);
@@ -135,12 +155,12 @@ pub fn relax(
         }
         let cost = lp.cost();
         let missing = lp.missing() > 1e-5;
-        let done = |best: (i128, Leaf), lp: &Lp, columns: &[Pattern]| {
+        let done = |best: Best, lp: &Lp, columns: &[Pattern]| {
             let used = |(number, share): (usize, Share)| {
                 columns.get(number).map(|pattern| (pattern.clone(), share))
             };
             let used = lp.used().into_iter().filter_map(used).collect();
-            Some(Relaxed { bound: best.0, leaf: best.1, used, missing })
+            Some(Relaxed { leaf: leaf(node, &best), best, used, missing })
         };
         if let Until::Cost(target) = until
             && !missing
@@ -177,14 +197,14 @@ pub fn relax(
             }
             _ => price(node, &worth, &limits, work),
         };
-        let (bound, exact_unit) = least(node, &worth, &three_rights, &priced.most, unit);
-        if bound >= best.0 {
-            best = (bound, leaf(node, &worth, exact_unit));
+        let found = least(node, worth, &three_rights, &priced.most, unit);
+        if found.bound >= best.bound {
+            best = found;
         }
         let enough = match until {
-            Until::Cost(target) | Until::Closed(target) => best.0 > i128::from(target),
+            Until::Cost(target) | Until::Closed(target) => best.bound > i128::from(target),
             Until::End => false,
-            Until::Bound => !missing && best.0 >= rounded_up(cost, float(dearest)),
+            Until::Bound => !missing && best.bound >= rounded_up(cost, float(dearest)),
         };
         if enough || !solved {
             return done(best, &lp, &columns);
@@ -216,10 +236,7 @@ fn listed<'a>(
 ) -> Priced {
     let mut most = limits.to_vec();
     for (stock, pieces) in patterns {
-        let value = |&(item, number): &(u32, u32)| {
-            worth.values.get(item as usize).copied().unwrap_or(0) * i64::from(number)
-        };
-        let value: i64 = pieces.iter().map(value).sum();
+        let value = worth.of(pieces);
         if let Some(most) = most.get_mut(*stock) {
             *most = (*most).max(value);
         }
@@ -230,7 +247,7 @@ fn listed<'a>(
 /// What every plan costs at least, in steps, and the unit of worth it is counted in: the least at
 /// which no stock of an unlimited kind holds more than it costs. What a limited kind holds beyond
 /// its cost is taken off, as often as there is one.
-fn least(node: &Node, worth: &Worth, three_rights: &[u64], most: &[i64], unit: i64) -> (i128, i64) {
+fn least(node: &Node, worth: Worth, three_rights: &[u64], most: &[i64], unit: i64) -> Best {
     let mut exact = unit;
     for (stock, &most) in node.stocks.iter().zip(most) {
         if stock.count.is_none() {
@@ -252,16 +269,15 @@ fn least(node: &Node, worth: &Worth, three_rights: &[u64], most: &[i64], unit: i
             sum -= over.max(0) * i128::from(number);
         }
     }
-    (divided_up(sum, i128::from(exact)), exact)
+    Best { bound: divided_up(sum, i128::from(exact)), unit: exact, sum, worth }
 }
 
-fn leaf(node: &Node, worth: &Worth, unit: i64) -> Leaf {
+fn leaf(node: &Node, best: &Best) -> Leaf {
+    let (worth, unit) = (&best.worth, best.unit);
     let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
     let values = node.labels.iter().zip(&worth.values).filter(|(_, value)| **value > 0);
+    let mut values: Vec<(u32, i64)> = values.map(|(&label, &value)| (label, value)).collect();
+    values.sort_unstable();
     let threes = worth.threes.iter().filter(|(_, price)| *price > 0);
-    Leaf {
-        unit,
-        values: values.map(|(&label, &value)| (label, value)).collect(),
-        threes: threes.map(|&(three, price)| (three.map(label), price)).collect(),
-    }
+    Leaf { unit, values, threes: threes.map(|&(three, price)| (three.map(label), price)).collect() }
 }

@@ -96,8 +96,8 @@ impl<'a> Search<'a> {
         else {
             return;
         };
-        if relaxed.bound * step > self.bound {
-            self.bound = relaxed.bound * step;
+        if relaxed.best.bound * step > self.bound {
+            self.bound = relaxed.best.bound * step;
             self.certificate = Certificate::Leaf(relaxed.leaf);
         }
         // What the relaxation uses comes first.
@@ -167,11 +167,11 @@ impl<'a> Search<'a> {
         if relaxed.missing || self.work.over() {
             return;
         }
-        let found = if relaxed.bound > i128::from(target) {
+        let found = if relaxed.best.bound > i128::from(target) {
             Branched::Refuted(Certificate::Leaf(relaxed.leaf))
         } else {
-            let Some(list) = all(&aimed, &relaxed.leaf, target, self.work) else { return };
-            match (Closed { work: self.work, target }).search(&aimed, list, 0, 0) {
+            let Some(list) = all(&aimed, &relaxed.best, target, self.work) else { return };
+            match (Closed { work: self.work, target }).search(&aimed, list, 0, Vec::new(), 0) {
                 Branched::Refuted(then) => Branched::Refuted(Certificate::Sieve {
                     leaf: relaxed.leaf,
                     then: Box::new(then),

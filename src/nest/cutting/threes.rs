@@ -80,3 +80,13 @@ pub fn broken(
     }
     kept
 }
+
+/// A three with its items at their new places, if all of them are still there.
+pub fn at_places(three: &[u32; 3], places: &[Option<u32>]) -> Option<[u32; 3]> {
+    let mut moved = [0; 3];
+    for (to, &from) in moved.iter_mut().zip(three) {
+        *to = places.get(from as usize).copied().flatten()?;
+    }
+    moved.sort_unstable();
+    Some(moved)
+}
