@@ -64,8 +64,8 @@ fn a_limited_kind_is_taken_off_once_for_each_there_is() {
 
 #[test]
 fn three_pieces_of_which_any_two_share_a_stock() {
-    // Fractions make do with one and a half stocks; the charge says two.
-    let stocks = [Stock { length: 10, count: None, cost: 1 }];
+    // The charge says two stocks. A second kind, that holds nothing, so that waste says nothing.
+    let stocks = [10, 2].map(|length| Stock { length, count: None, cost: 1 });
     let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
     let values = vec![(0, 1), (1, 1), (2, 1)];
     let reason = |threes| Reason::Worths { unit: 1, values: values.clone(), threes };
@@ -78,7 +78,7 @@ fn three_pieces_of_which_any_two_share_a_stock() {
 #[test]
 fn a_split_needs_both_cases() {
     // 5, 4 and 3 once more: with 5 and 4 in one stock 3 needs another; apart they need two.
-    let stocks = [Stock { length: 10, count: None, cost: 1 }];
+    let stocks = [10, 2].map(|length| Stock { length, count: None, cost: 1 });
     let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
     let together = worths(1, &[(3, 1), (2, 1)]);
     let apart = worths(1, &[(0, 1), (1, 1)]);
@@ -92,4 +92,31 @@ fn a_split_needs_both_cases() {
     assert!(check(split(&apart, &apart)).is_err());
     assert!(check(split(&together, &together)).is_err());
     assert!(check(apart).is_err());
+}
+
+#[test]
+fn a_sieve_leaves_what_a_plan_may_hold() {
+    // Two pieces of 6 and two of 4: two stocks, each a 6 and a 4. One stock is too few, and that
+    // two 4 share one leaves two 6 for the other.
+    let stocks = [Stock { length: 10, count: None, cost: 1 }];
+    let pieces = [(6, 2), (4, 2)].map(|(length, demand)| Piece { length, demand });
+    let sieve = |unit, values: &[(u32, i64)], then: Reason| Reason::Sieve {
+        unit,
+        values: values.to_vec(),
+        threes: Vec::new(),
+        then: Box::new(then),
+    };
+    let check = |bound, reason: &Reason| super::check(&stocks, &pieces, bound, reason, &|| false);
+    let end = worths(10, &[(0, 6), (1, 4)]);
+    assert_eq!(check(2, &sieve(10, &[(0, 6), (1, 4)], end.clone())), Ok(()));
+    assert_eq!(check(3, &sieve(10, &[(0, 6), (1, 4)], end.clone())), Err(Doubt::Short));
+    // Worths by which a stock holds more than it costs sift nothing.
+    assert_eq!(check(3, &sieve(9, &[(0, 6), (1, 4)], end)), Err(Doubt::Exceeded));
+    // On a list, too.
+    let end = worths(9, &[(0, 6), (1, 4)]);
+    assert_eq!(check(3, &sieve(10, &[(0, 6), (1, 4)], end)), Err(Doubt::Exceeded));
+    // Several kinds of stock have no list.
+    let two = [stocks[0], Stock { length: 12, count: None, cost: 1 }];
+    let reason = sieve(12, &[(0, 6), (1, 4)], worths(12, &[(0, 6), (1, 4)]));
+    assert_eq!(super::check(&two, &pieces, 2, &reason, &|| false), Err(Doubt::Senseless));
 }
