@@ -19,8 +19,9 @@ const SHORT_BITS: u32 = 11;
 /// When to stop.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Until {
-    /// The bound is as good as it gets.
-    Bound,
+    /// The bound is as good as it gets, or a fractional plan keeps within what is known to be the
+    /// least.
+    Bound(i128),
     /// The bound passes this cost, or a fractional plan keeps within it.
     Cost(i64),
     /// No pattern makes it any better.
@@ -73,6 +74,9 @@ fn unit(node: &Node) -> Option<i64> {
     let unit = (1_i64 << bits) / node.stocks.iter().map(|stock| stock.cost).max()?;
     (unit > 0).then_some(unit)
 }
+
+/// Shares of the best worths so far and of those now.
+const SHARES: (i128, i128) = (1, 1);
 
 /// Patterns of the pool that are taken up at once.
 const AT_ONCE: usize = 100;
@@ -137,7 +141,7 @@ pub fn relax(
         }
     }
     let mut best = Best { bound: 0, unit, sum: 0, worth: Worth::default() };
-    let mut raised = 0;
+    let (mut raised, mut exactly) = (0, false);
     loop {
         let mut solved = lp.solve(work);
         while solved && !waiting.is_empty() && !work.over() {
@@ -162,10 +166,12 @@ pub fn relax(
             let used = lp.used().into_iter().filter_map(used).collect();
             Some(Relaxed { leaf: leaf(node, &best), best, used, missing })
         };
-        if let Until::Cost(target) = until
-            && !missing
-            && !above(cost, float(dearest), i128::from(target))
-        {
+        let enough = match until {
+            Until::Cost(target) => Some(i128::from(target)),
+            Until::Bound(known) => Some(known),
+            Until::End | Until::Closed(_) => None,
+        };
+        if enough.is_some_and(|enough| !missing && !above(cost, float(dearest), enough)) {
             return done(best, &lp, &columns);
         }
         if work.over() {
@@ -190,6 +196,10 @@ pub fn relax(
             stock.cost * unit + scaled(Row::AtMost, dual, scale)
         };
         let limits: Vec<i64> = node.stocks.iter().zip(&stock_rows).map(limit).collect();
+        // Half way to the best worths so far: fractional plans swing less, and fewer rounds do.
+        let calm = first_three == rows.len() && node.items.len() == rows.len();
+        let mixed = calm && !exactly && best.sum > 0 && !matches!(until, Until::Closed(_));
+        let worth = if mixed { halfway(&best, worth, unit) } else { worth };
         let priced = match until {
             Until::Closed(_) => {
                 let patterns = columns.iter().chain(waiting.iter().map(|(pattern, _)| pattern));
@@ -204,7 +214,7 @@ pub fn relax(
         let enough = match until {
             Until::Cost(target) | Until::Closed(target) => best.bound > i128::from(target),
             Until::End => false,
-            Until::Bound => !missing && best.bound >= rounded_up(cost, float(dearest)),
+            Until::Bound(_) => !missing && best.bound >= rounded_up(cost, float(dearest)),
         };
         if enough || !solved {
             return done(best, &lp, &columns);
@@ -218,6 +228,11 @@ pub fn relax(
                 pool.push(pattern);
             }
         }
+        if !added && mixed {
+            exactly = true;
+            continue;
+        }
+        exactly = false;
         if !added {
             raised += 1;
             match SHORT.get(raised) {
@@ -226,6 +241,16 @@ pub fn relax(
             }
         }
     }
+}
+
+/// Worths between these and the best so far, counted in the same unit.
+fn halfway(best: &Best, worth: Worth, unit: i64) -> Worth {
+    let between = |(&known, now): (&i64, i64)| {
+        let known = i128::from(known) * i128::from(unit) / i128::from(best.unit.max(1));
+        i64::try_from((known * SHARES.0 + i128::from(now) * SHARES.1) / (SHARES.0 + SHARES.1))
+            .unwrap_or(now)
+    };
+    Worth { values: best.worth.values.iter().zip(worth.values).map(between).collect(), ..worth }
 }
 
 /// What each kind of stock can hold at most of these patterns.

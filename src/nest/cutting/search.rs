@@ -92,8 +92,8 @@ impl<'a> Search<'a> {
         let root = Node::root(self.problem);
         let mut pool = self.first_columns(&root);
         let step = i128::from(self.problem.step());
-        let Some(relaxed) = relax(&root, &mut pool, usize::MAX, &[], Until::Bound, self.work)
-        else {
+        let until = Until::Bound(self.bound / step);
+        let Some(relaxed) = relax(&root, &mut pool, usize::MAX, &[], until, self.work) else {
             return;
         };
         if relaxed.best.bound * step > self.bound {
