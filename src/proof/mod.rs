@@ -3,7 +3,8 @@
 //! its own, nothing in floating point, nothing taken on trust.
 //!
 //! **What is proved.** No plan costs less than the bound. Costs are multiples of their greatest
-//! common divisor, the *step*; so it is enough that no plan costs a step less, the *target*.
+//! common divisor, the *step*, and stocks of that cost must be as long together as all pieces. It
+//! is enough that no plan costs the greatest such cost below the bound, or less: the *target*.
 //!
 //! **At an end of the tree** every piece has a worth and every unit of cost a worth. If no stock
 //! can hold more than its cost is worth, a plan costs at least what all pieces are worth. A limited
@@ -21,6 +22,7 @@
 //! pair, and these two are counted as one piece from there on; or no stock holds both.
 
 mod case;
+mod costs;
 mod knapsack;
 
 use case::Case;
@@ -126,8 +128,14 @@ pub fn check(
     let target = (bound - 1).div_euclid(i128::from(step));
     let stocks: Vec<Stock> =
         stocks.iter().map(|stock| Stock { cost: stock.cost / step, ..*stock }).collect();
+    let root = Case::new(pieces);
+    let number = pieces.iter().fold(0_u64, |sum, piece| sum.saturating_add(piece.demand));
+    let target = costs::greatest(&stocks, number, root.material(), target);
+    if target < 0 {
+        return Ok(());
+    }
     let checker = Checker { stocks: &stocks, target, stop };
-    checker.case(&Case::new(pieces), reason, 0)
+    checker.case(&root, reason, 0)
 }
 
 fn divisor(a: i64, b: i64) -> i64 {

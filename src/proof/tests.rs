@@ -24,7 +24,9 @@ fn worths_by_hand() {
     assert_eq!(holds(4, &worths(1, &[(0, 2), (1, 1)])), Err(Doubt::Exceeded));
     assert_eq!(holds(3, &Reason::ByLength { value: 1, unit: 10 }), Ok(()));
     assert_eq!(holds(4, &Reason::ByLength { value: 1, unit: 10 }), Err(Doubt::Short));
-    assert_eq!(holds(3, &Reason::ByLength { value: 2, unit: 10 }), Err(Doubt::Exceeded));
+    assert_eq!(holds(4, &Reason::ByLength { value: 2, unit: 10 }), Err(Doubt::Exceeded));
+    // Two stocks are not as long as the pieces: that much needs no reason.
+    assert_eq!(holds(3, &worths(1, &[])), Ok(()));
 }
 
 #[test]
@@ -64,30 +66,30 @@ fn a_limited_kind_is_taken_off_once_for_each_there_is() {
 
 #[test]
 fn three_pieces_of_which_any_two_share_a_stock() {
-    // The charge says two stocks. A second kind, that holds nothing, so that waste says nothing.
-    let stocks = [10, 2].map(|length| Stock { length, count: None, cost: 1 });
+    // A second, short kind holds none of them, but is long enough to make 3 a cost to be ruled out.
+    let stocks = [(10, 2), (2, 1)].map(|(length, cost)| Stock { length, count: None, cost });
     let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
-    let values = vec![(0, 1), (1, 1), (2, 1)];
+    let values = vec![(0, 2), (1, 2), (2, 2)];
     let reason = |threes| Reason::Worths { unit: 1, values: values.clone(), threes };
-    let charged = reason(vec![([0, 1, 2], 1)]);
-    assert_eq!(check(&stocks, &pieces, 2, &charged, &|| false), Ok(()));
-    assert_eq!(check(&stocks, &pieces, 3, &charged, &|| false), Err(Doubt::Short));
-    assert_eq!(check(&stocks, &pieces, 2, &reason(Vec::new()), &|| false), Err(Doubt::Exceeded));
+    let charged = reason(vec![([0, 1, 2], 2)]);
+    assert_eq!(check(&stocks, &pieces, 4, &charged, &|| false), Ok(()));
+    assert_eq!(check(&stocks, &pieces, 5, &charged, &|| false), Err(Doubt::Short));
+    assert_eq!(check(&stocks, &pieces, 4, &reason(Vec::new()), &|| false), Err(Doubt::Exceeded));
 }
 
 #[test]
 fn a_split_needs_both_cases() {
     // 5, 4 and 3 once more: with 5 and 4 in one stock 3 needs another; apart they need two.
-    let stocks = [10, 2].map(|length| Stock { length, count: None, cost: 1 });
+    let stocks = [(10, 2), (2, 1)].map(|(length, cost)| Stock { length, count: None, cost });
     let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
-    let together = worths(1, &[(3, 1), (2, 1)]);
-    let apart = worths(1, &[(0, 1), (1, 1)]);
+    let together = worths(1, &[(3, 2), (2, 2)]);
+    let apart = worths(1, &[(0, 2), (1, 2)]);
     let split = |together: &Reason, apart: &Reason| Reason::Split {
         pair: (0, 1),
         together: Box::new(together.clone()),
         apart: Box::new(apart.clone()),
     };
-    let check = |reason| super::check(&stocks, &pieces, 2, &reason, &|| false);
+    let check = |reason| super::check(&stocks, &pieces, 4, &reason, &|| false);
     assert_eq!(check(split(&together, &apart)), Ok(()));
     assert!(check(split(&apart, &apart)).is_err());
     assert!(check(split(&together, &together)).is_err());
@@ -118,5 +120,21 @@ fn a_sieve_leaves_what_a_plan_may_hold() {
     // Several kinds of stock have no list.
     let two = [stocks[0], Stock { length: 12, count: None, cost: 1 }];
     let reason = sieve(12, &[(0, 6), (1, 4)], worths(12, &[(0, 6), (1, 4)]));
-    assert_eq!(super::check(&two, &pieces, 2, &reason, &|| false), Err(Doubt::Senseless));
+    assert_eq!(super::check(&two, &pieces, 3, &reason, &|| false), Err(Doubt::Senseless));
+}
+
+#[test]
+fn costs_that_no_stocks_come_to_are_passed_over() {
+    // Stocks of 10 for 6 and of 4 for 5: 20 of length is had for 12, 16 or more, not for 13 to 15.
+    let stocks = [(10, 6), (4, 5)].map(|(length, cost)| Stock { length, count: None, cost });
+    let pieces = [Piece { length: 6, demand: 3 }];
+    let reason = worths(1, &[(0, 6)]);
+    assert_eq!(check(&stocks, &pieces, 16, &reason, &|| false), Ok(()));
+    assert_eq!(check(&stocks, &pieces, 18, &reason, &|| false), Ok(()), "three stocks");
+    assert_eq!(check(&stocks, &pieces, 19, &reason, &|| false), Err(Doubt::Short));
+    let greatest = |most| costs::greatest(&stocks, 9, 20, most);
+    assert_eq!([11, 12, 13, 15, 16, 17, 18].map(greatest), [-1, 12, 12, 12, 12, 17, 18]);
+    // Limited kinds only as far as there are any: 14 of 10 + 4 for 11, and no more.
+    let few = stocks.map(|stock| Stock { count: Some(1), ..stock });
+    assert_eq!([10, 11, 90].map(|most| costs::greatest(&few, 9, 14, most)), [-1, 11, 11]);
 }

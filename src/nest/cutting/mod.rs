@@ -10,6 +10,7 @@ mod branch;
 mod certificate;
 mod closed;
 mod construct;
+mod costs;
 mod dive;
 mod fill;
 mod lp;

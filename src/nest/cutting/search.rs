@@ -3,6 +3,7 @@ use super::branch::{Branch, Branched};
 use super::certificate::Certificate;
 use super::closed::{Closed, all};
 use super::construct::{careful, quick};
+use super::costs::Costs;
 use super::dive::Dive;
 use super::node::{Node, Pattern};
 use super::problem::Problem;
@@ -55,12 +56,13 @@ struct Search<'a> {
     cost: Option<i128>,
     bound: i128,
     certificate: Certificate,
+    costs: Option<Costs>,
 }
 
 impl<'a> Search<'a> {
     fn new(problem: &'a Problem, work: &'a Work<'a>) -> Search<'a> {
         let (bound, certificate) = by_length(problem);
-        Search { problem, work, plan: None, cost: None, bound, certificate }
+        Search { problem, work, plan: None, cost: None, bound, certificate, costs: None }
     }
 
     fn open(&self) -> bool {
@@ -90,16 +92,21 @@ impl<'a> Search<'a> {
             return;
         }
         let root = Node::root(self.problem);
+        let most = self.cost.unwrap_or_else(|| self.problem.dearest());
+        let costs = Costs::new(self.problem, most / i128::from(self.problem.step()));
+        self.costs = Some(costs);
+        let (known, certificate) = (self.bound, self.certificate.clone());
+        self.raise(known / i128::from(self.problem.step()), certificate);
+        if !self.open() {
+            return;
+        }
         let mut pool = self.first_columns(&root);
         let step = i128::from(self.problem.step());
         let until = Until::Bound(self.bound / step);
         let Some(relaxed) = relax(&root, &mut pool, usize::MAX, &[], until, self.work) else {
             return;
         };
-        if relaxed.best.bound * step > self.bound {
-            self.bound = relaxed.best.bound * step;
-            self.certificate = Certificate::Leaf(relaxed.leaf);
-        }
+        self.raise(relaxed.best.bound, Certificate::Leaf(relaxed.leaf));
         // What the relaxation uses comes first.
         let hot = relaxed.used.len();
         pool.splice(0..0, relaxed.used.into_iter().map(|(pattern, _)| pattern));
@@ -113,6 +120,15 @@ impl<'a> Search<'a> {
             }
         }
         self.branch(&root, &pool, hot);
+    }
+
+    /// Takes up a bound in steps: the least cost from there on that a plan can have.
+    fn raise(&mut self, bound: i128, certificate: Certificate) {
+        let bound = self.costs.as_ref().map_or(bound, |costs| costs.from(bound));
+        let bound = bound * i128::from(self.problem.step());
+        if bound > self.bound {
+            (self.bound, self.certificate) = (bound, certificate);
+        }
     }
 
     /// The patterns of the plan so far, and of each length alone.
@@ -139,7 +155,12 @@ impl<'a> Search<'a> {
             Some(cost) => i64::try_from(cost / step).ok()? - 1,
             None => i64::try_from(self.problem.dearest() / step).ok()?,
         };
-        Some((least, better))
+        let possible = |cost: i64| {
+            let cost = i128::from(cost);
+            let cost = self.costs.as_ref().map_or(cost, |costs| costs.up_to(cost));
+            i64::try_from(cost).ok()
+        };
+        Some((least, possible(better)?.max(least)))
     }
 
     fn dive(&mut self, root: &Node, pool: &[Pattern], hot: usize, round: u64, chance: usize) {
@@ -187,9 +208,7 @@ impl<'a> Search<'a> {
         match found {
             Branched::Found(plan) => self.offer(Some(plan)),
             Branched::Refuted(certificate) => {
-                let step = i128::from(self.problem.step());
-                self.bound = (i128::from(target) + 1) * step;
-                self.certificate = certificate;
+                self.raise(i128::from(target) + 1, certificate);
                 self.cost.is_some()
             }
             Branched::Over => false,
