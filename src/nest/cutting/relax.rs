@@ -198,7 +198,8 @@ pub fn relax(
         let limits: Vec<i64> = node.stocks.iter().zip(&stock_rows).map(limit).collect();
         // Half way to the best worths so far: fractional plans swing less, and fewer rounds do.
         let calm = first_three == rows.len() && node.items.len() == rows.len();
-        let mixed = calm && !exactly && best.sum > 0 && !matches!(until, Until::Closed(_));
+        let mixed =
+            calm && !exactly && best.sum > 0 && matches!(until, Until::Bound(_) | Until::End);
         let worth = if mixed { halfway(&best, worth, unit) } else { worth };
         let priced = match until {
             Until::Closed(_) => {
