@@ -187,7 +187,7 @@ pub fn pair(node: &Node, relaxed: &Relaxed) -> Option<(u32, u32)> {
         let part = part.min(ONE - part);
         let length = node.length(a) + node.length(b);
         // Surely undecided ones first, of these the longest.
-        (part > NEAR, part > ONE / 5, length, part)
+        (part > NEAR, part > ONE / 3, length, part)
     };
     let best = together.iter().max_by_key(|&entry| score(entry))?;
     Some(*best.0)

@@ -17,8 +17,9 @@ const MOST: usize = 20_000;
 /// Steps of making one.
 const STEPS: u64 = 60_000_000;
 
-/// Rounds of cuts at a node and at the first, cuts in a round, and most of a node.
-const ROUNDS: usize = 2;
+/// Rounds of cuts at the first node and at those below, which inherit what still charges; cuts in
+/// a round, and most of a node.
+const ROUNDS: usize = 0;
 const FIRST_ROUNDS: usize = 12;
 const CUTS: usize = 15;
 const MOST_CUTS: usize = 60;
