@@ -17,9 +17,8 @@ const MOST: usize = 20_000;
 /// Steps of making one.
 const STEPS: u64 = 60_000_000;
 
-/// Rounds of cuts at the first node and at those below, which inherit what still charges; cuts in
-/// a round, and most of a node.
-const ROUNDS: usize = 0;
+/// Rounds of cuts at the first node (those below inherit what still charges), cuts in a round, and
+/// most of a node.
 const FIRST_ROUNDS: usize = 12;
 const CUTS: usize = 15;
 const MOST_CUTS: usize = 60;
@@ -139,7 +138,7 @@ impl Closed<'_> {
         }
         let (mut list, mut hot) = (list, hot);
         let until = Until::Closed(self.target);
-        let mut rounds = if depth == 0 { FIRST_ROUNDS } else { ROUNDS };
+        let mut rounds = if depth == 0 { FIRST_ROUNDS } else { 0 };
         let relaxed = loop {
             let Some(relaxed) = relax(node, &mut list, hot, &threes, until, self.work) else {
                 return Branched::Over;
