@@ -39,7 +39,8 @@ impl Dive<'_> {
         target: i64,
     ) -> Option<Plan> {
         if node.items.is_empty() {
-            return Some(Plan::default());
+            // What was cut last may have cost more than there was left.
+            return (target >= 0).then(Plan::default);
         }
         let aimed = node.aimed(target);
         let Some(node) = aimed.filter(|_| target > 0 && !self.work.over()) else {
