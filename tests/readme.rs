@@ -93,6 +93,16 @@ fn the_demo_prints_what_is_shown() {
 }
 
 #[test]
+fn the_list_shown_is_cut_as_shown() {
+    let blocks = blocks(&readme());
+    let list = std::fs::read_to_string("fixtures/cut/rack.txt").unwrap();
+    assert!(blocks.contains(&list), "the list as shown");
+    let page = run(&["cut", "fixtures/cut/rack.txt"]).0;
+    let shown = blocks.iter().find(|b| b.starts_with("$ coilwright cut")).unwrap();
+    assert_eq!(page, shown.split_once('\n').unwrap().1);
+}
+
+#[test]
 fn the_coil_shown_is_the_demos() {
     let shown = blocks(&readme()).into_iter().find(|b| b.starts_with("[[coil]]")).unwrap();
     let stock = std::fs::read_to_string("fixtures/boatshed/shop/stock.toml").unwrap();

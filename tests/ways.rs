@@ -116,6 +116,7 @@ fn planned(line: &Line, members: Vec<Member>) -> Plan {
         effort: Effort::QUICK,
         at_end: AtEnd::Unload,
         set_up_now: None,
+        done: Done::default(),
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,

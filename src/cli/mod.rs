@@ -13,6 +13,7 @@ mod args;
 mod carry;
 mod commands;
 mod console;
+mod cutting;
 mod difference;
 mod disk;
 mod examples;

@@ -8,6 +8,7 @@
 mod bars;
 mod bound;
 mod construct;
+pub mod cutting;
 pub mod fill;
 mod improve;
 pub mod instance;

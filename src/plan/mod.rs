@@ -9,6 +9,7 @@ mod nesting;
 mod order_check;
 mod pieces;
 mod profile_order;
+mod proved;
 mod run;
 mod shop;
 mod stock;
@@ -19,6 +20,7 @@ pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
     Shortage, Watch,
 };
+pub use proved::{proved, reason};
 pub use shop::Shop;
 
 use crate::diagnostic::codes::line::E0517;
