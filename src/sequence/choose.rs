@@ -49,6 +49,7 @@ pub fn choose(choosing: &Choosing<'_>) -> Chosen {
     let count = choosing.shapes.len();
     let mut search = Search {
         of: choosing,
+        reach: choosing.reach(),
         picks: (0..count).map(|i| Some(choosing.offer(i)?.base().clone())).collect(),
         chosen: Chosen::new(),
         made: BTreeMap::new(),
@@ -63,7 +64,12 @@ pub fn choose(choosing: &Choosing<'_>) -> Chosen {
         }
     }
     let Search { chosen, .. } = search;
-    let cost = |chosen: &Chosen| choosing.cost(0, count, &choosing.made(0, count, chosen));
+    if chosen.is_empty() {
+        return chosen;
+    }
+    // What is better around each piece is looked at once more as a whole.
+    let cost =
+        |chosen: &Chosen| choosing.cost(0, count, &choosing.made(0, count, chosen), usize::MAX);
     match (cost(&Chosen::new()), cost(&chosen)) {
         (Some(usual), Some(other)) if other < usual => chosen,
         (None, Some(_)) => chosen,
@@ -85,8 +91,9 @@ impl<'a> Choosing<'a> {
         usual.iter().enumerate().map(place).collect()
     }
 
-    /// What pieces `from..to` come to on their own; `None` where they cannot be made so.
-    fn cost(&self, from: usize, to: usize, shapes: &[&BoundShape]) -> Option<Cost> {
+    /// What pieces `from..to` come to on their own; `None` where they cannot be made so, or with
+    /// more than `most` stops.
+    fn cost(&self, from: usize, to: usize, shapes: &[&BoundShape], most: usize) -> Option<Cost> {
         let (line, geometry) = (self.line, self.geometry);
         let bases = self.laid.bases.get(from..to)?;
         let last = bases.last()? + shapes.last()?.pitch;
@@ -100,6 +107,9 @@ impl<'a> Choosing<'a> {
         let upto = self.stamped.partition_point(|mark| mark.piece < to);
         let stamped = self.stamped.get(first..upto)?;
         let stands = standstills(line, geometry, &mut dues, &ranges, stamped, &cuts).ok()?;
+        if stands.len() > most {
+            return None;
+        }
         let mut time = Time::ZERO;
         let mut stood: Option<i64> = None;
         for stand in &stands {
@@ -114,13 +124,17 @@ impl<'a> Choosing<'a> {
         Some((stands.len(), time))
     }
 
-    /// The pieces whose strokes may share a stop with those of this one, or come too near them.
-    fn around(&self, piece: usize) -> (usize, usize) {
+    /// How far apart on the strip strokes of one stop may lie, or of one tool be too near: steps.
+    fn reach(&self) -> i64 {
         let offsets = || self.line.stations.iter().map(|station| station.offset);
-        let (nearest, furthest) = (offsets().min(), offsets().max());
         let refire = self.line.tools.iter().map(|tool| tool.refire).max();
-        let span = nearest.zip(furthest).map_or(Length::ZERO, |(near, far)| far - near);
-        let reach = self.geometry.ceil_steps(span.max(refire.unwrap_or(Length::ZERO)));
+        let span =
+            offsets().min().zip(offsets().max()).map_or(Length::ZERO, |(near, far)| far - near);
+        self.geometry.ceil_steps(span.max(refire.unwrap_or(Length::ZERO)))
+    }
+
+    /// The pieces within reach of this one.
+    fn around(&self, piece: usize, reach: i64) -> (usize, usize) {
         let bases = &self.laid.bases;
         let base = bases.get(piece).copied().unwrap_or(0);
         let cut = base + self.shapes.get(piece).map_or(0, |shape| shape.pitch);
@@ -145,6 +159,8 @@ impl<'a> Choosing<'a> {
 
 struct Search<'a, 'c> {
     of: &'c Choosing<'a>,
+    /// See [`Choosing::reach`].
+    reach: i64,
     picks: Vec<Option<Picks>>,
     chosen: Chosen,
     /// What each way of each offer comes to.
@@ -160,26 +176,25 @@ impl Search<'_, '_> {
             return false;
         };
         let Some(Some(picks)) = self.picks.get(piece).cloned() else { return false };
-        let (from, to) = of.around(piece);
-        let now = of.cost(from, to, &of.made(from, to, &self.chosen));
+        let (from, to) = of.around(piece, self.reach);
+        let bases = of.laid.bases.get(from..to).unwrap_or_default();
+        let usual = of.made(from, to, &self.chosen);
+        let now = of.cost(from, to, &usual, usize::MAX);
         let mut best: Option<(Cost, Picks, Arc<BoundShape>)> = None;
         for other in offer.near(&picks) {
-            let key = (number, other.clone());
-            let made =
-                self.made.entry(key).or_insert_with(|| offer.bind(&other).map(Arc::new)).clone();
+            let known = self.made.entry((number, other.clone()));
+            let made = known.or_insert_with(|| offer.bind(&other).map(Arc::new)).clone();
             let Some(made) = made.filter(|made| of.fits(piece, made)) else { continue };
-            let usual = self.chosen.insert(piece, Arc::clone(&made));
-            let shapes = of.made(from, to, &self.chosen);
-            let bases = of.laid.bases.get(from..to).unwrap_or_default();
-            let cost = bear_each_other(of.line, of.geometry, bases, &shapes)
-                .then(|| of.cost(from, to, &shapes))
-                .flatten();
-            match usual {
-                Some(usual) => self.chosen.insert(piece, usual),
-                None => self.chosen.remove(&piece),
-            };
-            let Some(cost) = cost else { continue };
+            let mut shapes = usual.clone();
+            if let Some(slot) = shapes.get_mut(piece - from) {
+                *slot = &made;
+            }
+            if !bear_each_other(of.line, of.geometry, bases, &shapes) {
+                continue;
+            }
             let least = best.as_ref().map(|best| best.0).or(now);
+            let most = least.map_or(usize::MAX, |(stops, _)| stops);
+            let Some(cost) = of.cost(from, to, &shapes, most) else { continue };
             if least.is_none_or(|least| cost < least) {
                 best = Some((cost, other, made));
             }

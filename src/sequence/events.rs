@@ -1,4 +1,4 @@
-use super::bound::{Need, RunBound, run_bound};
+use super::bound::{Need, RunBound, run_bound, times};
 use super::layout::Laid;
 use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
@@ -123,9 +123,8 @@ fn bound_of(
     let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece)| (*at, piece.is_some())).collect();
     let mut bound = run_bound(line, geometry, start, &needs, &cuts);
     let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
-    for _ in stamped {
-        bound.time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time);
-    }
+    let count = u32::try_from(stamped.len()).unwrap_or(u32::MAX);
+    bound.time.strokes += times(stamp.map_or(Time::ZERO, |stamp| stamp.time), count);
     bound
 }
 

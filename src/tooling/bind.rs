@@ -157,9 +157,10 @@ pub fn bind(
     };
     let cut = geometry.length(pitch);
     let bench = Bench { library, line, geometry, profile: shape.profile, name, start, cut };
-    let ways = Ways::of(&bench, shape);
-    let mut bound = bind_way(&bench, shape, pitch, span, &ways, &ways.preferred());
+    let first = Ways::first(&bench, shape);
+    let mut bound = bind_way(&bench, shape, pitch, span, &first, &first.preferred());
     if bound.is_err() {
+        let ways = Ways::of(&bench, shape);
         let mut instead = ways.instead();
         let other =
             instead.find_map(|picks| bind_way(&bench, shape, pitch, span, &ways, &picks).ok());

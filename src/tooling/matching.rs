@@ -112,12 +112,9 @@ pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Opt
     (lo <= hi).then_some(Tolerance { minus: -lo, plus: hi })
 }
 
-/// Most ways to make one feature that are looked at.
-const MOST_COVERS: usize = 12;
-
 /// Sets of tools that together make the feature on every face it asks for, each face once: few
-/// tools first, then those nearest the shear (they ask for the least head).
-pub(super) fn covers(bench: &Bench<'_>, feature: &Feature) -> Vec<Vec<ToolId>> {
+/// tools first, then those nearest the shear (they ask for the least head). The first `most`.
+pub(super) fn covers(bench: &Bench<'_>, feature: &Feature, most: usize) -> Vec<Vec<ToolId>> {
     let Bench { library, line, profile, .. } = *bench;
     let mut able: Vec<(ToolId, &Tool)> = line
         .tools()
@@ -131,13 +128,14 @@ pub(super) fn covers(bench: &Bench<'_>, feature: &Feature) -> Vec<Vec<ToolId>> {
         (bites, std::cmp::Reverse(tool.makes.faces.bits().count_ones()), offset, *id)
     });
     let mut found = Vec::new();
-    pick(&able, feature.faces, &mut Vec::new(), &mut found);
+    pick(&able, feature.faces, most, &mut Vec::new(), &mut found);
     found
 }
 
 fn pick(
     able: &[(ToolId, &Tool)],
     wanted: Faces,
+    most: usize,
     chosen: &mut Vec<ToolId>,
     found: &mut Vec<Vec<ToolId>>,
 ) {
@@ -147,9 +145,9 @@ fn pick(
     };
     for (id, tool) in able {
         let faces = tool.makes.faces;
-        if found.len() < MOST_COVERS && faces.contains(face) && wanted.contains(faces) {
+        if found.len() < most && faces.contains(face) && wanted.contains(faces) {
             chosen.push(*id);
-            pick(able, wanted - faces, chosen, found);
+            pick(able, wanted - faces, most, chosen, found);
             chosen.pop();
         }
     }

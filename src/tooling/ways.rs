@@ -9,10 +9,13 @@ use crate::library::model::{Library, Line, ToolId};
 use crate::member::model::{Feature, Shape};
 use crate::quantity::Span;
 
-/// All the ways of one member on one line.
+/// Most ways to make one feature that are looked at.
+const MOST_COVERS: usize = 12;
+
+/// The ways of one member on one line.
 pub(super) struct Ways<'a> {
     /// Strokes of pattern tools that could be used.
-    pub claims: Vec<Claim<'a>>,
+    claims: Vec<Claim<'a>>,
     /// For each feature the tools that make it together, what is preferred first; none where the
     /// line cannot make it.
     covers: Vec<Vec<Vec<ToolId>>>,
@@ -28,10 +31,21 @@ pub struct Picks {
 }
 
 impl<'a> Ways<'a> {
+    /// All of them.
     pub(super) fn of(bench: &Bench<'a>, shape: &'a Shape) -> Ways<'a> {
+        Ways::with(bench, shape, MOST_COVERS)
+    }
+
+    /// Only what is preferred: no second way to make a feature is looked for.
+    pub(super) fn first(bench: &Bench<'a>, shape: &'a Shape) -> Ways<'a> {
+        Ways::with(bench, shape, 1)
+    }
+
+    fn with(bench: &Bench<'a>, shape: &'a Shape, most: usize) -> Ways<'a> {
+        let covers = |feature| matching::covers(bench, feature, most);
         Ways {
             claims: pattern::claims(bench, shape),
-            covers: shape.features.iter().map(|feature| matching::covers(bench, feature)).collect(),
+            covers: shape.features.iter().map(covers).collect(),
         }
     }
 
@@ -43,7 +57,6 @@ impl<'a> Ways<'a> {
 
     /// What to try where that does not go: no pattern strokes, then one tool left out at a time.
     pub(super) fn instead(&self) -> impl Iterator<Item = Picks> {
-        let single = Picks { patterns: vec![false; self.claims.len()], ..self.preferred() };
         let mut replaced: Vec<ToolId> = Vec::new();
         for covers in self.covers.iter().filter(|covers| covers.len() > 1) {
             for tool in covers.iter().flatten() {
@@ -53,14 +66,12 @@ impl<'a> Ways<'a> {
                 }
             }
         }
-        let left_out = replaced.into_iter().map({
-            let single = single.clone();
-            move |tool| Picks {
-                covers: self.covers.iter().map(|of| avoiding(of, tool).unwrap_or(0)).collect(),
-                ..single.clone()
-            }
+        let single = |covers| Picks { patterns: vec![false; self.claims.len()], covers };
+        let left_out = replaced.into_iter().map(move |tool| {
+            single(self.covers.iter().map(|of| avoiding(of, tool).unwrap_or(0)).collect())
         });
-        (!self.claims.is_empty()).then_some(single).into_iter().chain(left_out)
+        let plain = (!self.claims.is_empty()).then(|| single(vec![0; self.covers.len()]));
+        plain.into_iter().chain(left_out)
     }
 
     /// The pattern strokes of a way.
