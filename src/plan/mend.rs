@@ -3,7 +3,7 @@
 
 use super::bound_shapes::BoundProfile;
 use super::model::Inputs;
-use super::nesting::lay_load;
+use super::nesting::{lay_all, lay_load};
 use crate::library::model::{Bundling, Coil};
 use crate::nest::{self, Bundle, Instance, Load, Solution};
 use crate::quantity::Length;
@@ -167,14 +167,7 @@ impl Mend<'_> {
             return None;
         }
         nest::verify(&instance, &solution).ok()?;
-        let last = solution.loads.len().saturating_sub(1);
-        let laid: Result<Vec<_>, _> = (0..solution.loads.len())
-            .map(|i| {
-                let stays = instance.policy.last_stays && i == last;
-                lay_load(self.inputs, self.of, self.coils, &instance, &solution, i, stays)
-            })
-            .collect();
-        let laid = laid.ok()?;
+        let laid = lay_all(self.inputs, self.of, self.coils, &instance, &solution).ok()?;
         Some((instance, (solution, laid)))
     }
 
@@ -198,7 +191,7 @@ impl Mend<'_> {
                         // What may come first depends on what is left.
                         let fits = *known
                             .entry((kind, more, rest & !more))
-                            .or_insert_with(|| self.fits(instance, coil, set, more, rest & !more));
+                            .or_insert_with(|| self.fits(instance, coil, more, rest & !more));
                         if fits {
                             place.insert(Some((coil, more)));
                         }
@@ -221,8 +214,8 @@ impl Mend<'_> {
         Some(solution)
     }
 
-    /// Whether a coil takes this set when `done` is made and `rest` is not.
-    fn fits(&self, instance: &Instance, coil: usize, done: usize, set: usize, rest: usize) -> bool {
+    /// Whether a coil takes this set when `rest` is not made.
+    fn fits(&self, instance: &Instance, coil: usize, set: usize, rest: usize) -> bool {
         let bundles = in_order(instance, members(set));
         let capacity = instance.coils.get(coil).map_or(Length::ZERO, nest::CoilSpace::capacity);
         let rank = |b: &usize| instance.bundles.get(*b).map_or(0, |b| b.rank);
@@ -230,7 +223,6 @@ impl Mend<'_> {
         let oldest = members(rest).iter().map(rank).min();
         let begun =
             |b: &usize| oldest.is_none_or(|oldest| instance.policy.order.allows(rank(b), oldest));
-        debug_assert_eq!(done & set, 0);
         length_of(instance, &bundles) <= capacity
             && bundles.iter().all(begun)
             && self.lays(instance, coil, bundles, members(rest))

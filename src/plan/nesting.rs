@@ -99,7 +99,7 @@ pub(super) fn nest_profile(
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
     let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
     let (mut solution, mut laid) =
-        settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
+        settle(inputs, options, watch, pieces, of, &counted, &mut instance, &fresh, diagnostics);
     if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
         // What asking again has reserved more is not reserved here.
         let mut open = instance.clone();
@@ -300,7 +300,7 @@ fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length 
     inputs.line.ends(coil).tail + defects + least_head(inputs, of, coil)
 }
 
-/// Nests and lays out until every coil's layout fits.
+/// Nests and lays out until every coil's layout fits. `fresh` is what each coil surely loses.
 #[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
 fn settle(
     inputs: &Inputs<'_>,
@@ -310,10 +310,10 @@ fn settle(
     of: &BoundProfile,
     coils: &[Coil],
     instance: &mut Instance,
+    fresh: &[Length],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Solution, Vec<(usize, Laid)>) {
     let mut ticks = options.ticks;
-    let first: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
     for round in 0..ROUNDS {
         let solution = nest::nest(instance, ticks, &|| watch.stopped());
         // Asking again is for a few metres: the search need not start over.
@@ -351,7 +351,7 @@ fn settle(
         }
         // With less room a bundle may have become longer than any coil. What a bar takes whole
         // stays whole, however much was reserved for others.
-        let open = alone_on_bars(instance, &first);
+        let open = alone_on_bars(instance, fresh);
         let parted = nest::part_long_bundles_but(instance, &|bundle| {
             open.as_ref().is_some_and(|open| whole_on_a_bar(inputs, of, coils, open, bundle))
         });
@@ -367,14 +367,11 @@ fn alone_on_bars(instance: &Instance, reserves: &[Length]) -> Option<Instance> {
     let bars = instance.coils.iter().zip(reserves).filter(|(space, _)| space.bar.is_some());
     let bars = bars.map(|(space, reserve)| CoilSpace { reserve: *reserve, ..space.clone() });
     let coils: Vec<CoilSpace> = bars.filter(|bar| kinds.insert((bar.bar, bar.length))).collect();
-    let of = |coils| Instance {
-        bundles: Vec::new(),
-        pitches: instance.pitches.clone(),
-        heads: instance.heads.clone(),
-        coils,
-        policy: instance.policy,
-    };
-    (!coils.is_empty()).then(|| of(coils))
+    if coils.is_empty() {
+        return None;
+    }
+    let (pitches, heads) = (instance.pitches.clone(), instance.heads.clone());
+    Some(Instance { bundles: Vec::new(), pitches, heads, coils, policy: instance.policy })
 }
 
 /// Whether one of these bars takes a bundle when nothing else is on it.
@@ -415,12 +412,7 @@ fn as_far_as_it_goes(
     }
     solution.short.sort_unstable();
     // Once more, now that it is known what comes before each and which is the last.
-    let laid: Result<Vec<_>, _> = (0..solution.loads.len())
-        .map(|i| {
-            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
-            lay_load(inputs, of, coils, instance, &solution, i, stays)
-        })
-        .collect();
+    let laid = lay_all(inputs, of, coils, instance, &solution);
     if let Ok(laid) = laid
         && contradiction(instance, &solution).is_none()
     {
@@ -428,6 +420,22 @@ fn as_far_as_it_goes(
     }
     let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
     (nothing, Vec::new())
+}
+
+/// Every load of a solution laid out, or by how much the first that does not fit is too long.
+pub(super) fn lay_all(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    instance: &Instance,
+    solution: &Solution,
+) -> Result<Vec<(usize, Laid)>, Length> {
+    (0..solution.loads.len())
+        .map(|i| {
+            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
+            lay_load(inputs, of, coils, instance, solution, i, stays)
+        })
+        .collect()
 }
 
 pub(super) fn lay_load(
