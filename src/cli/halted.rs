@@ -1,16 +1,17 @@
 //! What became of the programs of an output folder when a run of it was stopped.
 
-use super::judged::{Members, key, members};
+use super::judged::{expected, in_line, members, read_back};
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::codes::measured::E0965;
 use crate::halt::{self, Standing};
 use crate::library::model::{AtEnd, Coil, DonePiece, Halt};
+use crate::member::model::ProfileId;
 use crate::plan::Shop;
 use crate::program::{Program, Serial};
-use crate::quantity::{SourceFile, Sources, Span};
-use crate::replay::{self, Ending, Expected, Situation};
+use crate::quantity::{FileId, Sources, Span};
+use crate::replay::{self, Ending, Situation};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How the folder's batch stands.
@@ -60,27 +61,20 @@ pub fn halted<'m>(
     let mut dropped: Vec<&PieceEntry> = Vec::new();
     for entry in &manifest.programs {
         let Read { program, coil, profile } = read(entry, files, shop, &rack, sources)?;
-        let pieces: BTreeMap<u32, &PieceEntry> = pieces(entry).map(|p| (p.serial, p)).collect();
+        let pieces: BTreeMap<u32, &PieceEntry> = entry.pieces().map(|p| (p.serial, p)).collect();
         let situation = situation(shop, &coil, profile);
         let factor = loaded.calibration.controller_factor(profile);
-        let mut leave = |now: Coil| {
-            for other in &mut rack {
-                *other = match other.id == now.id {
-                    true => now.clone(),
-                    false => other.out_of_the_line(loaded.line.parting),
-                };
-            }
-        };
         if !pieces.contains_key(&halt.after) {
             let ending = Ending { at_end: AtEnd::Unload, ..situation.ending };
             let (products, _) = replay::replay(&program, None, &Situation { ending, ..situation });
-            leave(coil.after_counted(products.account.consumed(), false, factor));
+            let now = coil.after_counted(products.account.consumed(), false, factor);
+            in_line(&mut rack, &now, loaded.line.parting);
             dropped.extend(pieces.values());
             continue;
         }
         let standing = halt::stand(&program, &situation, halt)
             .ok_or_else(|| unknown(halt.after, "stands here"))?;
-        leave(standing.coil.clone());
+        in_line(&mut rack, &standing.coil, loaded.line.parting);
         let named = |serials: &[Serial]| -> Vec<&'m PieceEntry> {
             serials.iter().filter_map(|serial| pieces.get(&serial.0).copied()).collect()
         };
@@ -95,7 +89,7 @@ pub fn halted<'m>(
         let finished = begun.iter().filter(|_| halt.finish);
         let good = dropped.iter().filter(|piece| !again.contains(&piece.serial));
         let done = &loaded.batch.done;
-        let all = manifest.programs.iter().flat_map(self::pieces);
+        let all = manifest.programs.iter().flat_map(ProgramEntry::pieces);
         return Ok(Halted {
             entry,
             done: done
@@ -124,18 +118,14 @@ fn listed(piece: &PieceEntry) -> DonePiece {
         frame: piece.frame.as_str().into(),
         copy: piece.copy,
         mark: piece.mark.as_str().into(),
-        span: Span::new(crate::quantity::FileId(0), 0, 0),
+        span: Span::new(FileId(0), 0, 0),
     }
-}
-
-fn pieces(entry: &ProgramEntry) -> impl Iterator<Item = &PieceEntry> {
-    entry.blocks.iter().filter_map(|block| block.piece.as_ref())
 }
 
 struct Read {
     program: Program,
     coil: Coil,
-    profile: crate::member::model::ProfileId,
+    profile: ProfileId,
 }
 
 fn read(
@@ -145,9 +135,7 @@ fn read(
     rack: &[Coil],
     sources: &mut Sources,
 ) -> Result<Read, Box<Diagnostic>> {
-    let bytes = files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
-    let file = sources.add(SourceFile::new(entry.file.as_str(), shop.dialect.text(bytes)));
-    let program = shop.dialect.read(file, bytes)?.program;
+    let program = read_back(entry, files, &shop.dialect, sources).1?.program;
     let coil = rack.iter().find(|coil| *coil.id == entry.coil);
     let profile = shop.loaded.library.profile_named(&entry.profile);
     match (coil, profile) {
@@ -162,11 +150,7 @@ fn read(
     }
 }
 
-fn situation<'s>(
-    shop: &'s Shop,
-    coil: &'s Coil,
-    profile: crate::member::model::ProfileId,
-) -> Situation<'s> {
+fn situation<'s>(shop: &'s Shop, coil: &'s Coil, profile: ProfileId) -> Situation<'s> {
     let loaded = &shop.loaded;
     Situation {
         line: &loaded.line,
@@ -190,20 +174,10 @@ impl Halted<'_> {
             situation.ending.at_end = AtEnd::Unload;
         }
         let (products, mut found) = replay::replay(&whole, None, &situation);
-        let members: Members<'_> = members(&shop.jobs);
         let made: BTreeSet<Serial> =
             self.standing.cut.iter().chain(&self.standing.begun).copied().collect();
-        let expected: Vec<Expected<'_>> = pieces(self.entry)
-            .filter(|piece| made.contains(&Serial(piece.serial)))
-            .filter_map(|piece| {
-                let member = members.get(&key(piece))?;
-                Some(Expected {
-                    serial: Serial(piece.serial),
-                    mark_text: &member.mark_text,
-                    shape: &member.shape,
-                })
-            })
-            .collect();
+        let pieces = self.entry.pieces().filter(|piece| made.contains(&Serial(piece.serial)));
+        let expected = expected(pieces, &members(&shop.jobs));
         let (verdict, faults) = replay::judge(&products, &expected, &shop.loaded.library);
         found.extend(faults);
         (verdict, found)

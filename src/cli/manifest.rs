@@ -87,6 +87,13 @@ pub struct ProgramEntry {
     pub blocks: Vec<BlockEntry>,
 }
 
+impl ProgramEntry {
+    /// The pieces it makes, in order.
+    pub fn pieces(&self) -> impl Iterator<Item = &PieceEntry> {
+        self.blocks.iter().filter_map(|block| block.piece.as_ref())
+    }
+}
+
 /// What a record block is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -4,19 +4,21 @@ use super::Session;
 use super::carry::known_as;
 use super::folder::{self, Contents, blocks};
 use super::halted::{Halted, halted};
+use super::judged::{judge, read_back};
 use super::manifest::{self, Continues, Manifest, PieceEntry, ProgramEntry};
 use super::output::Destination;
 use super::planned;
 use super::survey::Survey;
 use super::told::Told;
+use crate::diagnostic::codes::files::E0920;
 use crate::diagnostic::codes::measured::{E0965, E0966, E0967};
 use crate::diagnostic::{Diagnostic, Severity, any_error, arrange};
 use crate::halt;
-use crate::library::model::{Halt, Measured};
+use crate::library::model::{Coil, DonePiece, Halt, Measured};
 use crate::library::rewrite::{batch_with, done_list, stock_as_it_is};
 use crate::plan::Shop;
 use crate::program::{Program, Serial};
-use crate::quantity::{Files, MemoryFiles, ReadFault, Sources, Span, join};
+use crate::quantity::{FileId, Files, Length, MemoryFiles, ReadFault, Sources, Span, join};
 use crate::report::continues::{self, FinishReport, StoodPiece};
 use crate::report::{Report, Source, program_file};
 use std::cell::RefCell;
@@ -226,10 +228,8 @@ impl Stopped<'_> {
     }
 
     fn continues(&self, halted: &Halted<'_>, finish: Option<&Finish>) -> continues::Continues {
-        let all = self.survey.manifest.programs.iter().flat_map(|entry| &entry.blocks);
-        let after = all
-            .filter_map(|block| block.piece.as_ref())
-            .find(|piece| piece.serial == self.halt.after);
+        let mut all = self.survey.manifest.programs.iter().flat_map(ProgramEntry::pieces);
+        let after = all.find(|piece| piece.serial == self.halt.after);
         continues::Continues {
             batch: self.survey.manifest.batch.clone(),
             program: halted.entry.id.clone(),
@@ -365,7 +365,6 @@ impl Before {
         shop: &Shop,
         sources: &mut Sources,
     ) -> Result<(), Box<Diagnostic>> {
-        use crate::diagnostic::codes::files::E0920;
         let differs = |what: &str| {
             Box::new(
                 Diagnostic::new(
@@ -390,7 +389,7 @@ impl Before {
         let stored = inner.shop(sources);
         self.found.extend(stored.faults.iter().cloned());
         let old = stored.shop.as_ref().ok_or_else(|| differs("its inputs cannot be read"))?;
-        let judged = super::judged::judge(&inner.manifest, &inner.files, old, sources);
+        let judged = judge(&inner.manifest, &inner.files, old, sources);
         if !judged.is_right() {
             self.found.extend(judged.found);
             return Err(differs("what was run is not right itself"));
@@ -403,18 +402,15 @@ impl Before {
             kept: continues.kept,
             finish: continues.finished,
             again: continues.again.clone(),
-            left: continues.left_nm.map(crate::quantity::Length::from_nm),
-            span: crate::quantity::Span::new(crate::quantity::FileId(0), 0, 0),
+            left: continues.left_nm.map(Length::from_nm),
+            span: Span::new(FileId(0), 0, 0),
         };
         let halted = halted(&inner.manifest, &inner.files, old, &halt, sources)?;
         self.right = halted.dropped.len();
         match (&continues.finish, &halted.standing.finish) {
             (None, None) => {}
             (Some(entry), Some(_)) => {
-                let bytes = survey.files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
-                let text = old.dialect.text(bytes);
-                let file = sources.add(crate::quantity::SourceFile::new(entry.file.as_str(), text));
-                let finish = old.dialect.read(file, bytes)?.program;
+                let finish = read_back(entry, &survey.files, &old.dialect, sources).1?.program;
                 let (verdict, found) = halted.judge(&finish, old);
                 self.found.extend(found);
                 if !verdict.at_fault.is_empty() {
@@ -430,7 +426,7 @@ impl Before {
             }
             _ => return Err(differs("it is not said alike what becomes of pieces that are begun")),
         }
-        let serials = |pieces: &[crate::library::model::DonePiece]| {
+        let serials = |pieces: &[DonePiece]| {
             let mut serials: Vec<_> = pieces
                 .iter()
                 .map(|p| (p.serial, p.job.clone(), p.frame.clone(), p.copy, p.mark.clone()))
@@ -443,8 +439,8 @@ impl Before {
         {
             return Err(differs("the list of pieces that are done is another"));
         }
-        let strip = |coils: &[crate::library::model::Coil]| {
-            let there = coils.iter().filter(|c| c.length > crate::quantity::Length::ZERO);
+        let strip = |coils: &[Coil]| {
+            let there = coils.iter().filter(|c| c.length > Length::ZERO);
             let coils = there.filter(|c| c.bar.is_none());
             coils
                 .map(|c| (c.id.clone(), c.length, c.threaded, c.defects.clone()))

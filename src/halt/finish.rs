@@ -1,6 +1,7 @@
 //! The rest of a program for the pieces that are begun.
 
 use super::joined;
+use super::strip::edge_of;
 use crate::program::{Event, Program, Stroke};
 use crate::quantity::{Advance, Length};
 use crate::replay::{self, Products, Situation};
@@ -26,7 +27,9 @@ pub(super) fn rest(
     }
     let stands = program.events.get(stood.event)?.at().distance();
     let mut events = Vec::new();
-    for (index, event) in program.events.iter().enumerate().skip(stood.event + 1) {
+    // What the last piece needs is done when it is cut.
+    let events_left = program.events.iter().enumerate().take(last.event + 1).skip(stood.event + 1);
+    for (index, event) in events_left {
         let kept = match event {
             Event::Stop { at, strokes: fired } => {
                 let fired: Vec<Stroke> =
@@ -34,12 +37,8 @@ pub(super) fn rest(
                 (!fired.is_empty()).then_some(Event::Stop { at: *at, strokes: fired })
             }
             Event::Mark { .. } => marks.contains(&index).then(|| event.clone()),
-            Event::Cut { .. } => (index <= last.event).then(|| event.clone()),
+            Event::Cut { .. } => Some(event.clone()),
         };
-        // What the last piece needs is done when it is cut.
-        if index > last.event {
-            break;
-        }
         events.extend(kept.map(|event| moved(&event, -stands)));
     }
     let mut rest = Program {
@@ -54,7 +53,7 @@ pub(super) fn rest(
     let (made, _) = replay::replay(&whole, None, situation);
     let line = situation.line;
     let controller_factor = situation.calibration.controller_factor(situation.profile);
-    let edge = made.pieces.last().map_or(Length::ZERO, |p| p.cut.distance() + line.shear.slug);
+    let edge = edge_of(&whole, situation);
     if made.marked.distance() > edge {
         let clean = made.marked.distance().max(edge + line.shear.least_drop);
         let cut = line.grid.ceil(Advance::at(clean)).distance();

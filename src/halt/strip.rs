@@ -46,7 +46,7 @@ pub(super) fn lost(
 }
 
 /// Behind its last cut, in the figures of the program.
-fn edge_of(program: &Program, situation: &Situation<'_>) -> Length {
+pub(super) fn edge_of(program: &Program, situation: &Situation<'_>) -> Length {
     let cut = program.events.iter().rev().find(|event| matches!(event, Event::Cut { .. }));
     cut.map_or(Length::ZERO, |cut| cut.at().distance() + situation.line.shear.slug)
 }

@@ -1,13 +1,12 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::cutting::{self, Answer};
-use crate::cli::disk::{DiskFiles, plain, staged};
+use crate::cli::disk::{DiskFiles, staged_for, unwritten};
 use crate::cli::exit::Exit;
 use crate::cli::output::interrupted;
 use crate::cli::planned::Effort;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::files::E0906;
 use crate::diagnostic::{Diagnostic, load};
 use crate::nest::cutting::read::{List, read};
 use crate::quantity::Sources;
@@ -143,16 +142,10 @@ impl Cut {
     }
 }
 
-/// Writes the patterns, whole or not at all.
+/// Writes a file, whole or not at all.
 fn write(path: &Path, text: &str) -> Result<(), Diagnostic> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let written = staged(folder, ".cut-", text, None)
-        .and_then(|file| file.persist(path).map_err(|error| error.error));
-    written.map(|_| ()).map_err(|error| {
-        Diagnostic::new(&E0906, format!("cannot write `{}`: {}", path.display(), plain(&error)))
-            .help("check that its folder is there and may be written")
-    })
+    staged_for(path, ".cut-", text)
+        .and_then(|file| file.persist(path).map_err(|error| error.error))
+        .map(|_| ())
+        .map_err(|error| unwritten(path, &error))
 }

@@ -4,23 +4,23 @@ use crate::calibrate::{self, Ran, RanPiece, RanProgram};
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::console::renamed;
-use crate::cli::disk::{DiskFiles, plain, read_file, staged};
+use crate::cli::disk::{DiskFiles, read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
-use crate::cli::judged::{Members, key, members};
+use crate::cli::judged::{Members, key, members, read_back};
 use crate::cli::manifest::{self, PieceEntry};
 use crate::cli::output::Destination;
 use crate::cli::rest::{Stopped, Unwritten};
 use crate::cli::shop::shown;
 use crate::cli::survey::Survey;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::files::{E0906, E0912, E0918};
+use crate::diagnostic::codes::files::{E0912, E0918};
 use crate::diagnostic::codes::measured::{E0962, E0964};
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::load_measured;
 use crate::member::model::Shape;
 use crate::plan::Shop;
 use crate::program::Serial;
-use crate::quantity::{SourceFile, Sources, Span, join};
+use crate::quantity::{Sources, Span, join};
 use clap::Args;
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
@@ -218,9 +218,8 @@ fn ran<'a>(
     let members = members(&shop.jobs);
     let mut programs = Vec::new();
     for entry in &survey.manifest.programs {
-        let bytes = survey.files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
-        let file = sources.add(SourceFile::new(entry.file.as_str(), shop.dialect.text(bytes)));
-        let read = match shop.dialect.read(file, bytes) {
+        let (file, read) = read_back(entry, &survey.files, &shop.dialect, sources);
+        let read = match read {
             Ok(read) => read,
             Err(refusal) => {
                 found.push(*refusal);
@@ -228,7 +227,7 @@ fn ran<'a>(
             }
         };
         let mut pieces = Vec::new();
-        for piece in entry.blocks.iter().filter_map(|block| block.piece.as_ref()) {
+        for piece in entry.pieces() {
             match shape(&members, piece) {
                 Some(shape) => pieces.push(RanPiece {
                     serial: Serial(piece.serial),
@@ -275,12 +274,7 @@ fn not_among(file: &str, what: &str, at: Span) -> Diagnostic {
 /// left alone.
 fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
     let name = out.display();
-    let fail = |why: &str| {
-        Box::new(
-            Diagnostic::new(&E0906, format!("cannot write `{name}`: {why}"))
-                .help("check that its folder is there and may be written"),
-        )
-    };
+    let fail = |error: &std::io::Error| Box::new(unwritten(out, error));
     let stands = || {
         Box::new(
             Diagnostic::new(&E0962, format!("`{name}` is there already, and holds something else"))
@@ -296,14 +290,10 @@ fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
             _ => Err(stands()),
         };
     }
-    let folder = match out.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let file = staged(folder, ".first-off-", text, None).map_err(|error| fail(&plain(&error)))?;
+    let file = staged_for(out, ".first-off-", text).map_err(|error| fail(&error))?;
     match file.persist_noclobber(out) {
         Ok(_) => Ok(format!("Wrote {name}.")),
         Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),
-        Err(error) => Err(fail(&plain(&error.error))),
+        Err(error) => Err(fail(&error.error)),
     }
 }
