@@ -54,7 +54,7 @@ impl Branch<'_> {
         &mut self,
         node: &Node,
         mut pool: Vec<Pattern>,
-        hot: usize,
+        mut hot: usize,
         mut threes: Vec<[u32; 3]>,
         depth: usize,
     ) -> Branched {
@@ -63,7 +63,6 @@ impl Branch<'_> {
         }
         self.nodes -= 1;
         let until = Until::Cost(self.target);
-        let mut hot = hot;
         let mut rounds = self.rounds;
         let relaxed = loop {
             let Some(relaxed) = relax(node, &mut pool, hot, &threes, until, self.work) else {
@@ -102,8 +101,7 @@ impl Branch<'_> {
         let parted = node.parted(a, b);
         let (below, hot) = hot_first(&used, &pool, |p| part(p, &parted, b));
         drop(pool);
-        let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
-        let pair = (label(a), label(b));
+        let pair = node.labelled(a, b);
         match self.search(&parted, below, hot, threes, depth + 1) {
             Branched::Refuted(apart) => {
                 Branched::Refuted(Certificate::Split { pair, together, apart: Box::new(apart) })
@@ -127,9 +125,7 @@ fn plan_here(
     }
     let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
     if let Some(plan) = quick(&node.stocks, &node.items, work).filter(within) {
-        let cuts: Vec<(Pattern, u64)> =
-            plan.cuts.into_iter().map(|cut| ((cut.stock, cut.pieces), cut.times)).collect();
-        return Some(node.plan(&cuts));
+        return Some(node.whole(plan));
     }
     if depth > 0 && depth.is_multiple_of(10) {
         let mut dive = Dive { work, spread: Spread::new(depth as u64), chance: 0, patience: 2 };
@@ -140,31 +136,29 @@ fn plan_here(
 
 /// The plan of a relaxation that cuts every pattern whole times.
 pub fn whole_plan(node: &Node, relaxed: &Relaxed, target: i64) -> Option<Plan> {
-    let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
-    if !relaxed.missing && relaxed.used.iter().all(|(_, share)| share.millionths == 0) {
-        let mut left: Vec<u64> = node.items.iter().map(|item| item.demand).collect();
-        let mut cuts: Vec<(Pattern, u64)> = Vec::new();
-        // One by one, so that what is cut beyond the demand is left out.
-        for ((stock, pieces), share) in &relaxed.used {
-            for _ in 0..share.whole {
-                let mut kept = Vec::with_capacity(pieces.len());
-                for &(item, count) in pieces {
-                    let Some(left) = left.get_mut(item as usize) else { continue };
-                    let taken = u64::from(count).min(*left);
-                    *left -= taken;
-                    if taken > 0 {
-                        kept.push((item, u32::try_from(taken).unwrap_or(u32::MAX)));
-                    }
+    if relaxed.missing || relaxed.used.iter().any(|(_, share)| share.millionths > 0) {
+        return None;
+    }
+    let mut left: Vec<u64> = node.items.iter().map(|item| item.demand).collect();
+    let mut cuts: Vec<(Pattern, u64)> = Vec::new();
+    // One by one, so that what is cut beyond the demand is left out.
+    for ((stock, pieces), share) in &relaxed.used {
+        for _ in 0..share.whole {
+            let mut kept = Vec::with_capacity(pieces.len());
+            for &(item, count) in pieces {
+                let Some(left) = left.get_mut(item as usize) else { continue };
+                let taken = u64::from(count).min(*left);
+                *left -= taken;
+                if taken > 0 {
+                    kept.push((item, u32::try_from(taken).unwrap_or(u32::MAX)));
                 }
-                cuts.push(((*stock, kept), 1));
             }
-        }
-        let plan = node.plan(&cuts);
-        if left.iter().all(|&left| left == 0) && within(&plan) {
-            return Some(plan);
+            cuts.push(((*stock, kept), 1));
         }
     }
-    None
+    let plan = node.plan(&cuts);
+    let within = cost(&node.stocks, &plan) <= i128::from(target);
+    (within && left.iter().all(|&left| left == 0)).then_some(plan)
 }
 
 /// The pair that the fractional plan is least sure of: of those cut together in parts, the one

@@ -128,15 +128,14 @@ impl Closed<'_> {
     pub fn search(
         &mut self,
         node: &Node,
-        list: Vec<Pattern>,
-        hot: usize,
+        mut list: Vec<Pattern>,
+        mut hot: usize,
         mut threes: Vec<[u32; 3]>,
         depth: usize,
     ) -> Branched {
         if self.work.over() || depth > DEEPEST {
             return Branched::Over;
         }
-        let (mut list, mut hot) = (list, hot);
         let until = Until::Closed(self.target);
         let mut rounds = if depth == 0 { FIRST_ROUNDS } else { 0 };
         let relaxed = loop {
@@ -187,14 +186,9 @@ impl Closed<'_> {
             other => return other,
         };
         let parted = node.parted(a, b);
-        let (below, hot) = hot_first(&used, &list, |p| vec![p.clone()]);
-        let (below, hot) = {
-            let kept = |p: &Pattern| parted.allows(p);
-            let hot = below.iter().take(hot).filter(|p| kept(p)).count();
-            (below.into_iter().filter(kept).collect::<Vec<_>>(), hot)
-        };
-        let label = |item: u32| node.labels.get(item as usize).copied().unwrap_or(u32::MAX);
-        let pair = (label(a), label(b));
+        let (below, hot) =
+            hot_first(&used, &list, |p| parted.allows(p).then(|| p.clone()).into_iter().collect());
+        let pair = node.labelled(a, b);
         match self.search(&parted, below, hot, threes, depth + 1) {
             Branched::Refuted(apart) => {
                 let split = Certificate::Split { pair, together, apart: Box::new(apart) };

@@ -6,7 +6,7 @@ use super::construct::{careful, cost, quick};
 use super::lp::Share;
 use super::node::{Node, Pattern, fitted};
 use super::relax::{Relaxed, Until, relax};
-use super::solution::{Cut, Plan};
+use super::solution::Plan;
 use super::spread::Spread;
 use super::work::Work;
 
@@ -86,8 +86,7 @@ impl Dive<'_> {
             let plan = if few { careful(&node.stocks, &node.items, self.work) } else { None };
             plan.filter(within)
         })?;
-        let pattern = |cut: Cut| ((cut.stock, cut.pieces), cut.times);
-        Some(node.plan(&plan.cuts.into_iter().map(pattern).collect::<Vec<_>>()))
+        Some(node.whole(plan))
     }
 
     /// What to cut next, best first; each way a set of patterns that can be cut together.

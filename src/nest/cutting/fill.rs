@@ -1,6 +1,7 @@
-use super::problem::{Item, gcd};
+use super::problem::Item;
 use super::solution::Pieces;
 use super::work::Work;
+use crate::nest::fill::gcd;
 
 /// Most sums that are told apart; beyond that lengths are rounded up to a coarser quantum.
 const SUMS: i64 = 20_000;

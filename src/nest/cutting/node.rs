@@ -71,6 +71,11 @@ impl Node {
     pub fn length(&self, item: u32) -> i64 {
         self.items.get(item as usize).map_or(0, |item| item.length)
     }
+    /// Two places, as certificates name them.
+    pub fn labelled(&self, a: u32, b: u32) -> (u32, u32) {
+        let label = |item: u32| self.labels.get(item as usize).copied().unwrap_or(u32::MAX);
+        (label(a), label(b))
+    }
     /// How many are wanted, by place.
     pub fn demand(&self, item: u32) -> u64 {
         self.items.get(item as usize).map_or(0, |item| item.demand)
@@ -197,6 +202,12 @@ impl Node {
             }
         }
         node
+    }
+
+    /// A plan of the problem from one of this node's stocks and items.
+    pub fn whole(&self, plan: Plan) -> Plan {
+        let pattern = |cut: Cut| ((cut.stock, cut.pieces), cut.times);
+        self.plan(&plan.cuts.into_iter().map(pattern).collect::<Vec<_>>())
     }
 
     /// A plan of the problem from patterns of this node, which may hold more than is wanted.

@@ -1,3 +1,4 @@
+use crate::nest::fill::gcd;
 use std::cmp::Reverse;
 
 /// One kind of stock.
@@ -125,11 +126,6 @@ impl Problem {
 /// Length of these pieces together.
 pub fn material(items: &[Item]) -> i128 {
     items.iter().map(|item| i128::from(item.length) * i128::from(item.demand)).sum()
-}
-
-/// Greatest common divisor of two numbers that are not negative.
-pub fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
 }
 
 #[cfg(test)]
