@@ -5,6 +5,7 @@
 
 pub mod bound;
 mod circular;
+pub mod ends;
 mod events;
 pub mod exact;
 pub mod layout;
