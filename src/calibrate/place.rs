@@ -38,7 +38,7 @@ pub(super) fn all<'r, 'a>(ran: &'r Ran<'a>) -> BTreeMap<Serial, Placed<'r, 'a>> 
         // A strip that stands threaded begins at the shear with a clean edge, its slug taken.
         let mut start = Strip::ZERO;
         for event in &program.program.events {
-            let Event::Cut { at, piece } = event else { continue };
+            let Event::Cut { at, piece, slope } = event else { continue };
             let cut = at.strip_at(Length::ZERO);
             if let Some(piece) = piece.and_then(|serial| named.get(&serial)) {
                 placed.insert(piece.serial, Placed { program, piece, start, cut });

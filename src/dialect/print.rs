@@ -284,6 +284,12 @@ fn value<'a>(field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
         (Field::Serial, Subject::Event(Event::Cut { piece: Some(serial), .. })) => {
             Value::Count(i64::from(serial.0))
         }
+        (Field::Rise, Subject::Event(Event::Cut { slope, .. })) => {
+            Value::Count(i64::from(slope.rise))
+        }
+        (Field::Run, Subject::Event(Event::Cut { slope, .. })) => {
+            Value::Count(i64::from(slope.run))
+        }
         (Field::Phase, Subject::Stroke(stroke)) => Value::Count(i64::from(stroke.phase)),
         (Field::Tool, Subject::Stroke(stroke)) => Value::Tool(stroke.tool),
         _ => return None,

@@ -30,7 +30,7 @@ pub(super) fn scrap(inputs: &Inputs<'_>, run: &Run) -> Vec<DropReport> {
     let mut waiting = 0;
     let mut scrap: Vec<DropReport> = Vec::new();
     for event in &run.program.events {
-        let Event::Cut { at, piece } = event else { continue };
+        let Event::Cut { at, piece, slope } = event else { continue };
         let to = at.distance();
         match piece {
             Some(serial) => {

@@ -2,7 +2,7 @@ use super::bound::{Need, RunBound, run_bound};
 use super::layout::Laid;
 use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, StationId, ToolId};
+use crate::library::model::{Line, Slope, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length, Time};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed};
@@ -44,12 +44,12 @@ pub fn events(
     marks: &[Marking],
     warm: bool,
 ) -> Result<Sequenced, (Crowded, Due)> {
-    let mut cuts: Vec<(i64, Option<Serial>)> =
-        laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
+    let mut cuts: Vec<(i64, Option<Serial>, Slope)> =
+        laid.scrap.iter().map(|scrap| (scrap.at, None, scrap.slope)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
-        cuts.push((base + shape.pitch, Some(*serial)));
+        cuts.push((base + shape.pitch, Some(*serial), shape.blades[1].slope));
     }
-    cuts.sort_unstable_by_key(|(at, _)| *at);
+    cuts.sort_unstable_by_key(|(at, ..)| *at);
     let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
     let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     let bound = bound_of(line, geometry, start, &dues, &cuts);
@@ -69,7 +69,7 @@ pub fn events(
         let due = dues.get(crowded.due as usize).copied();
         (crowded, due.unwrap_or(Due::NONE))
     };
-    let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
+    let at: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
     let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
     let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
         .map_err(|found| crowded(found, &dues))?;
@@ -85,7 +85,7 @@ fn bound_of(
     geometry: &Geometry,
     start: Advance,
     dues: &[Due],
-    cuts: &[(i64, Option<Serial>)],
+    cuts: &[(i64, Option<Serial>, Slope)],
 ) -> RunBound {
     let needs: Vec<Need> = dues
         .iter()
@@ -96,7 +96,7 @@ fn bound_of(
             time: line.tool(due.tool).map_or(Time::ZERO, |tool| tool.time),
         })
         .collect();
-    let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece)| (*at, piece.is_some())).collect();
+    let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
     run_bound(line, geometry, start, &needs, &cuts)
 }
 
@@ -171,7 +171,7 @@ fn merge(
     geometry: &Geometry,
     dues: &[Due],
     standstills: Vec<Standstill>,
-    cuts: &[(i64, Option<Serial>)],
+    cuts: &[(i64, Option<Serial>, Slope)],
     stamped: &[Marking],
     printed: &[Marking],
 ) -> Vec<Event> {
@@ -198,8 +198,8 @@ fn merge(
         for text in stamps.into_iter().filter_map(|due| text_on(due.piece)) {
             events.push(Event::Mark { at, text });
         }
-        while let Some((_, piece)) = cuts.next_if(|(cut, _)| *cut == standstill.at) {
-            events.push(Event::Cut { at, piece: *piece });
+        while let Some((_, piece, slope)) = cuts.next_if(|(cut, ..)| *cut == standstill.at) {
+            events.push(Event::Cut { at, piece: *piece, slope: *slope });
         }
     }
     events.extend(prints.map(|(at, text)| Event::Mark { at, text: Arc::clone(text) }));

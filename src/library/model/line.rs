@@ -1,5 +1,6 @@
 use super::ends::Bars;
 use super::set_up::ChangeOver;
+use super::shear::Shear;
 use crate::member::model::{Faces, FeatureTypeId, Outline, ProfileId};
 use crate::quantity::{Grid, Length, Span, Time};
 use std::sync::Arc;
@@ -117,17 +118,6 @@ pub struct Feed {
     pub jerk: Option<i64>,
     /// Time to come to rest at every stop before a tool may fire.
     pub settle: Time,
-}
-
-/// The shear.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Shear {
-    /// Strip lost in each cut; zero for a parting shear.
-    pub slug: Length,
-    /// Time of one cut.
-    pub time: Time,
-    /// Shortest piece of scrap it can part and drop.
-    pub least_drop: Length,
 }
 
 /// What is lost before the first good piece.

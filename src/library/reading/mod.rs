@@ -15,7 +15,7 @@ use ::toml::de::{DeTable, DeValue};
 use std::ops::Range;
 
 pub use leaf::{
-    Acceleration, Amount, At, CoatingMass, Entries, Figure, Force, Fraction, Jerk, OneOrMany,
+    Acceleration, Amount, At, CoatingMass, Entries, Figure, Force, Fraction, Incline, Jerk, OneOrMany,
     PartsPerBillion, Speed,
 };
 pub use quantity::{Fault, decimal, length as length_text};
