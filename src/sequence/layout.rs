@@ -175,6 +175,12 @@ pub fn lay(
             why = Some(ScrapWhy::Head);
             continue;
         }
+        // What came to the front may begin on another slope.
+        let (least, head) = first_base(line, geometry, &shapes, &laid.pieces, strip);
+        if least > first {
+            (first, why) = (least, head);
+            continue;
+        }
         leave_clean(line, geometry, &shapes, strip, &mut laid);
         let last = laid.pieces.last().and_then(|&p| shapes.get(p)).filter(|_| !clean(&laid));
         let long = last.map_or(Length::ZERO, |shape| shape.blades[1].half());
