@@ -64,14 +64,27 @@ fn orders_cost_as_little_as_the_best_of_all() {
         let turning = case % 2 == 0;
         let pieces = random(&mut dice, if turning { 5 } else { 6 });
         let (round, path) = if turning {
-            (pairs::cycle(&pieces), pairs::path(&pieces))
+            (pairs::cycle(&pieces), pairs::path(&pieces, None))
         } else {
-            (gilmore_gomory::cycle(&pieces), gilmore_gomory::path(&pieces))
+            (gilmore_gomory::cycle(&pieces), gilmore_gomory::path(&pieces, None))
         };
         is_an_order(pieces.len(), &round, turning);
         is_an_order(pieces.len(), &path, turning);
         assert_eq!(cycle_cost(&pieces, &round), least(&pieces, turning, cycle_cost), "{pieces:?}");
         assert_eq!(path_cost(&pieces, &path), least(&pieces, turning, path_cost), "{pieces:?}");
+        // After an end that is there already: a first piece that stays first.
+        let from = dice.between(-9, 9);
+        let after = |order: &[Placed]| {
+            path_cost(&pieces, order) + (from - shown(&pieces, order[0]).0).abs()
+        };
+        let mut best = i64::MAX;
+        every_order(pieces.len(), turning, &mut |order| best = best.min(after(order)));
+        let path = match turning {
+            true => pairs::path(&pieces, Some(from)),
+            false => gilmore_gomory::path(&pieces, Some(from)),
+        };
+        is_an_order(pieces.len(), &path, turning);
+        assert_eq!(after(&path), best, "{pieces:?} after {from}");
     }
 }
 
@@ -95,8 +108,8 @@ fn runs_are_as_few_as_in_the_best_of_all_orders() {
         }
         assert_eq!(runs.len() as i64, least(&pieces, turning, runs_of), "{pieces:?}");
     }
-    assert!(trails::runs(&[], true).is_empty() && pairs::path(&[]).is_empty());
-    assert!(gilmore_gomory::path(&[]).is_empty() && gilmore_gomory::cycle(&[]).is_empty());
+    assert!(trails::runs(&[], true).is_empty() && pairs::path(&[], None).is_empty());
+    assert!(gilmore_gomory::path(&[], Some(3)).is_empty() && gilmore_gomory::cycle(&[]).is_empty());
 }
 
 fn numbers(value: &serde_json::Value) -> Vec<i64> {

@@ -337,12 +337,7 @@ impl Meaning<'_> {
             }
             (Field::Tool, None, None, None) => Written::Code,
             (
-                Field::At
-                | Field::End
-                | Field::Phase
-                | Field::Serial
-                | Field::Rise
-                | Field::Run,
+                Field::At | Field::End | Field::Phase | Field::Serial | Field::Rise | Field::Run,
                 Some(name),
                 None,
                 None,

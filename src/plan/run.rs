@@ -275,14 +275,8 @@ fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Opt
 
 /// Planning and the judge time the program apart from each other.
 fn compare_clocks(id: &str, planned: &TimeBreakdown, judged: &MachineTime) -> Option<Diagnostic> {
-    let judged = [
-        judged.moves,
-        judged.settle,
-        judged.strokes,
-        judged.cuts,
-        judged.slopes,
-        judged.unloading,
-    ];
+    let judged =
+        [judged.moves, judged.settle, judged.strokes, judged.cuts, judged.slopes, judged.unloading];
     let planned = [
         planned.moves,
         planned.settle,

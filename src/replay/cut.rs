@@ -220,7 +220,8 @@ fn take_strokes(
                         .help("keep the feature further from the member's end, or give the line an end tool for it")
                 });
             }
-            if slope > Length::ZERO && slope::shapes_end(tool, struck.c, (before_slug, after_slug)) {
+            if slope > Length::ZERO && slope::shapes_end(tool, struck.c, (before_slug, after_slug))
+            {
                 refusals.add(Some(struck.event), || {
                     slope::end_tool_on_slope(machine, id, struck.event, piece.slopes.1)
                 });

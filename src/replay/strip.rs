@@ -106,8 +106,9 @@ impl<'m> VirtualStrip<'m> {
                     self.edge_slope,
                     self.sure()
                 );
-                Diagnostic::new(&codes::E0835, message)
-                    .help("cut the strip square before it is used again, and compile the batch again")
+                Diagnostic::new(&codes::E0835, message).help(
+                    "cut the strip square before it is used again, and compile the batch again",
+                )
             });
         }
         for (index, queue) in self.struck.iter().enumerate() {

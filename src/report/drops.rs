@@ -1,7 +1,7 @@
 //! Pieces of scrap that a run cuts off: where they fall, how long they are, and why.
 
-use crate::plan::{Inputs, Run};
 use crate::library::model::Slope;
+use crate::plan::{Inputs, Run};
 use crate::program::Event;
 use crate::quantity::Length;
 use schemars::JsonSchema;

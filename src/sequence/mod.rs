@@ -12,6 +12,7 @@ pub mod layout;
 pub mod least_time;
 mod nibble;
 mod order;
+mod sloped;
 pub mod stops;
 mod sweep;
 pub mod time;

@@ -14,9 +14,12 @@ pub(super) fn slopes(wire: &wire::Shear, found: &mut Found) -> (Slopes, Time) {
         let Some(slope) = slope(at, found) else { continue };
         if listed.contains(&slope) {
             found.push(
-                Diagnostic::new(&codes::E0308, format!("the slope {slope} is listed twice", slope = told(slope)))
-                    .at(at.span, "again here")
-                    .help("list each slope once: it holds for either hand"),
+                Diagnostic::new(
+                    &codes::E0308,
+                    format!("the slope {slope} is listed twice", slope = told(slope)),
+                )
+                .at(at.span, "again here")
+                .help("list each slope once: it holds for either hand"),
             );
             continue;
         }

@@ -22,8 +22,8 @@ pub use dialect::{
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use line::{
-    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp,
-    Station, StationId, Tool, ToolId, Works,
+    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp, Station,
+    StationId, Tool, ToolId, Works,
 };
 pub use measured::{Edge, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};

@@ -120,12 +120,7 @@ impl fmt::Display for Slopes {
         f.write_str(&listed.join(", "))?;
         if let Some(range) = &self.range {
             let and = if listed.is_empty() { "" } else { " and " };
-            write!(
-                f,
-                "{and}multiples of {} up to {}",
-                ratio(&range.step),
-                ratio(&range.steepest)
-            )?;
+            write!(f, "{and}multiples of {} up to {}", ratio(&range.step), ratio(&range.steepest))?;
         }
         Ok(())
     }
@@ -172,10 +167,11 @@ mod tests {
 
     #[test]
     fn a_half_turn_exchanges_the_cuts_at_both_ends() {
-        let ends = [EndShape::Square, EndShape::Slope { rise: 1, run: 3 }, EndShape::Slope {
-            rise: -2,
-            run: 5,
-        }];
+        let ends = [
+            EndShape::Square,
+            EndShape::Slope { rise: 1, run: 3 },
+            EndShape::Slope { rise: -2, run: 5 },
+        ];
         for start in ends {
             for end in ends {
                 let shape = crate::member::model::Shape {
@@ -198,9 +194,16 @@ mod tests {
     fn a_shear_turns_to_what_is_listed_and_to_whole_steps() {
         let range = SlopeRange { step: slope(1, 24), steepest: slope(1, 1) };
         let slopes = Slopes { listed: vec![slope(2, 5)], range: Some(range) };
-        for (rise, run, has) in
-            [(2, 5, true), (-2, 5, true), (0, 1, true), (4, 12, true), (-24, 24, true), (25, 24, false), (1, 25, false), (3, 5, false)]
-        {
+        for (rise, run, has) in [
+            (2, 5, true),
+            (-2, 5, true),
+            (0, 1, true),
+            (4, 12, true),
+            (-24, 24, true),
+            (25, 24, false),
+            (1, 25, false),
+            (3, 5, false),
+        ] {
             assert_eq!(slopes.has(slope(rise, run)), has, "{rise} : {run}");
         }
         assert!(Slopes::default().has(Slope::SQUARE) && !Slopes::default().has(slope(1, 3)));

@@ -134,12 +134,7 @@ fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut 
 /// Whether both ends were cut as they are drawn. The long point of a start lies downstream, that
 /// of an end upstream, so at one slope of the blade they lie on opposite sides; and of a piece
 /// that came off end first, each end was seen from the other side of the member.
-fn end_shapes(
-    piece: &Piece,
-    wanted: &Expected,
-    turned: bool,
-    findings: &mut Refusals,
-) {
+fn end_shapes(piece: &Piece, wanted: &Expected, turned: bool, findings: &mut Refusals) {
     let Shape { start, end, .. } = *wanted.shape;
     let (start, end) = match turned {
         false => (rise(start), rise(end)),

@@ -71,9 +71,10 @@ pub fn cycle(pieces: &[(i64, i64)]) -> Vec<Placed> {
     order
 }
 
-/// The order from first to last that costs least.
-pub fn path(pieces: &[(i64, i64)]) -> Vec<Placed> {
+/// The order from first to last that costs least, after an end `from` where one is there. Exact
+/// while the different ends are few.
+pub fn path(pieces: &[(i64, i64)], from: Option<i64>) -> Vec<Placed> {
     let firsts = distinct(pieces.iter().map(|piece| piece.0));
     let lasts = distinct(pieces.iter().map(|piece| piece.1));
-    best_path(pieces, (&firsts, &lasts), cycle)
+    best_path(pieces, from, (&firsts, &lasts), cycle)
 }

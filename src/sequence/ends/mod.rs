@@ -39,38 +39,72 @@ pub fn cycle_cost(pieces: &[(i64, i64)], order: &[Placed]) -> i64 {
     path_cost(pieces, order) + (shown(pieces, *last).1 - shown(pieces, *first).0).abs()
 }
 
-/// The order from first to last that costs least. Which pieces come first and last is free:
-/// a piece that goes from the last end back to the first closes the path to a cycle without cost,
-/// and all such pieces are tried. `cycle` answers for cycles; ends are few, so this is cheap.
+/// Most steps that looking for a path may take; the cycle opened where that saves most is taken
+/// beyond.
+const MOST_STEPS: usize = 20_000_000;
+
+/// The order from first to last that costs least, after an end `from` where one is there. Which
+/// pieces come first and last is free: a piece that goes from the last end back to the first
+/// closes the path to a cycle without cost, and all such pieces are tried. `cycle` answers for
+/// cycles.
 fn best_path(
     pieces: &[(i64, i64)],
+    from: Option<i64>,
     ends: (&[i64], &[i64]),
     cycle: impl Fn(&[(i64, i64)]) -> Vec<Placed>,
 ) -> Vec<Placed> {
+    let only: Vec<i64> = from.into_iter().collect();
+    let firsts = if from.is_some() { &only } else { ends.0 };
+    let steps = firsts.len().saturating_mul(ends.1.len()).saturating_mul(pieces.len());
+    if steps > MOST_STEPS {
+        return opened(pieces, cycle(pieces));
+    }
     let mut best: Option<(i64, Vec<Placed>)> = None;
-    let joint = pieces.len();
     let mut with_joint = pieces.to_vec();
-    for &first in ends.0 {
+    for &first in firsts {
         for &last in ends.1 {
-            with_joint.truncate(joint);
+            with_joint.truncate(pieces.len());
             with_joint.push((last, first));
-            let round = cycle(&with_joint);
-            let Some(at) = round.iter().position(|placed| placed.piece == joint) else { continue };
-            let (before, after) = round.split_at(at);
-            let turned = after.first().is_some_and(|placed| placed.turned);
-            let mut order: Vec<Placed> = after.iter().skip(1).chain(before).copied().collect();
-            if turned {
-                // The joint was gone through the other way: so is everything.
-                order.reverse();
-                order.iter_mut().for_each(|placed| placed.turned = !placed.turned);
-            }
-            let cost = path_cost(pieces, &order);
+            let order = without_joint(&cycle(&with_joint), pieces.len());
+            let begins = order.first().map_or(first, |placed| shown(pieces, *placed).0);
+            let cost = path_cost(pieces, &order) + from.map_or(0, |from| (from - begins).abs());
             if best.as_ref().is_none_or(|(least, _)| cost < *least) {
                 best = Some((cost, order));
             }
         }
     }
     best.map(|(_, order)| order).unwrap_or_default()
+}
+
+/// The cycle without the piece that closes it, from what follows that.
+fn without_joint(round: &[Placed], joint: usize) -> Vec<Placed> {
+    let at = round.iter().position(|placed| placed.piece == joint).unwrap_or(0);
+    let (before, after) = round.split_at(at);
+    let turned = after.first().is_some_and(|placed| placed.turned);
+    let order: Vec<Placed> = after.iter().skip(1).chain(before).copied().collect();
+    // A joint that was gone through the other way: so is everything.
+    if turned { reversed(order) } else { order }
+}
+
+/// The same the other way round.
+pub fn reversed(mut order: Vec<Placed>) -> Vec<Placed> {
+    order.reverse();
+    order.iter_mut().for_each(|placed| placed.turned = !placed.turned);
+    order
+}
+
+/// A cycle opened at its dearest meeting.
+fn opened(pieces: &[(i64, i64)], mut round: Vec<Placed>) -> Vec<Placed> {
+    let follows = round.iter().skip(1).chain(round.first());
+    let dearest = round
+        .iter()
+        .zip(follows)
+        .enumerate()
+        .max_by_key(|(_, (a, b))| (shown(pieces, **a).1 - shown(pieces, **b).0).abs())
+        .map_or(0, |(at, _)| at + 1);
+    let count = round.len().max(1);
+    round.rotate_left(dearest % count);
+    round
 }
 
 /// The different ones of these, ascending.

@@ -62,10 +62,11 @@ pub fn cycle(pieces: &[(i64, i64)]) -> Vec<Placed> {
     order
 }
 
-/// The order from first to last that costs least, each piece either way round.
-pub fn path(pieces: &[(i64, i64)]) -> Vec<Placed> {
+/// The order from first to last that costs least, each piece either way round, after an end `from`
+/// where one is there. Exact while the different ends are few.
+pub fn path(pieces: &[(i64, i64)], from: Option<i64>) -> Vec<Placed> {
     let ends = distinct(pieces.iter().flat_map(|&(first, last)| [first, last]));
-    best_path(pieces, (&ends, &ends), cycle)
+    best_path(pieces, from, (&ends, &ends), cycle)
 }
 
 fn meet(partner: &mut [usize], a: usize, b: usize) {
