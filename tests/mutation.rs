@@ -48,7 +48,7 @@ impl Naive<'_> {
         let mut pieces = Vec::new();
         let mut edge = 0.0;
         for (index, event) in self.program.events.iter().enumerate() {
-            if let Event::Cut { at, piece } = event {
+            if let Event::Cut { at, piece, .. } = event {
                 let at = f(at.distance());
                 if at >= edge - 1e-9 {
                     pieces.push((*piece, edge, at, index));

@@ -80,6 +80,13 @@ impl<'a> Printer<'a> {
             Event::Cut { piece: None, .. } => Scope::CutScrap,
             Event::Mark { .. } => Scope::Mark,
         };
+        if let Event::Cut { slope, .. } = event
+            && !slope.is_square()
+            && !self.of.carries(scope, Field::Rise)
+        {
+            let why = format!("is on the slope {slope}, and record `{scope}` has no `rise`");
+            return Err(self.refuse(&codes::E0734, &why, None, NOT_PLANNED));
+        }
         self.record(scope, Subject::Event(event))?;
         if let (Event::Stop { strokes, .. }, false) = (event, self.of.lists) {
             for stroke in strokes {

@@ -23,8 +23,10 @@ pub use wire::DialectFile;
 const SHIPPED: &str = "shipped:";
 
 /// Descriptions that come with the program.
-const ALL_SHIPPED: [(&str, &str); 1] =
-    [("stop-list", include_str!("../../fixtures/dialects/stop-list.toml"))];
+const ALL_SHIPPED: [(&str, &str); 2] = [
+    ("stop-list", include_str!("../../fixtures/dialects/stop-list.toml")),
+    ("sloped-stop-list", include_str!("../../fixtures/dialects/sloped-stop-list.toml")),
+];
 
 fn single(text: &str) -> Option<char> {
     let mut chars = text.chars();
