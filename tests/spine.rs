@@ -293,16 +293,17 @@ fn slope_some(dice: &mut Dice, line: &mut Line, jobs: &mut [Job]) {
         let range = SlopeRange { step: slope(1, 24), steepest: slope(1, 1) };
         line.shear.slopes.range = Some(range);
     }
-    let few = dice.below(2) == 0;
+    let few = line.shear.slopes.range.is_none() && dice.below(8) > 0;
     for member in jobs.iter_mut().flat_map(|j| &mut j.frames).flat_map(|f| &mut f.members) {
-        let mut end = |dice: &mut Dice| {
+        let end = |dice: &mut Dice| {
             let sign = if dice.below(2) == 0 { 1 } else { -1 };
-            match dice.below(if few { 4 } else { 8 }) {
+            match dice.below(if few { 4 } else { 7 }) {
                 0 => EndShape::Square,
                 1 | 2 => EndShape::Slope { rise: sign, run: 3 },
                 3 => EndShape::Slope { rise: 5 * sign, run: 12 },
                 _ => {
-                    let steps = dice.between(1, if dice.below(30) == 0 { 40 } else { 24 });
+                    let most = if dice.below(30) == 0 { 40 } else { 24 };
+                    let steps = dice.between(1, most);
                     let slope = slope(sign * steps as i32, 24);
                     EndShape::Slope { rise: slope.rise, run: slope.run }
                 }
