@@ -43,6 +43,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("replay", &["quantity", "diagnostic", "member::model", "library", "program"]),
     ("proof", &["quantity"]),
     ("calibrate", &["quantity", "diagnostic", "member::model", "library", "program"]),
+    ("halt", &["quantity", "library", "program", "replay"]),
     (
         "plan",
         &[
@@ -91,6 +92,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "estimate",
             "ledger",
             "calibrate",
+            "halt",
         ],
     ),
 ];

@@ -8,6 +8,9 @@
 )]
 
 mod common;
+mod halted_runs;
+mod mutants;
+mod mutants_of_plans;
 
 use coilwright::diagnostic::any_error;
 use coilwright::dialect::Invertible;
@@ -114,6 +117,7 @@ fn shop(seed: u64) -> Shop {
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,
+        done: Done::default(),
     };
     Shop { library, line, calibration, stock, batch, jobs }
 }

@@ -1,7 +1,7 @@
 //! Where a program puts what was taped: pieces, cuts and strokes on the strip.
 
 use super::model::{Ran, RanPiece, RanProgram};
-use crate::library::model::{self, How, OutlineForm, Slope, StationId, Tool};
+use crate::library::model::{self, How, Slope, StationId, Tool};
 use crate::member::model::{End, Feature, Place};
 use crate::program::{Event, Serial};
 use crate::quantity::{Length, Strip};
@@ -179,25 +179,12 @@ fn serves(ran: &Ran<'_>, tool: &Tool, spot: &Spot<'_>, feature: &Feature) -> boo
         Place::End { end, .. } => for_ends && spot.end.is_none_or(|shapes| shapes == end),
         Place::Point { .. } | Place::Range { .. } => !for_ends,
     };
-    if !fits_place
-        || !made.kinds.contains(&feature.kind)
-        || !made.faces.intersects(feature.faces)
-        || std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline)
-    {
-        return false;
-    }
     // Whether a tool is long enough for a range shows by where it strikes.
     let length_fits = matches!(feature.place, Place::Range { .. })
         || made.outline.length() == feature.outline.length();
-    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
-    let whole_face = ran
-        .library
-        .feature(feature.kind)
-        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
-    let wider = made.outline.width() - feature.outline.width();
-    let spare = if whole_face { wider.half().max(Length::ZERO) } else { Length::ZERO };
-    let across = feature.across_tolerance;
-    length_fits
-        && (wider == Length::ZERO || spare > Length::ZERO)
-        && (made.across - feature.across).abs() <= across.minus.max(across.plus) + spare
+    fits_place
+        && length_fits
+        && made.kinds.contains(&feature.kind)
+        && made.faces.intersects(feature.faces)
+        && made.likeness(feature, ran.library).is_whole()
 }

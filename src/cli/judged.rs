@@ -1,13 +1,13 @@
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::{Diagnostic, any_error};
-use crate::library::model::{AtEnd, Coil};
+use crate::library::model::{AtEnd, Coil, Done};
 use crate::member::model::{Job, Member};
 use crate::plan::Shop;
 use crate::program::Serial;
 use crate::quantity::{FileId, SourceFile, Sources};
 use crate::replay::{self, Ending, Expected, Situation};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the programs of an output folder make, replayed from their bytes.
 #[derive(Debug, Default)]
@@ -40,7 +40,7 @@ pub fn judge(
     let mut judged = Judged::default();
     let mut rack: Vec<Coil> = shop.loaded.stock.coils.clone();
     let members = members(&shop.jobs);
-    compare_wanted(manifest, &members, &mut judged.found);
+    compare_wanted(manifest, &members, &shop.loaded.batch.done, &mut judged.found);
     let last = manifest.programs.len();
     for (number, entry) in manifest.programs.iter().enumerate() {
         let stays = number + 1 == last && shop.loaded.batch.at_end == AtEnd::StayThreaded;
@@ -73,12 +73,33 @@ pub fn key(piece: &PieceEntry) -> (&str, &str, u32, &str) {
     (&piece.job, &piece.frame, piece.copy, &piece.mark)
 }
 
-/// Each wanted piece is listed exactly as often as it is wanted, and nothing else is.
-fn compare_wanted(manifest: &Manifest, members: &Members<'_>, found: &mut Vec<Diagnostic>) {
+/// Each wanted piece is listed exactly as often as it is wanted and not done before, and nothing
+/// else is. No serial is used twice.
+fn compare_wanted(
+    manifest: &Manifest,
+    members: &Members<'_>,
+    done: &Done,
+    found: &mut Vec<Diagnostic>,
+) {
     let mut left: BTreeMap<_, i64> =
         members.iter().map(|(key, member)| (*key, i64::from(member.quantity))).collect();
     for piece in manifest.programs.iter().flat_map(pieces) {
         *left.entry(key(piece)).or_insert(0) -= 1;
+    }
+    for piece in &done.pieces {
+        *left.entry((&piece.job, &piece.frame, piece.copy, &piece.mark)).or_insert(0) -= 1;
+    }
+    let mut used: BTreeSet<u32> = BTreeSet::new();
+    let twice = manifest
+        .programs
+        .iter()
+        .flat_map(pieces)
+        .find(|piece| piece.serial <= done.last_serial || !used.insert(piece.serial));
+    if let Some(piece) = twice {
+        found.push(
+            Diagnostic::new(&E0918, format!("serial {} was used before", piece.serial))
+                .help("compile again from the members that are meant"),
+        );
     }
     let differ: Vec<String> = left
         .iter()

@@ -5,6 +5,7 @@ use super::bound_shapes::BoundProfile;
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
+use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
@@ -51,6 +52,9 @@ pub(super) struct Outcome {
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
 
+/// Most groups of a bar that are tried in every order.
+const MOST_GROUPS: usize = 5;
+
 /// How much more than what was missing is left free on a bar at a time.
 const MOST_OF_A_BAR: Length = Length::from_mm(16);
 
@@ -93,8 +97,20 @@ pub(super) fn nest_profile(
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
-    let (solution, laid) =
+    let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
+    let (mut solution, mut laid) =
         settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
+    if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
+        // What asking again has reserved more is not reserved here.
+        let mut open = instance.clone();
+        for (space, of) in open.coils.iter_mut().zip(&fresh) {
+            space.reserve = *of;
+        }
+        let more = Mend { inputs, of, coils: &counted }.less_short(&open, &solution);
+        if let Some((with, (better, lies))) = more {
+            (instance, solution, laid) = (with, better, lies);
+        }
+    }
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -297,6 +313,7 @@ fn settle(
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Solution, Vec<(usize, Laid)>) {
     let mut ticks = options.ticks;
+    let first: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
     for round in 0..ROUNDS {
         let solution = nest::nest(instance, ticks, &|| watch.stopped());
         // Asking again is for a few metres: the search need not start over.
@@ -332,11 +349,48 @@ fn settle(
                 }
             }
         }
-        // With less room a bundle may have become longer than any coil.
-        let parted = nest::part_long_bundles(instance);
+        // With less room a bundle may have become longer than any coil. What a bar takes whole
+        // stays whole, however much was reserved for others.
+        let open = alone_on_bars(instance, &first);
+        let parted = nest::part_long_bundles_but(instance, &|bundle| {
+            open.as_ref().is_some_and(|open| whole_on_a_bar(inputs, of, coils, open, bundle))
+        });
         warn_parted(inputs, pieces, of, &parted, diagnostics);
     }
     as_far_as_it_goes(inputs, of, coils, instance, ticks, watch)
+}
+
+/// The bars with nothing reserved on them but what each surely loses, and no bundles yet; one of
+/// those that are alike. `None` where there are none.
+fn alone_on_bars(instance: &Instance, reserves: &[Length]) -> Option<Instance> {
+    let mut kinds = BTreeSet::new();
+    let bars = instance.coils.iter().zip(reserves).filter(|(space, _)| space.bar.is_some());
+    let bars = bars.map(|(space, reserve)| CoilSpace { reserve: *reserve, ..space.clone() });
+    let coils: Vec<CoilSpace> = bars.filter(|bar| kinds.insert((bar.bar, bar.length))).collect();
+    let of = |coils| Instance {
+        bundles: Vec::new(),
+        pitches: instance.pitches.clone(),
+        heads: instance.heads.clone(),
+        coils,
+        policy: instance.policy,
+    };
+    (!coils.is_empty()).then(|| of(coils))
+}
+
+/// Whether one of these bars takes a bundle when nothing else is on it.
+fn whole_on_a_bar(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    bars: &Instance,
+    bundle: &Bundle,
+) -> bool {
+    let bars = Instance { bundles: vec![bundle.clone()], ..bars.clone() };
+    (0..bars.coils.len()).any(|coil| {
+        let load = nest::Load { coil, bundles: vec![0] };
+        let alone = Solution { loads: vec![load], short: Vec::new() };
+        lay_load(inputs, of, coils, &bars, &alone, 0, false).is_ok()
+    })
 }
 
 /// After so many rounds: the loads that do fit, where the others may be left out.
@@ -376,7 +430,7 @@ fn as_far_as_it_goes(
     (nothing, Vec::new())
 }
 
-fn lay_load(
+pub(super) fn lay_load(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
     coils: &[Coil],
@@ -404,9 +458,58 @@ fn lay_load(
         parting: if stays { Length::ZERO } else { ends.parting },
         keep: inputs.batch.keep,
     };
-    sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
-        .map(|laid| (space.coil, laid))
-        .map_err(|over| over.by)
+    let laid = sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
+        .or_else(|over| tighter(inputs, of, coil, &pieces, choices, &strip).ok_or(over));
+    laid.map(|laid| (space.coil, laid)).map_err(|over| over.by)
+}
+
+/// On a bar that is a little too short a better order may fit: whichever of the groups that may
+/// come first does.
+fn tighter(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coil: &Coil,
+    groups: &[&[u32]],
+    choices: usize,
+    strip: &Strip<'_>,
+) -> Option<Laid> {
+    coil.bar.as_ref()?;
+    let least = of.geometry.ceil_steps(strip.head - of.geometry.slug);
+    let open = matches!(inputs.batch.bundling, Bundling::Open(_));
+    // Where each group may come first they may come in any order.
+    let orders = match choices >= groups.len() && groups.len() <= MOST_GROUPS && !open {
+        true => orders_of(groups),
+        false => (0..choices.clamp(1, groups.len().max(1)).min(8))
+            .filter_map(|first| {
+                let mut groups = groups.to_vec();
+                groups.get_mut(..=first)?.rotate_right(1);
+                Some(groups)
+            })
+            .collect(),
+    };
+    orders.iter().find_map(|groups| {
+        let (line, shapes) = (inputs.line, of.sequenced());
+        let order = sequence::tightest(line, &of.geometry, shapes, groups, least)?;
+        sequence::lay(line, &of.geometry, shapes, &order, strip).ok()
+    })
+}
+
+/// Every order of these groups.
+fn orders_of<'g>(groups: &[&'g [u32]]) -> Vec<Vec<&'g [u32]>> {
+    let mut orders: Vec<Vec<&[u32]>> = vec![Vec::new()];
+    for &group in groups {
+        let with = |order: &Vec<&'g [u32]>| {
+            (0..=order.len())
+                .map(|at| {
+                    let mut order = order.clone();
+                    order.insert(at, group);
+                    order
+                })
+                .collect::<Vec<_>>()
+        };
+        orders = orders.iter().flat_map(with).collect();
+    }
+    orders
 }
 
 /// What a coil makes of one frame before it goes on to another.

@@ -1,6 +1,7 @@
 use super::model::{Inputs, PlannedPiece, Run};
 use super::nesting::RunDraft;
 use super::pieces::Pieces;
+use super::ways;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0516, N0518};
 use crate::diagnostic::codes::replay::E0890;
@@ -21,7 +22,6 @@ pub(super) fn make(
     number: usize,
     draft: &RunDraft,
 ) -> (Option<Run>, Vec<Diagnostic>) {
-    let shapes: Vec<&BoundShape> = draft.shapes.iter().collect();
     let members: Vec<&Member> = draft
         .pieces
         .iter()
@@ -39,6 +39,13 @@ pub(super) fn make(
         markings.iter().map(|marking| Some(Arc::clone(&marking.as_ref()?.text))).collect();
     let markings: Vec<Marking> = markings.into_iter().flatten().collect();
     let warm = draft.coil.threaded;
+    let usual: Vec<&BoundShape> = draft.shapes.iter().collect();
+    let chosen = ways::better(inputs, draft, &members, &usual, &markings);
+    let shapes: Vec<&BoundShape> = usual
+        .iter()
+        .enumerate()
+        .map(|(i, usual)| chosen.get(&i).map_or(*usual, |other| other))
+        .collect();
     let Sequenced { events, bound } = match sequence::events(
         inputs.line,
         &draft.geometry,

@@ -1,5 +1,5 @@
 use super::overlap::{self, Clamped};
-use super::products::{Piece, Products, Swept};
+use super::products::{Piece, Products, Swept, Text};
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use super::slope;
 use super::strip::VirtualStrip;
@@ -268,7 +268,8 @@ fn take_texts(
                 Diagnostic::new(&codes::E0822, message).help(COMPILE_AGAIN)
             });
         } else {
-            products.texts.push((printed.text, printed.event));
+            let at = printed.from - piece.start;
+            products.texts.push(Text { text: printed.text, event: printed.event, at });
         }
     }
 }

@@ -31,7 +31,7 @@ use crate::quantity::{Length, Span};
 
 pub use clock::MachineTime;
 pub use judge::{Expected, Verdict, judge};
-pub use products::{Piece, Products, Swept};
+pub use products::{Piece, Products, Swept, Text};
 
 /// What happens to the coil when the program has ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -115,6 +115,7 @@ pub fn replay<'a>(
         clock.turn(&situation.line.shear, Slope::SQUARE);
     }
     products.account = account::close(&products.pieces, &machine, strip.edge, &situation.ending);
+    products.marked = strip.marked();
     // Of a program broken off half way nearly everything is still on the strip.
     if !refusals.stopped() {
         strip.leave(products.account.remnant, &mut refusals);

@@ -20,6 +20,17 @@ pub struct Swept {
     pub at: Length,
 }
 
+/// A text printed on a piece.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Text {
+    /// What.
+    pub text: Arc<str>,
+    /// Index of its event.
+    pub event: usize,
+    /// Where it begins, from the piece's start, on the strip.
+    pub at: Length,
+}
+
 /// What a cut dropped.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Piece {
@@ -50,10 +61,13 @@ pub struct Products<'a> {
     pub pieces: Vec<Piece>,
     /// Strokes of all pieces.
     pub swept: Vec<Swept>,
-    /// Texts of all pieces: what, and the event that printed it.
-    pub texts: Vec<(Arc<str>, usize)>,
+    /// Texts of all pieces.
+    pub texts: Vec<Text>,
     /// Where the strip went.
     pub account: StripAccount,
+    /// How far the strip that is left bears strokes or print, the line as far off as it may be:
+    /// its edge or before where it bears none.
+    pub marked: Strip,
     /// Machine time.
     pub time: MachineTime,
     /// The line it was made on.
@@ -77,6 +91,7 @@ impl<'a> Products<'a> {
             swept: Vec::new(),
             texts: Vec::new(),
             account: StripAccount { strip, remnant: strip, ..StripAccount::default() },
+            marked: Strip::ZERO,
             time: MachineTime::default(),
             line: situation.line,
             profile: situation.profile,
@@ -91,7 +106,7 @@ impl<'a> Products<'a> {
         self.swept.get(piece.swept.clone()).unwrap_or_default()
     }
     /// The texts on one piece.
-    pub fn texts_on(&self, piece: &Piece) -> &[(Arc<str>, usize)] {
+    pub fn texts_on(&self, piece: &Piece) -> &[Text] {
         self.texts.get(piece.texts.clone()).unwrap_or_default()
     }
 }

@@ -91,6 +91,20 @@ impl<'m> VirtualStrip<'m> {
         false
     }
 
+    /// How far it bears strokes or print; its edge or before where it bears none. A sloped edge
+    /// counts as far as the piece must reach that cuts it off.
+    pub(super) fn marked(&self) -> Strip {
+        let struck = self.struck.iter().zip(&self.machine.tools);
+        let struck = struck.flat_map(|(queue, tool)| {
+            queue.iter().map(|stroke| stroke.c + (tool.after + tool.accuracy))
+        });
+        let printed = self.printed.iter().map(|p| p.to + self.machine.line.accuracy);
+        let shear = &self.machine.line.shear;
+        let sloped =
+            (!self.edge_slope.is_square()).then(|| self.sure() + (shear.slug + shear.least_drop));
+        struck.chain(printed).chain(sloped).max().unwrap_or(self.edge)
+    }
+
     /// What stays on the coil goes back into use: nothing may lie on it, not even the far side of
     /// a straddling stroke at the last cut. The next batch starts from a clean edge.
     pub(super) fn leave(&self, remnant: Length, refusals: &mut Refusals) {

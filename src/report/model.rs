@@ -5,6 +5,7 @@
 
 use super::allot::allot;
 use super::bars::{BarReport, bars};
+use super::continues::Continues;
 use super::drops::{DropReport, scrap};
 use super::profiles::{SetUpReport, profile_report};
 use super::words;
@@ -74,6 +75,9 @@ pub struct Report {
     pub waived: Vec<WaivedReport>,
     /// Warnings and notes.
     pub findings: Vec<FindingReport>,
+    /// What it goes on from, where it is the rest of another batch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub continues: Option<Continues>,
 }
 
 /// Where strip goes. `good + slug + head + tail + remnant = strip`, exactly.
@@ -457,6 +461,7 @@ impl Report {
                     place: place.clone(),
                 })
                 .collect(),
+            continues: None,
             profiles,
             runs,
         }
@@ -565,7 +570,7 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
 
 /// Where a program lies in the output: its identity in letters any system can name a file by. A
 /// file whose first line is a JSON object is one of JSON Lines and is called so.
-fn program_file(id: &str, bytes: &[u8]) -> String {
+pub fn program_file(id: &str, bytes: &[u8]) -> String {
     let plain = |c: char| if c.is_ascii_alphanumeric() || "-_".contains(c) { c } else { '-' };
     let first = bytes.split(|&byte| byte == b'\n').next().unwrap_or_default();
     let json = serde_json::from_slice::<serde_json::Map<String, serde_json::Value>>(first).is_ok();

@@ -50,13 +50,28 @@ pub fn events(
         cuts.push((base + shape.pitch, Some(*serial), shape.blades[1].slope));
     }
     cuts.sort_unstable_by_key(|(at, ..)| *at);
-    let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
-    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
-    let bound = bound_of(line, geometry, start, &dues, &cuts);
-    keep_refire_apart(line, geometry, &mut dues);
+    let (mut dues, ranges) = dues(line, geometry, &laid.bases, shapes, warm);
     let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
     let (stamped, printed) = if stamps { (marks, &[][..]) } else { (&[][..], marks) };
-    let station = StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX));
+    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    let bound = bound_of(line, geometry, start, &dues, stamped, &cuts);
+    let at: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
+    let standstills = standstills(line, geometry, &mut dues, &ranges, stamped, &at)?;
+    let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
+    Ok(Sequenced { events, bound })
+}
+
+/// Where the strip stops for these strokes, what is stamped, and these cuts.
+pub(super) fn standstills(
+    line: &Line,
+    geometry: &Geometry,
+    dues: &mut Vec<Due>,
+    ranges: &[Range],
+    stamped: &[Marking],
+    cuts: &[i64],
+) -> Result<Vec<Standstill>, (Crowded, Due)> {
+    keep_refire_apart(line, geometry, dues);
+    let station = marker_station(line);
     dues.extend(stamped.iter().map(|mark| Due {
         tool: STAMP,
         station,
@@ -69,25 +84,26 @@ pub fn events(
         let due = dues.get(crowded.due as usize).copied();
         (crowded, due.unwrap_or(Due::NONE))
     };
-    let at: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
-    let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
-    let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
-        .map_err(|found| crowded(found, &dues))?;
-    let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
-    Ok(Sequenced { events, bound })
+    let stands = stops(geometry, dues, cuts).map_err(|found| crowded(found, dues))?;
+    nibble::fill(geometry, dues, ranges, stands).map_err(|found| crowded(found, dues))
+}
+
+/// The marker stands behind the last station.
+fn marker_station(line: &Line) -> StationId {
+    StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX))
 }
 
 /// From the windows as the members and the line leave them, before strokes of neighbours are kept
-/// apart. Of nibbled ranges the first and the last stroke count, and no stamp: the rest only adds
-/// stops.
+/// apart. Of nibbled ranges the first and the last stroke count: the rest only adds stops.
 fn bound_of(
     line: &Line,
     geometry: &Geometry,
     start: Advance,
     dues: &[Due],
+    stamped: &[Marking],
     cuts: &[(i64, Option<Serial>, Slope)],
 ) -> RunBound {
-    let needs: Vec<Need> = dues
+    let mut needs: Vec<Need> = dues
         .iter()
         .map(|due| Need {
             station: Some(due.station),
@@ -96,16 +112,29 @@ fn bound_of(
             time: line.tool(due.tool).map_or(Time::ZERO, |tool| tool.time),
         })
         .collect();
+    // No two texts are stamped at one stop, and each takes its time whatever fires there besides.
+    let station = Some(marker_station(line));
+    needs.extend(stamped.iter().map(|mark| Need {
+        station,
+        lo: mark.lo,
+        hi: mark.hi,
+        time: Time::ZERO,
+    }));
     let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
-    run_bound(line, geometry, start, &needs, &cuts)
+    let mut bound = run_bound(line, geometry, start, &needs, &cuts);
+    let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
+    for _ in stamped {
+        bound.time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time);
+    }
+    bound
 }
 
 /// Every stroke of the run with its window, those of shared cuts once; and the nibbled ranges,
 /// whose first and last strokes are among them.
-fn dues(
+pub(super) fn dues(
     line: &Line,
     geometry: &Geometry,
-    laid: &Laid,
+    bases: &[i64],
     shapes: &[&BoundShape],
     warm: bool,
 ) -> (Vec<Due>, Vec<Range>) {
@@ -124,7 +153,7 @@ fn dues(
     let mut ranges = Vec::new();
     // The straddling stroke at the last cut, while the next piece may share it.
     let mut at_last_cut: Option<(i64, Due)> = None;
-    for (i, (base, shape)) in laid.bases.iter().zip(shapes).enumerate() {
+    for (i, (base, shape)) in bases.iter().zip(shapes).enumerate() {
         let start = shape.start.map(|edge| due(&edge.stroke, *base, i));
         match (at_last_cut.take(), start) {
             (Some((cut, end)), Some(start)) if cut == *base && end.tool == start.tool => {

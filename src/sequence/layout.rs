@@ -286,6 +286,35 @@ fn lay_from(
     laid
 }
 
+/// Whether neighbours laid at these bases bear each other: where nothing is parted between two of
+/// them they share a cut, elsewhere the scrap takes up what tools do beyond their ends, and no
+/// tool fires too near its last stroke.
+pub(super) fn bear_each_other(
+    line: &Line,
+    geometry: &Geometry,
+    bases: &[i64],
+    shapes: &[&BoundShape],
+) -> bool {
+    let mut latest = Latest::default();
+    let mut before: Option<(i64, &BoundShape)> = None;
+    for (base, shape) in bases.iter().zip(shapes) {
+        let shares = before.is_some_and(|(cut, _)| cut == *base);
+        if let Some((cut, before)) = before {
+            let parted = if shares { 0 } else { least_gap(line, geometry, Some(before), shape) };
+            let shared = !shares || gap_between(line, geometry, before, shape) == 0;
+            if !shared || base - cut < parted {
+                return false;
+            }
+        }
+        if latest.lacking(line, geometry, *base, shape, shares) > 0 {
+            return false;
+        }
+        latest.note(geometry, *base, shape);
+        before = Some((base + shape.pitch, shape));
+    }
+    true
+}
+
 /// Where each tool comes down last on what is laid so far: a tool may pass over whole members
 /// between two of its strokes, and still be too near.
 #[derive(Default)]

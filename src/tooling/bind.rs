@@ -3,8 +3,9 @@ use super::nibble::{self, Bites};
 use super::place::{asked, place};
 use super::refuse::{no_grid_point, no_tool, under_accuracy};
 use super::slope::{self, Blade};
+use super::ways::{Picks, Ways};
 use super::window::after_accuracy;
-use super::{footprint, matching, order, pattern};
+use super::{footprint, order};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0507, E0508, E0509, E0511};
 use crate::library::model::{How, Library, Line, Tool, ToolId};
@@ -118,8 +119,6 @@ pub(super) struct Bench<'a> {
     pub geometry: &'a Geometry,
     /// What the line is set up for.
     pub profile: ProfileId,
-    /// A tool that is not to be used for this member.
-    pub without: Option<ToolId>,
     /// How messages call the member.
     pub name: &'a str,
     /// Strip from the base to the member's start, its long point.
@@ -168,23 +167,14 @@ pub fn bind(
     let pitch = geometry.length(steps);
     let cut = pitch + blades[1].half();
     let profile = shape.profile;
-    let bench =
-        Bench { library, line, geometry, profile, without: None, name, start, cut, pitch, blades };
+    let bench = Bench { library, line, geometry, profile, name, start, cut, pitch, blades };
     let pitch = steps;
-    // One stroke for several features is a stop less; where that does not work out, each has its
-    // own.
-    let claims = pattern::claims(&bench, shape);
-    let mut bound = bind_strokes(&bench, shape, pitch, span, &claims);
-    if bound.is_err() && !claims.is_empty() {
-        bound = bind_strokes(&bench, shape, pitch, span, &[]);
-    }
-    // What does not go with one tool may go with another, at another station.
+    let ways = Ways::of(&bench, shape);
+    let mut bound = bind_way(&bench, shape, pitch, span, &ways, &ways.preferred());
     if bound.is_err() {
-        let tools = matching::with_alternatives(&bench, shape);
-        let other = tools.into_iter().find_map(|tool| {
-            let bench = Bench { without: Some(tool), ..bench };
-            bind_strokes(&bench, shape, pitch, span, &[]).ok()
-        });
+        let mut instead = ways.instead();
+        let other =
+            instead.find_map(|picks| bind_way(&bench, shape, pitch, span, &ways, &picks).ok());
         bound = other.map_or(bound, Ok);
     }
     match bound {
@@ -197,25 +187,28 @@ pub fn bind(
     }
 }
 
-fn bind_strokes<'a>(
+/// Binds a shape one of the ways it may be made.
+pub(super) fn bind_way<'a>(
     bench: &Bench<'a>,
     shape: &'a Shape,
     pitch: i64,
     span: crate::quantity::Span,
-    claims: &[pattern::Claim<'a>],
+    ways: &Ways<'a>,
+    picks: &Picks,
 ) -> Result<BoundShape, Vec<Diagnostic>> {
     let (line, geometry) = (bench.line, bench.geometry);
     let mut diagnostics = Vec::new();
     let mut work = Work::default();
-    for claim in claims {
+    for claim in ways.patterns(picks) {
         let Work { drafts, edges, .. } = &mut work;
         place(bench, claim.feature, claim.tool, claim.asked, drafts, edges, &mut diagnostics);
     }
     let claimed = |feature: &Feature| {
-        claims.iter().any(|claim| claim.all.iter().any(|one| std::ptr::eq(*one, feature)))
+        let mut all = ways.patterns(picks).flat_map(|claim| &claim.all);
+        all.any(|one| std::ptr::eq(*one, feature))
     };
-    for feature in shape.features.iter().filter(|feature| !claimed(feature)) {
-        bind_feature(bench, feature, &mut work, &mut diagnostics);
+    for (i, feature) in shape.features.iter().enumerate().filter(|(_, f)| !claimed(f)) {
+        bind_feature(bench, feature, ways.tools(picks, i), &mut work, &mut diagnostics);
     }
     let Work { mut drafts, edges, bites } = work;
     if !diagnostics.is_empty() {
@@ -384,14 +377,15 @@ fn pitch(
 fn bind_feature<'a>(
     bench: &Bench<'a>,
     feature: &'a Feature,
+    tools: Option<&[ToolId]>,
     work: &mut Work<'a>,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench, feature) else {
+    let Some(tools) = tools else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };
-    for tool_id in tools {
+    for &tool_id in tools {
         let Some(tool) = bench.line.tool(tool_id) else { continue };
         let taken = bench.geometry.allowance(bench.line.accuracy + tool.accuracy);
         if let How::Nibble { .. } = tool.how

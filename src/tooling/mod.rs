@@ -17,6 +17,7 @@ mod pattern;
 mod place;
 mod refuse;
 mod slope;
+mod ways;
 mod window;
 
 pub use bind::{BoundShape, Edge, Nibbled, StrokeNeed, bind};
@@ -25,3 +26,4 @@ pub use mark::mark_window;
 pub use nibble::strokes_of;
 pub use order::order_runs_in_circles;
 pub use slope::Blade;
+pub use ways::{Alternatives, Picks};

@@ -200,6 +200,7 @@ pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,
+        done: Done::default(),
     };
     let inputs = Inputs {
         batch: &batch,
@@ -352,6 +353,7 @@ pub fn measured(pieces: &[Piece], mut tape: Taped) -> Measured {
         })
         .collect();
     Measured {
+        halt: None,
         output: ("out".into(), SPAN),
         date: ("2026-11-26".into(), SPAN),
         by: "M. Okafor".into(),

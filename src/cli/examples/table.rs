@@ -130,6 +130,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0601", include_str!("../../../fixtures/diagnostics/E0601-stock-short.wrong"), include_str!("../../../fixtures/diagnostics/E0601-stock-short.right")),
     ("E0602", include_str!("../../../fixtures/diagnostics/E0602-no-coil-fits.wrong"), include_str!("../../../fixtures/diagnostics/E0602-no-coil-fits.right")),
     ("E0606", include_str!("../../../fixtures/diagnostics/E0606-too-many-pieces.wrong"), include_str!("../../../fixtures/diagnostics/E0606-too-many-pieces.right")),
+    ("E0609", include_str!("../../../fixtures/diagnostics/E0609-done-piece-unknown.wrong"), include_str!("../../../fixtures/diagnostics/E0609-done-piece-unknown.right")),
     ("E0701", include_str!("../../../fixtures/diagnostics/E0701-member-level.wrong"), include_str!("../../../fixtures/diagnostics/E0701-member-level.right")),
     ("E0702", include_str!("../../../fixtures/diagnostics/E0702-unknown-format.wrong"), include_str!("../../../fixtures/diagnostics/E0702-unknown-format.right")),
     ("E0703", include_str!("../../../fixtures/diagnostics/E0703-field-out-of-place.wrong"), include_str!("../../../fixtures/diagnostics/E0703-field-out-of-place.right")),

@@ -11,6 +11,7 @@
 //! | x07nn | dialects and programs as text |
 //! | x08nn | replay and verify |
 //! | x09nn | files, output, usage; from x0951 on pieces that were taped |
+//! | x10nn | plain lists of lengths to be cut from stock |
 //!
 //! The first letter is the usual severity: E error, W warning, N note.
 
@@ -48,7 +49,7 @@ macro_rules! codes {
 }
 pub(crate) use codes;
 
-areas!(grammar, resolve, library, member, line, stock, dialect, replay, files, measured);
+areas!(grammar, resolve, library, member, line, stock, dialect, replay, files, measured, cutting);
 
 /// The code of this number, in any case.
 pub fn find(number: &str) -> Option<&'static Code> {

@@ -151,6 +151,9 @@ E0851 "end-not-shaped" Error "an end is cut on another slope than it is drawn"
 E0852 "wrong-profile" Error "a piece is rolled in another profile than its drawing"
 "The member is drawn in one profile and this program rolls another. Every hole may be right and the member is still scrap."
 
+E0853 "mark-out-of-place" Error "a mark stands elsewhere on its piece than the marker has its place"
+"The line file says how far from a member's start its marker begins to print, and how much a stamp may be off that. This mark is on its own piece and begins elsewhere. The crew looks for it where it always is, and another place on the member may be covered, bent or joined."
+
 E0860 "tool-not-in-set-up" Error "a tool fires that cannot be used in this set-up"
 "The line file says which tools cannot be used when it is set up for a profile: they are taken off, or they would hit the section. The program fires one of them. It was made for another set-up, or the line file has changed since."
 

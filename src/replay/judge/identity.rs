@@ -4,7 +4,7 @@ use crate::library::model::Marker;
 use crate::program::Serial;
 use crate::quantity::{Advance, Length};
 use crate::replay::print::extent;
-use crate::replay::products::{Piece, Products};
+use crate::replay::products::{Piece, Products, Text};
 use crate::replay::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use std::collections::BTreeMap;
 
@@ -82,12 +82,12 @@ impl<'e> Book<'e> {
 /// marker when the strip was threaded, the piece is known by its place in the program alone.
 pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut Refusals) {
     let texts = products.texts_on(piece);
-    if let [(text, _)] = texts
-        && **text == *wanted.mark_text
-    {
-        return;
-    }
     let Some(marker) = &products.line.marker else { return };
+    if let [text] = texts
+        && *text.text == *wanted.mark_text
+    {
+        return in_place(products, piece, marker, wanted, text, findings);
+    }
     if texts.is_empty() {
         if can_be_printed(products, piece, marker, wanted.mark_text) {
             findings.add(Some(piece.event), || {
@@ -101,12 +101,12 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
         }
         return;
     }
-    let event = texts.iter().find(|(text, _)| **text != *wanted.mark_text).or(texts.first());
-    findings.add(event.map(|&(_, event)| event), || {
+    let event = texts.iter().find(|text| *text.text != *wanted.mark_text).or(texts.first());
+    findings.add(event.map(|text| text.event), || {
         let shown: Vec<String> = texts
             .iter()
             .take(4)
-            .map(|(text, event)| format!("`{text}` ({})", numbered(*event)))
+            .map(|text| format!("`{}` ({})", text.text, numbered(text.event)))
             .collect();
         let message = format!(
             "{} carries {}; wanted {}",
@@ -119,6 +119,38 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
             }
         );
         Diagnostic::new(&codes::E0844, message).help(COMPILE_AGAIN)
+    });
+}
+
+/// A mark begins where the line's marker has its place, or as near as the line can stop: a stamp
+/// within its slack.
+fn in_place(
+    products: &Products,
+    piece: &Piece,
+    marker: &Marker,
+    wanted: &Expected,
+    text: &Text,
+    findings: &mut Refusals,
+) {
+    let due = marker.from_start.stretched(products.factor);
+    let slack = marker.stamp.map_or(Length::ZERO, |stamp| stamp.slack);
+    // A nanometre: the half of an odd increment.
+    let nearest = products.line.grid.increment().half() + Length::from_nm(1);
+    let off = text.at - due;
+    if off.abs() <= slack.max(nearest) {
+        return;
+    }
+    findings.add(Some(text.event), || {
+        let message = format!(
+            "{} carries its mark from {} mm of its start on ({}); the marker's place is {due} mm \
+             from there, give or take {slack} mm",
+            named(wanted),
+            text.at,
+            numbered(text.event),
+        );
+        Diagnostic::new(&codes::E0853, message)
+            .note(format!("it drops at {}", numbered(piece.event)))
+            .help(COMPILE_AGAIN)
     });
 }
 

@@ -186,7 +186,7 @@ fn sloped((rise, run): (i64, i64)) -> String {
 
 /// Judges every face; the number of features found.
 /// As drawn, or turned end for end where the member and its section allow that: a crew that takes
-/// the piece up turned has the member. What is wrong is told as drawn.
+/// the piece up turned has the member. What is wrong is told of the way that has less wrong.
 fn either_way(
     products: &Products,
     piece: &Piece,
@@ -204,7 +204,10 @@ fn either_way(
     if as_drawn.len() > 0 {
         let mut turned = Refusals::new(products.spans);
         let found = features(products, piece, wanted, true, library, bench, &mut turned);
-        if turned.len() == 0 {
+        // What is wrong with a turned piece is told of that: its own places, from the end that
+        // came first.
+        if turned.len() < as_drawn.len() {
+            findings.absorb(turned);
             return found;
         }
     }

@@ -1,5 +1,6 @@
 //! The run sheet in Markdown: what the operator has in hand at the line, coil after coil.
 
+mod continues;
 mod first_off;
 mod order;
 mod set_up;
@@ -56,6 +57,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str("The search for this plan was cut short.\n\n");
     }
     sheet.push_str(&jobs(report));
+    sheet.push_str(&continues::print(report.continues.as_ref(), inputs));
     sheet.push_str("## Before you start\n\n");
     for caution in CAUTIONS {
         sheet.push_str(&item(caution));
@@ -238,7 +240,8 @@ fn one_run(
     }
     if run.warm {
         sheet.push_str(&item(
-            "The coil is in the line, with a clean cut at the shear: do not thread up.",
+            "The coil is in the line, with a clean cut at the shear: do not thread up. The counter \
+             is at nought with the strip's edge at the shear.",
         ));
     } else {
         if let Some(before) = before {
