@@ -46,7 +46,9 @@ fn is_an_order(pieces: usize, order: &[Placed], turning: bool) {
     assert!(turning || order.iter().all(|placed| !placed.turned));
 }
 
-fn least(pieces: &[(i64, i64)], turning: bool, cost: fn(&[(i64, i64)], &[Placed]) -> i64) -> i64 {
+type Cost = fn(&[(i64, i64)], &[Placed]) -> i64;
+
+fn least(pieces: &[(i64, i64)], turning: bool, cost: Cost) -> i64 {
     let mut best = i64::MAX;
     every_order(pieces.len(), turning, &mut |order| best = best.min(cost(pieces, order)));
     best

@@ -351,7 +351,7 @@ pub struct PieceReport {
     pub drawn: String,
     /// Finished length.
     pub length_nm: i64,
-    /// Where it starts on the strip.
+    /// Where it starts on the strip, in the middle of the web.
     pub start_nm: i64,
     /// Advance at which it is cut.
     pub cut_nm: i64,
