@@ -138,7 +138,7 @@ fn shop(shapes: Vec<Shape>) -> Shop {
             mark_text: "{mark}".into(),
             shift: None,
             units: Units::Millimetres,
-            done: Vec::new(),
+            done: Done::default(),
         },
         jobs: vec![Job {
             name: "J1".into(),
@@ -540,6 +540,11 @@ fn pieces_have_the_corners_they_are_drawn_with() {
                     }
                     *slope = new;
                     let right = is_right(&shop.jobs, run, &program, &situation(&shop, run));
+                    // How the last piece of scrap is cut off matters to what goes back only.
+                    let last = cuts(&run.program).last().is_some_and(|cut| cut.1.is_none());
+                    if right && last && at + 1 == run.program.events.len() {
+                        continue;
+                    }
                     assert!(!right, "case {case}: cut {at} from {was} to {new}");
                     mutants += 1;
                 }

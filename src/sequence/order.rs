@@ -80,38 +80,48 @@ pub fn arrange(
     let shapes = &shapes;
     let mut best: Option<(i64, usize, Vec<u32>)> = None;
     for (index, pieces) in bundles.iter().enumerate().take(first_choices.max(1)) {
-        let firsts = group(shapes, pieces).into_keys();
-        let chains = firsts.map(|first| chain(shapes, pieces, None, Some(first)));
-        let sloped = sloped::orders(shapes, pieces, None);
-        let sloped = sloped.into_iter().flat_map(|order| sloped::rotations(shapes, order));
-        for order in chains.chain(sloped) {
+        for order in candidates(shapes, pieces, None) {
             let cost = head_of(shapes, &order) + gaps_of(line, geometry, shapes, &order);
             if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
                 best = Some((cost, index, order));
             }
         }
     }
-    let Some((_, first, order)) = best else { return Vec::new() };
+    let Some((_, first, mut order)) = best else { return Vec::new() };
+    let pieces = bundles.get(first).copied().unwrap_or_default();
+    if sloped::any(shapes, pieces) {
+        order = sloped::best(shapes, candidates(shapes, pieces, None), &|order| {
+            head_of(shapes, order) + gaps_of(line, geometry, shapes, order)
+        });
+    }
     let last_of = |order: &[u32]| order.last().and_then(|&p| shapes.get(p));
     let mut before = last_of(&order);
     let mut arranged = vec![(first, order)];
     for (index, pieces) in bundles.iter().enumerate().filter(|(i, _)| *i != first) {
         let left_at = before.map(|b| joints(b).1);
-        let mut order = chain(shapes, pieces, left_at, None);
-        let cost = |order: &[u32]| {
-            let pair = before.zip(order.first().and_then(|&p| shapes.get(p)));
-            pair.map_or(0, |(a, b)| gap_between(line, geometry, a, b))
-                + gaps_of(line, geometry, shapes, order)
+        let order = if sloped::any(shapes, pieces) {
+            sloped::best(shapes, candidates(shapes, pieces, left_at), &|order| {
+                let pair = before.zip(order.first().and_then(|&p| shapes.get(p)));
+                pair.map_or(0, |(a, b)| gap_between(line, geometry, a, b))
+                    + gaps_of(line, geometry, shapes, order)
+            })
+        } else {
+            chain(shapes, pieces, left_at, None)
         };
-        for other in sloped::orders(shapes, pieces, left_at) {
-            if cost(&other) < cost(&order) {
-                order = other;
-            }
-        }
         before = last_of(&order).or(before);
         arranged.push((index, order));
     }
     arranged
+}
+
+/// Orders of a bundle to choose from: from each kind of ends on, and what sloped ends ask for.
+fn candidates(shapes: &Shapes<'_>, pieces: &[u32], left_at: Option<Joint>) -> Vec<Vec<u32>> {
+    let after = left_at.map(|_| chain(shapes, pieces, left_at, None));
+    let firsts = group(shapes, pieces).into_keys();
+    let chains = firsts.map(|first| chain(shapes, pieces, None, Some(first)));
+    let sloped = sloped::orders(shapes, pieces, left_at);
+    let sloped = sloped.into_iter().flat_map(|order| sloped::rotations(shapes, order));
+    after.into_iter().chain(chains).chain(sloped).collect()
 }
 
 /// The head requirements of all pieces, each as it asks for least, ascending: what any order needs

@@ -4,11 +4,17 @@
 //! that drops, and what their slopes differ by. [`trails`] is exact for the first, [`pairs`] and
 //! [`gilmore_gomory`] for the last, where all pieces may be turned or none; for the sum of all,
 //! for some that may be turned and others not, and for the head, the best of these orders and of
-//! their rotations is taken: improvement, not proof.
+//! their rotations is taken, and pieces are moved while that saves strip: improvement, not proof.
 
 use super::ends::{Placed, gilmore_gomory, pairs, reversed, trails};
 use super::order::{Joint, Shapes, joints};
 use std::collections::BTreeMap;
+
+/// Whether any of these has an end that is not square.
+pub(super) fn any(shapes: &Shapes<'_>, pieces: &[u32]) -> bool {
+    let mut of = pieces.iter().filter_map(|&piece| shapes.get(piece));
+    of.any(|shape| shape.blades.iter().any(|blade| !blade.slope.is_square()))
+}
 
 /// How many pieces that ask for little head are tried as the first.
 const FIRSTS: usize = 16;
@@ -18,8 +24,7 @@ const FIRSTS: usize = 16;
 pub(super) fn orders(shapes: &Shapes<'_>, pieces: &[u32], from: Option<Joint>) -> Vec<Vec<u32>> {
     let ends: Vec<(Joint, Joint)> =
         pieces.iter().filter_map(|&piece| Some(joints(shapes.get(piece)?))).collect();
-    let sloped = |joint: &Joint| !joint.blade.slope.is_square();
-    if ends.len() < pieces.len() || !ends.iter().any(|(a, b)| sloped(a) || sloped(b)) {
+    if ends.len() < pieces.len() || !any(shapes, pieces) {
         return Vec::new();
     }
     // Turned by number: where that exchanges what both ends ask for, or makes no difference.
@@ -76,6 +81,75 @@ pub(super) fn rotations(shapes: &Shapes<'_>, order: Vec<u32>) -> Vec<Vec<u32>> {
         }
     }
     all
+}
+
+/// Most orders of a bundle that are improved.
+const IMPROVED: usize = 8;
+
+/// Most steps, in pieces looked at, that improving one order takes.
+const WORK: usize = 50_000;
+
+/// The best of the orders that come of these when, of the cheapest, stretches of pieces are moved
+/// to other places, as they are or the other way round, while that costs less; or as far as work
+/// lasts.
+pub(super) fn best(
+    shapes: &Shapes<'_>,
+    orders: Vec<Vec<u32>>,
+    cost: &dyn Fn(&[u32]) -> i64,
+) -> Vec<u32> {
+    let mut priced: Vec<(i64, Vec<u32>)> =
+        orders.into_iter().map(|order| (cost(&order), order)).collect();
+    priced.sort();
+    priced.dedup();
+    let improved = priced.into_iter().take(IMPROVED).map(|mut best| {
+        let mut work = WORK;
+        while let Some(better) = cheaper(shapes, &best, cost, &mut work) {
+            best = better;
+        }
+        best
+    });
+    improved.min().map(|(_, order)| order).unwrap_or_default()
+}
+
+/// The first order found that costs less.
+fn cheaper(
+    shapes: &Shapes<'_>,
+    (cost_now, order): &(i64, Vec<u32>),
+    cost: &dyn Fn(&[u32]) -> i64,
+    work: &mut usize,
+) -> Option<(i64, Vec<u32>)> {
+    let count = order.len();
+    for length in 1..=count {
+        for from in 0..=count - length {
+            let mut rest = order.clone();
+            let stretch: Vec<u32> = rest.drain(from..from + length).collect();
+            let other: Option<Vec<u32>> =
+                stretch.iter().rev().map(|&p| around(shapes, p)).collect();
+            for to in 0..=rest.len() {
+                for way in [Some(&stretch), other.as_ref()].into_iter().flatten() {
+                    *work = work.checked_sub(count)?;
+                    let (before, after) = rest.split_at(to);
+                    let tried: Vec<u32> = before.iter().chain(way).chain(after).copied().collect();
+                    let costs = cost(&tried);
+                    if costs < *cost_now {
+                        return Some((costs, tried));
+                    }
+                }
+            }
+        }
+    }
+    None
+}
+
+/// The piece made the other way round; itself where that makes no difference. `None` where it may
+/// not be.
+fn around(shapes: &Shapes<'_>, piece: u32) -> Option<u32> {
+    let (drawn, turned) = shapes.drawn(piece);
+    if turned {
+        return Some(drawn);
+    }
+    let (start, end) = joints(shapes.get(piece)?);
+    shapes.other(piece).or((start == end).then_some(piece))
 }
 
 /// How far upstream a cut lies at the left edge of the web.
