@@ -268,7 +268,7 @@ fn take_texts(
                 Diagnostic::new(&codes::E0822, message).help(COMPILE_AGAIN)
             });
         } else {
-            let at = printed.from - piece.long.0;
+            let at = printed.from - piece.short.0;
             products.texts.push(Text { text: printed.text, event: printed.event, at });
         }
     }

@@ -27,7 +27,7 @@ pub struct Text {
     pub text: Arc<str>,
     /// Index of its event.
     pub event: usize,
-    /// Where it begins, from the piece's start, on the strip.
+    /// Where it begins, from the piece's start, its short point, on the strip.
     pub at: Length,
 }
 

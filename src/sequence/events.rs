@@ -120,8 +120,16 @@ fn bound_of(
         hi: mark.hi,
         time: Time::ZERO,
     }));
-    let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
-    let mut bound = run_bound(line, geometry, start, &needs, &cuts);
+    let plain: Vec<(i64, bool)> =
+        cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
+    let mut bound = run_bound(line, geometry, start, &needs, &plain);
+    // Square before the first cut and after the last.
+    let slopes = || cuts.iter().map(|(_, _, slope)| *slope);
+    let square = || std::iter::once(Slope::SQUARE);
+    let turns = square().chain(slopes()).zip(slopes().chain(square()));
+    for _ in turns.filter(|(from, to)| from != to) {
+        bound.time.slopes += line.shear.slope_time;
+    }
     let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
     for _ in stamped {
         bound.time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time);

@@ -20,7 +20,7 @@ pub fn mark_window(
     let extent = marker.pitch.times(i64::try_from(characters).ok()?);
     let (slug, offset) = (geometry.slug, geometry.marker_offset());
     let [at_start, at_end] = shape.blades.map(|blade| blade.half());
-    let due = slug - at_start + geometry.strip(marker.from_start) - offset;
+    let due = slug + at_start + geometry.strip(marker.from_start) - offset;
     // Every base is a grid point: how far the text lies from its due place is the same on all.
     let nearest = geometry.floor_steps(geometry.grid.nearest(Advance::at(due)).distance());
     let slack = marker.stamp.map_or(Length::ZERO, |stamp| stamp.slack);

@@ -228,7 +228,7 @@ impl<'a> Naive<'a> {
         }
         let slack = marker.stamp.map_or(0.0, |stamp| f(stamp.slack));
         let step = f(self.bench.line.grid.increment());
-        let due = long + f(marker.from_start) * self.stretch();
+        let due = start + f(marker.from_start) * self.stretch();
         match texts.as_slice() {
             [] => {
                 let count = one.mark_text.chars().count();

@@ -137,7 +137,8 @@ wire! {
         offset: At<Length>,
         /// Strip one character takes.
         pitch: At<Length>,
-        /// Where on the member the text starts, from the member's start.
+        /// Where on the member the text starts, from the member's start; from the short point of a
+        /// sloped one.
         from_start: At<Length>,
         /// Most characters of one text.
         most: At<i64>,

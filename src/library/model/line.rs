@@ -157,7 +157,8 @@ pub struct Marker {
     pub offset: Length,
     /// Strip one character takes.
     pub pitch: Length,
-    /// Where on the member the text starts, from the member's start.
+    /// Where on the member the text starts, from the member's start; from the short point of a
+    /// sloped one.
     pub from_start: Length,
     /// Most characters of one text.
     pub most: usize,

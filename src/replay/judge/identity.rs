@@ -164,7 +164,7 @@ fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &st
     let Some(extent) = extent(marker, text) else { return false };
     let grid = products.line.grid;
     let due =
-        piece.long.0.distance() + marker.from_start.stretched(products.factor) - marker.offset;
+        piece.short.0.distance() + marker.from_start.stretched(products.factor) - marker.offset;
     let possible = |at: Advance, held: Length| {
         let from = at.strip_at(marker.offset);
         at >= products.start && from >= piece.short.0 && from + extent + held <= piece.short.1
