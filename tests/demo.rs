@@ -254,9 +254,10 @@ fn the_porch_is_made_and_judged_right() {
         })
         .collect();
     assert!(cuts.iter().filter(|(_, slope)| !slope.is_square()).count() > 20);
-    // Most of the 26 cuts between two pieces are shared, and what is not is booked by its name.
+    // Four rafters of the lean-to end as no other piece begins, so they end four runs of shared
+    // cuts; the trusses are one more. With the head and the defect that is six pieces of scrap.
     let scrap = cuts.iter().filter(|(good, _)| !good).count();
-    assert!(scrap <= 5, "{scrap} pieces of scrap");
+    assert!(scrap <= 6, "{scrap} pieces of scrap");
     assert!(run.account.head_at_slopes > Length::ZERO);
     assert_eq!(run.account.head_at_gaps, Length::ZERO);
     // The two hands of the hip rafter begin and end on opposite slopes.
