@@ -612,8 +612,7 @@ fn laid(line: &Line, geometry: &Geometry, shapes: Shapes<'_>, order: &[u32]) -> 
 }
 
 /// Against every order of small bundles, each piece both ways where it may be turned: how much
-/// strip the order takes that planning chooses. With all pieces alike in that they may be turned
-/// or not, it is nearly always the least; where only some may be, mostly.
+/// strip the order takes that planning chooses: nearly always the least.
 #[test]
 fn orders_take_hardly_more_strip_than_the_best_of_all() {
     let mut dice = Dice(77);
@@ -662,8 +661,7 @@ fn orders_take_hardly_more_strip_than_the_best_of_all() {
         }
         let more = (sum - least_sum) as f64 / least_sum as f64 * 100.0;
         println!("{what}: {best_found} of {cases} the best, {more:.3} % more strip in all");
-        let (at_least, at_most) = if share == 2 { (70, 1.0) } else { (90, 0.3) };
-        assert!(best_found * 100 >= cases * at_least && more < at_most, "{what}");
+        assert!(best_found * 100 >= cases * 90 && more < 0.3, "{what}");
     }
 }
 
