@@ -4,6 +4,7 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
+    clippy::float_arithmetic,
     clippy::indexing_slicing,
     missing_docs
 )]

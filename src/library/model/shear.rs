@@ -151,6 +151,7 @@ mod tests {
     }
 
     #[test]
+    #[allow(clippy::float_arithmetic)]
     fn a_cut_runs_as_far_as_its_slope_says() {
         // Against floating point: half the web times the ratio.
         for (rise, run) in [(4, 12), (-4, 12), (1, 7), (-5, 3), (0, 9), (999_999, 1_000_000)] {
