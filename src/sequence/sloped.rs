@@ -86,8 +86,8 @@ pub(super) fn rotations(shapes: &Shapes<'_>, order: Vec<u32>) -> Vec<Vec<u32>> {
 /// Most orders of a bundle that are improved.
 const IMPROVED: usize = 8;
 
-/// Most steps, in pieces looked at, that improving one order takes.
-const WORK: usize = 50_000;
+/// Most steps, in pieces looked at, that improving the orders of one bundle takes.
+const WORK: usize = 60_000;
 
 /// The best of the orders that come of these when, of the cheapest, stretches of pieces are moved
 /// to other places, as they are or the other way round, while that costs less; or as far as work
@@ -101,8 +101,8 @@ pub(super) fn best(
         orders.into_iter().map(|order| (cost(&order), order)).collect();
     priced.sort();
     priced.dedup();
+    let mut work = WORK;
     let improved = priced.into_iter().take(IMPROVED).map(|mut best| {
-        let mut work = WORK;
         while let Some(better) = cheaper(shapes, &best, cost, &mut work) {
             best = better;
         }

@@ -41,7 +41,7 @@ pub fn cycle_cost(pieces: &[(i64, i64)], order: &[Placed]) -> i64 {
 
 /// Most steps that looking for a path may take; the cycle opened where that saves most is taken
 /// beyond.
-const MOST_STEPS: usize = 20_000_000;
+const MOST_STEPS: usize = 2_000_000;
 
 /// The order from first to last that costs least, after an end `from` where one is there. Which
 /// pieces come first and last is free: a piece that goes from the last end back to the first
