@@ -119,7 +119,8 @@ pub(super) fn nest_profile(
     let mut drafts = Vec::with_capacity(laid.len());
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
-    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting));
+    let gaps = sequence::fewest_runs(inputs.line, of.sequenced());
+    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };

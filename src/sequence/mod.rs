@@ -26,6 +26,7 @@ pub use circular::circular;
 pub use events::{Marking, Sequenced, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{Shapes, arrange, heads, heads_ascending};
+pub use sloped::fewest_runs;
 pub use stops::{Due, Standstill, stops};
 pub use tight::tightest;
 pub use time::{TimeBreakdown, time_of};
