@@ -196,7 +196,10 @@ fn e0845_a_length_out_of_tolerance() {
 fn e0851_a_sloped_end() {
     let mut case = case(vec![], &[]);
     case.wanted[0].shape.end = EndShape::Slope { rise: 3, run: 12 };
-    case.says(&["E0851"], &["its end slopes 3 : 12"]);
+    case.says(
+        &["E0851"],
+        &["its end is drawn 3 : 12 with the long point at the left; it was cut square"],
+    );
     case.wanted[0].shape.end = EndShape::Slope { rise: 0, run: 12 };
     case.gives(&[]);
 }

@@ -2,6 +2,7 @@
 
 use super::joined;
 use super::strip::edge_of;
+use crate::library::model::Slope;
 use crate::program::{Event, Program, Stroke};
 use crate::quantity::{Advance, Length};
 use crate::replay::{self, Products, Situation};
@@ -61,7 +62,8 @@ pub(super) fn rest(
         // left of a bar unless its own program has cut it clean.
         let coil = situation.coil.as_counted(controller_factor);
         if coil.bar.is_none() && cut <= coil.length - line.ends(&coil).tail {
-            rest.events.push(Event::Cut { at: Advance::at(cut - stands), piece: None });
+            let at = Advance::at(cut - stands);
+            rest.events.push(Event::Cut { at, piece: None, slope: Slope::SQUARE });
             rest.end = Advance::at(cut - stands);
         }
     }

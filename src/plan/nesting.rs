@@ -10,7 +10,7 @@ use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AtEnd, Bundling, Coil};
+use crate::library::model::{AtEnd, Bundling, Coil, Slope};
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
@@ -119,7 +119,8 @@ pub(super) fn nest_profile(
     let mut drafts = Vec::with_capacity(laid.len());
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
-    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting));
+    let gaps = sequence::fewest_runs(inputs.line, of.sequenced());
+    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
@@ -593,6 +594,8 @@ fn account(
     // Where the strip not yet booked begins: behind the last cut.
     let mut edge = Length::ZERO;
     let mut scrap = laid.scrap.iter().peekable();
+    // How the strip's edge slopes there.
+    let mut slope = Slope::SQUARE;
     for (&piece, &base) in laid.pieces.iter().zip(&laid.bases) {
         if let Some(scrap) = scrap.next_if(|scrap| scrap.at == base) {
             let dropped = of.geometry.length(base) - edge;
@@ -603,6 +606,8 @@ fn account(
                 let (from, to) = (edge - slug, of.geometry.length(base) + slug);
                 if coil.defects.iter().any(|d| d.0 < to && from < d.1) {
                     account.head_at_defects += dropped;
+                } else if scrap.slope != slope {
+                    account.head_at_slopes += dropped;
                 } else {
                     account.head_at_gaps += dropped;
                 }
@@ -612,6 +617,7 @@ fn account(
             account.good += shape.strip_length;
             account.slug += slug;
             edge = of.geometry.length(base + shape.pitch) + slug;
+            slope = shape.blades[1].slope;
         }
     }
     if scrap.next().is_some() {

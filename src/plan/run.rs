@@ -258,12 +258,13 @@ fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Opt
     }
     let told = |who: &str, account: &StripAccount| {
         format!(
-            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}), {} tail, {} remnant",
+            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}, slopes {}), {} tail, {} remnant",
             account.good,
             account.slug,
             account.head,
             account.head_at_defects,
             account.head_at_gaps,
+            account.head_at_slopes,
             account.tail,
             account.remnant
         )
@@ -281,8 +282,16 @@ fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Opt
 
 /// Planning and the judge time the program apart from each other.
 fn compare_clocks(id: &str, planned: &TimeBreakdown, judged: &MachineTime) -> Option<Diagnostic> {
-    let judged = [judged.moves, judged.settle, judged.strokes, judged.cuts, judged.unloading];
-    let planned = [planned.moves, planned.settle, planned.strokes, planned.cuts, planned.unloading];
+    let judged =
+        [judged.moves, judged.settle, judged.strokes, judged.cuts, judged.slopes, judged.unloading];
+    let planned = [
+        planned.moves,
+        planned.settle,
+        planned.strokes,
+        planned.cuts,
+        planned.slopes,
+        planned.unloading,
+    ];
     if planned == judged {
         return None;
     }
@@ -293,7 +302,7 @@ fn compare_clocks(id: &str, planned: &TimeBreakdown, judged: &MachineTime) -> Op
         )
         .note(format!("planned {planned:?}"))
         .note(format!("judged {judged:?}"))
-        .note("moves, settling, strokes, cuts, clearing")
+        .note("moves, settling, strokes, cuts, turning the shear, clearing")
         .help("report this with the batch; nothing was made from it"),
     )
 }

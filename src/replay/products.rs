@@ -1,7 +1,7 @@
 use super::Situation;
 use super::clock::MachineTime;
 use super::machine::Fitted;
-use crate::library::model::{Line, ToolId};
+use crate::library::model::{Line, Slope, ToolId};
 use crate::member::model::ProfileId;
 use crate::program::{Serial, StripAccount};
 use crate::quantity::{Advance, Length, Span, Strip};
@@ -15,7 +15,7 @@ pub struct Swept {
     pub tool: ToolId,
     /// Index of its event.
     pub event: usize,
-    /// Its reference point, from the piece's start, on the strip; for a straddling tool the
+    /// Its reference point, from the piece's long point at the start, on the strip; for a straddling tool the
     /// cut it was meant for, otherwise the centre of its mark.
     pub at: Length,
 }
@@ -27,7 +27,7 @@ pub struct Text {
     pub text: Arc<str>,
     /// Index of its event.
     pub event: usize,
-    /// Where it begins, from the piece's start, on the strip.
+    /// Where it begins, from the piece's start, its short point, on the strip.
     pub at: Length,
 }
 
@@ -36,10 +36,16 @@ pub struct Text {
 pub struct Piece {
     /// The piece the program says it is; `None` for scrap.
     pub serial: Option<Serial>,
-    /// Where it begins on the strip.
+    /// Where it begins on the strip, along the middle of the web.
     pub start: Strip,
-    /// Where it was cut off.
+    /// Where it was cut off, along the middle of the web.
     pub cut: Strip,
+    /// Slopes of the cuts it begins and ends at.
+    pub slopes: (Slope, Slope),
+    /// From its long point at the start to that at the end.
+    pub long: (Strip, Strip),
+    /// From its short point at the start to that at the end: whole steel lies between.
+    pub short: (Strip, Strip),
     /// Index of the cutting event.
     pub event: usize,
     /// Its strokes, in [`Products::swept`].

@@ -2,7 +2,7 @@ use super::bound::{Need, RunBound, run_bound, times};
 use super::layout::Laid;
 use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, StationId, ToolId};
+use crate::library::model::{Line, Slope, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length, Time};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed};
@@ -44,18 +44,18 @@ pub fn events(
     marks: &[Marking],
     warm: bool,
 ) -> Result<Sequenced, (Crowded, Due)> {
-    let mut cuts: Vec<(i64, Option<Serial>)> =
-        laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
+    let mut cuts: Vec<(i64, Option<Serial>, Slope)> =
+        laid.scrap.iter().map(|scrap| (scrap.at, None, scrap.slope)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
-        cuts.push((base + shape.pitch, Some(*serial)));
+        cuts.push((base + shape.pitch, Some(*serial), shape.blades[1].slope));
     }
-    cuts.sort_unstable_by_key(|(at, _)| *at);
+    cuts.sort_unstable_by_key(|(at, ..)| *at);
     let (mut dues, ranges) = dues(line, geometry, &laid.bases, shapes, warm);
     let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
     let (stamped, printed) = if stamps { (marks, &[][..]) } else { (&[][..], marks) };
     let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     let bound = bound_of(line, geometry, start, &dues, stamped, &cuts);
-    let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
+    let at: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
     let standstills = standstills(line, geometry, &mut dues, &ranges, stamped, &at)?;
     let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
     Ok(Sequenced { events, bound })
@@ -101,7 +101,7 @@ fn bound_of(
     start: Advance,
     dues: &[Due],
     stamped: &[Marking],
-    cuts: &[(i64, Option<Serial>)],
+    cuts: &[(i64, Option<Serial>, Slope)],
 ) -> RunBound {
     let mut needs: Vec<Need> = dues
         .iter()
@@ -120,8 +120,16 @@ fn bound_of(
         hi: mark.hi,
         time: Time::ZERO,
     }));
-    let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece)| (*at, piece.is_some())).collect();
-    let mut bound = run_bound(line, geometry, start, &needs, &cuts);
+    let plain: Vec<(i64, bool)> =
+        cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
+    let mut bound = run_bound(line, geometry, start, &needs, &plain);
+    // Square before the first cut and after the last.
+    let slopes = || cuts.iter().map(|(_, _, slope)| *slope);
+    let square = || std::iter::once(Slope::SQUARE);
+    let turns = square().chain(slopes()).zip(slopes().chain(square()));
+    for _ in turns.filter(|(from, to)| from != to) {
+        bound.time.slopes += line.shear.slope_time;
+    }
     let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
     let count = u32::try_from(stamped.len()).unwrap_or(u32::MAX);
     bound.time.strokes += times(stamp.map_or(Time::ZERO, |stamp| stamp.time), count);
@@ -199,7 +207,7 @@ fn merge(
     geometry: &Geometry,
     dues: &[Due],
     standstills: Vec<Standstill>,
-    cuts: &[(i64, Option<Serial>)],
+    cuts: &[(i64, Option<Serial>, Slope)],
     stamped: &[Marking],
     printed: &[Marking],
 ) -> Vec<Event> {
@@ -226,8 +234,8 @@ fn merge(
         for text in stamps.into_iter().filter_map(|due| text_on(due.piece)) {
             events.push(Event::Mark { at, text });
         }
-        while let Some((_, piece)) = cuts.next_if(|(cut, _)| *cut == standstill.at) {
-            events.push(Event::Cut { at, piece: *piece });
+        while let Some((_, piece, slope)) = cuts.next_if(|(cut, ..)| *cut == standstill.at) {
+            events.push(Event::Cut { at, piece: *piece, slope: *slope });
         }
     }
     events.extend(prints.map(|(at, text)| Event::Mark { at, text: Arc::clone(text) }));

@@ -112,9 +112,12 @@ impl<'a> Alternatives<'a> {
         geometry: &'a Geometry,
         bound: &BoundShape,
     ) -> Option<Alternatives<'a>> {
-        let start = geometry.slug;
-        let cut = geometry.length(bound.pitch);
-        let bench = Bench { library, line, geometry, profile: shape.profile, name: "", start, cut };
+        let blades = bound.blades;
+        let start = geometry.slug - blades[0].half();
+        let pitch = geometry.length(bound.pitch);
+        let cut = pitch + blades[1].half();
+        let profile = shape.profile;
+        let bench = Bench { library, line, geometry, profile, name: "", start, cut, pitch, blades };
         let ways = Ways::of(&bench, shape);
         if ways.claims.is_empty() && ways.covers.iter().all(|covers| covers.len() < 2) {
             return None;

@@ -176,6 +176,28 @@ pub const KINDS: &[(&str, Mutate)] = &[
         }
         Some(())
     }),
+    ("turn a cut", |dice, bench, program| {
+        let cuts = of(program, is_cut);
+        let which = dice.below(cuts.len());
+        let slope = |program: &Program, at: usize| match program.events[at] {
+            Event::Cut { slope, .. } => slope,
+            _ => Slope::SQUARE,
+        };
+        let (at, was) = (*cuts.get(which)?, slope(program, *cuts.get(which)?));
+        let listed = bench.line.shear.slopes.listed.first().copied();
+        let other = match dice.below(4) {
+            0 => was.opposite(),
+            1 => Slope::SQUARE,
+            2 => cuts.get(which + 1).map_or(was, |next| slope(program, *next)),
+            _ => listed.unwrap_or(Slope { rise: 1, run: 3 }),
+        };
+        if other == was {
+            return None;
+        }
+        let Event::Cut { slope, .. } = &mut program.events[at] else { return None };
+        *slope = other;
+        Some(())
+    }),
     ("duplicate an event", |dice, _, program| {
         let index = dice.below(program.events.len());
         let copy = program.events[index].clone();

@@ -41,7 +41,18 @@ impl Mark<'_> {
 }
 
 /// What a piece is.
-type Dropped = (Option<Serial>, f64, f64, usize);
+#[derive(Clone, Copy)]
+struct Dropped {
+    serial: Option<Serial>,
+    /// From its long point at the start to that at the end, on the strip.
+    start: f64,
+    cut: f64,
+    /// How far the steel is whole from there.
+    back: (f64, f64),
+    /// How far each of its cuts lies upstream at the left edge of the web, against the right.
+    runs: (f64, f64),
+    event: usize,
+}
 
 pub fn f(length: Length) -> f64 {
     length.nm() as f64 / 1e6
@@ -70,15 +81,29 @@ impl<'a> Naive<'a> {
             None => nominal,
         }
     }
-    /// Every cut that meets strip: serial, start, cut, index of its event.
+    /// How far a cut runs along the strip across the web.
+    fn run(&self, slope: Slope) -> f64 {
+        let web = self.bench.library.profile(self.bench.profile).map_or(0.0, |p| f(p.web));
+        web * f64::from(slope.rise) / f64::from(slope.run) * self.stretch()
+    }
+    /// Every cut that meets strip.
     fn pieces(&self) -> Vec<Dropped> {
         let mut pieces = Vec::new();
-        let mut edge = 0.0;
+        let (mut edge, mut before) = (0.0, 0.0_f64);
         for (index, event) in self.program.events.iter().enumerate() {
-            if let Event::Cut { at, piece } = event {
+            if let Event::Cut { at, piece, slope } = event {
                 let at = f(at.distance());
                 if at >= edge - 1e-9 {
-                    pieces.push((*piece, edge, at, index));
+                    let run = self.run(*slope);
+                    pieces.push(Dropped {
+                        serial: *piece,
+                        start: edge - before.abs() / 2.0,
+                        cut: at + run.abs() / 2.0,
+                        back: (before.abs(), run.abs()),
+                        runs: (before, run),
+                        event: index,
+                    });
+                    before = run;
                     edge = at + f(self.bench.line.shear.slug);
                 }
             }
@@ -107,14 +132,14 @@ impl<'a> Naive<'a> {
     pub fn judge(&self, wanted: &[Piece<'_>]) -> Result<(), String> {
         let pieces = self.pieces();
         for piece in &pieces {
-            if let Some(serial) = piece.0
+            if let Some(serial) = piece.serial
                 && !wanted.iter().any(|w| w.serial == serial)
             {
                 return Err(format!("{serial} is nobody's"));
             }
         }
         for one in wanted {
-            let mut mine = pieces.iter().filter(|p| p.0 == Some(one.serial));
+            let mut mine = pieces.iter().filter(|p| p.serial == Some(one.serial));
             let piece = mine.next().ok_or(format!("{} never drops", one.serial))?;
             if mine.next().is_some() {
                 return Err(format!("{} drops twice", one.serial));
@@ -124,7 +149,7 @@ impl<'a> Naive<'a> {
         Ok(())
     }
     fn piece(&self, one: &Piece<'_>, dropped: &Dropped) -> Result<(), String> {
-        let &(_, start, cut, last) = dropped;
+        let &Dropped { start, cut, event: last, .. } = dropped;
         let serial = one.serial;
         let finished = |u: f64| (u - start) / self.stretch();
         let length = finished(cut);
@@ -157,18 +182,39 @@ impl<'a> Naive<'a> {
                 }
             }
         }
-        let as_drawn = self.features(one.shape, length, &marks);
+        let as_drawn = self
+            .ends(one.shape, dropped.runs)
+            .and_then(|()| self.features(one.shape, length, &marks));
         let section = self.bench.library.profile(one.shape.profile);
         if as_drawn.is_ok() || !one.shape.turnable || !section.is_some_and(Profile::may_turn) {
             return as_drawn.map_err(|why| format!("{serial}, {why}"));
         }
         // Taken up end for end: every mark lies the other way round.
         let turned: Vec<Mark<'_>> = marks.iter().map(|mark| turned(mark, length)).collect();
-        self.features(one.shape, length, &turned)
+        // Both cuts have changed places, and kept their slopes.
+        self.ends(one.shape, (dropped.runs.1, dropped.runs.0))
+            .and_then(|()| self.features(one.shape, length, &turned))
             .map_err(|other| format!("{serial}: {as_drawn:?}; turned, {other}"))
     }
+    /// Whether its corners are those of the drawing: the left one of the start lies as far behind
+    /// the right one as the start is drawn, and so at the end.
+    fn ends(&self, shape: &Shape, (first, last): (f64, f64)) -> Result<(), String> {
+        let web = self.bench.library.profile(shape.profile).map_or(0.0, |p| f(p.web));
+        let longer_at_left = |end: EndShape| match end {
+            EndShape::Square => 0.0,
+            EndShape::Slope { rise, run } => web * f64::from(rise) / f64::from(run),
+        };
+        let got = (-first / self.stretch(), last / self.stretch());
+        let wanted = (longer_at_left(shape.start), longer_at_left(shape.end));
+        match (got.0 - wanted.0).abs() < ROUND && (got.1 - wanted.1).abs() < ROUND {
+            true => Ok(()),
+            false => Err(format!("its ends run {got:?}, drawn {wanted:?}")),
+        }
+    }
     /// Its text, once, whole, in its place; blank only where it could not be printed.
-    fn text(&self, one: &Piece<'_>, &(_, start, cut, last): &Dropped) -> Result<(), String> {
+    fn text(&self, one: &Piece<'_>, dropped: &Dropped) -> Result<(), String> {
+        let &Dropped { start: long, cut, event: last, back, .. } = dropped;
+        let (start, cut) = (long + back.0, cut - back.1);
         let serial = one.serial;
         let Some(marker) = &self.bench.line.marker else { return Ok(()) };
         let mut texts = Vec::new();
@@ -313,6 +359,7 @@ impl<'a> Naive<'a> {
         let line = self.bench.line;
         let seconds = |time: Time| time.ns() as f64 / 1e9;
         let (mut now, mut strokes) = (0.0, 0.0);
+        let mut blade = Slope::SQUARE;
         let mut struck = vec![f64::NEG_INFINITY; line.presses.len()];
         let mut stood = match self.program.warm {
             true => Advance::ZERO,
@@ -363,7 +410,10 @@ impl<'a> Naive<'a> {
                         }
                     }
                 }
-                Event::Cut { piece, .. } => {
+                Event::Cut { piece, slope, .. } => {
+                    if std::mem::replace(&mut blade, *slope) != *slope {
+                        now += seconds(line.shear.slope_time);
+                    }
                     now += seconds(line.shear.time);
                     if piece.is_some() {
                         now += seconds(line.unloading);
@@ -378,6 +428,9 @@ impl<'a> Naive<'a> {
             }
         }
         feed(&mut now, &mut stood, self.program.end);
+        if blade.rise != 0 {
+            now += seconds(line.shear.slope_time);
+        }
         (strokes, now)
     }
 }

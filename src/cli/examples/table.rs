@@ -127,6 +127,8 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0516", include_str!("../../../fixtures/diagnostics/E0516-crowded-station.wrong"), include_str!("../../../fixtures/diagnostics/E0516-crowded-station.right")),
     ("E0517", include_str!("../../../fixtures/diagnostics/E0517-years-of-machine-time.wrong"), include_str!("../../../fixtures/diagnostics/E0517-years-of-machine-time.right")),
     ("E0519", include_str!("../../../fixtures/diagnostics/E0519-no-bite.wrong"), include_str!("../../../fixtures/diagnostics/E0519-no-bite.right")),
+    ("E0520", include_str!("../../../fixtures/diagnostics/E0520-slopes-meet.wrong"), include_str!("../../../fixtures/diagnostics/E0520-slopes-meet.right")),
+    ("E0521", include_str!("../../../fixtures/diagnostics/E0521-sloped-end-shaped.wrong"), include_str!("../../../fixtures/diagnostics/E0521-sloped-end-shaped.right")),
     ("E0601", include_str!("../../../fixtures/diagnostics/E0601-stock-short.wrong"), include_str!("../../../fixtures/diagnostics/E0601-stock-short.right")),
     ("E0602", include_str!("../../../fixtures/diagnostics/E0602-no-coil-fits.wrong"), include_str!("../../../fixtures/diagnostics/E0602-no-coil-fits.right")),
     ("E0606", include_str!("../../../fixtures/diagnostics/E0606-too-many-pieces.wrong"), include_str!("../../../fixtures/diagnostics/E0606-too-many-pieces.right")),

@@ -12,6 +12,7 @@ mod measured;
 mod profile;
 mod rule;
 mod set_up;
+mod shear;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
@@ -25,13 +26,14 @@ pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use likeness::Likeness;
 pub use line::{
-    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
-    Station, StationId, Tool, ToolId, Works,
+    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp, Station,
+    StationId, Tool, ToolId, Works,
 };
 pub use measured::{Edge, Halt, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;
+pub use shear::{Shear, Slope, SlopeRange, Slopes};
 pub use stock::{Coil, LengthBasis, Stock};
 
 use crate::member::model::{FeatureTypeId, ProfileId};

@@ -163,10 +163,11 @@ fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &st
     }
     let Some(extent) = extent(marker, text) else { return false };
     let grid = products.line.grid;
-    let due = piece.start.distance() + marker.from_start.stretched(products.factor) - marker.offset;
+    let due =
+        piece.short.0.distance() + marker.from_start.stretched(products.factor) - marker.offset;
     let possible = |at: Advance, held: Length| {
         let from = at.strip_at(marker.offset);
-        at >= products.start && from >= piece.start && from + extent + held <= piece.cut
+        at >= products.start && from >= piece.short.0 && from + extent + held <= piece.short.1
     };
     let nearest = grid.nearest(Advance::at(due));
     let Some(stamp) = marker.stamp else {
@@ -175,7 +176,8 @@ fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &st
     };
     let within = |at: Advance| (at.distance() - due).abs() <= stamp.slack;
     let cut = piece.cut.distance();
-    let last = (due + stamp.slack).min(cut - extent - marker.offset).min(cut);
+    let last = piece.short.1.distance() - extent - marker.offset;
+    let last = (due + stamp.slack).min(last).min(cut);
     let last = grid.floor(Advance::at(last));
     if possible(last, Length::ZERO) && within(last) {
         return true;

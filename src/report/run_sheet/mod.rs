@@ -363,9 +363,13 @@ fn balance(run: &RunReport, units: Units) -> String {
     for (what, part) in [
         ("good pieces", account.good_nm),
         ("cuts (slugs)", account.slug_nm),
-        ("head, defects, gaps", account.head_nm),
+        ("head, defects, gaps", account.head_nm - account.head_at_slopes_nm),
+        ("between unequal slopes", account.head_at_slopes_nm),
         ("tail", account.tail_nm),
     ] {
+        if what == "between unequal slopes" && part == 0 {
+            continue;
+        }
         rows.push(vec![
             what.to_string(),
             strip(nm(part), units, 2),
@@ -377,12 +381,16 @@ fn balance(run: &RunReport, units: Units) -> String {
     let time = &run.time;
     sheet.push_str(&prose(
         &format!(
-            "Time {}: moving {}, settling {}, tools {}, shear {}, clearing {}; {}.",
+            "Time {}: moving {}, settling {}, tools {}, shear {}{}, clearing {}; {}.",
             Time::from_ns(time.total_ns),
             Time::from_ns(time.moves_ns),
             Time::from_ns(time.settle_ns),
             Time::from_ns(time.strokes_ns),
             Time::from_ns(time.cuts_ns),
+            match time.slopes_ns {
+                0 => String::new(),
+                turning => format!(" and turning it {}", Time::from_ns(turning)),
+            },
             Time::from_ns(time.unloading_ns),
             count(run.stops, "standstill"),
         ),

@@ -1,7 +1,7 @@
 //! What the line has to look like before the first run: stations from the coil to the run-out,
 //! and what each of their tools makes.
 
-use crate::library::model::{How, Tool, ToolId, Units};
+use crate::library::model::{How, Line, Tool, ToolId, Units};
 use crate::member::model::Faces;
 use crate::plan::{Inputs, Plan, Run};
 use crate::program::Event;
@@ -28,7 +28,7 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
     let mut places: Vec<(Length, Vec<Vec<String>>)> = vec![
         (line.forming.1, vec![plain("*forming* from", figure(line.forming.1, units))]),
         (line.forming.0, vec![plain("*forming* to", figure(line.forming.0, units))]),
-        (Length::ZERO, vec![plain("*shear*", "0".to_string())]),
+        (Length::ZERO, vec![shear(line, plain("*shear*", "0".to_string()))]),
     ];
     if let Some(marker) = &line.marker {
         places.push((marker.offset, vec![plain("*marker*", figure(marker.offset, units))]));
@@ -66,6 +66,15 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
     ));
     sheet.push('\n');
     sheet
+}
+
+/// The row of the shear, with what it can be turned to.
+fn shear(line: &Line, mut row: Vec<String>) -> Vec<String> {
+    let slopes = &line.shear.slopes;
+    if let (false, Some(makes)) = (slopes.is_empty(), row.get_mut(3)) {
+        *makes = format!("square cuts and slopes {slopes}");
+    }
+    row
 }
 
 /// What has to be done before the first run of a profile.
