@@ -33,9 +33,11 @@
 //! Every stage is a function from values to a value and its [`diagnostic::Diagnostic`]s. Nothing
 //! here but [`cli`] touches the disk, the clock or the environment. [`quantity`] holds the exact
 //! lengths, coordinates and times that all of it counts in, [`program`] the events that stand
-//! between planning and text. [`plan::Shop::open`] and [`plan::plan`] are the whole way in two
+//! between planning and text. [`nest::cutting`] solves plain cutting stock, and [`proof`] proves its
+//! bounds again. [`plan::Shop::open`] and [`plan::plan`] are the whole way in two
 //! calls. [`calibrate`] goes the other way: from what a tape reads on made pieces to the
-//! calibration that programs should have had.
+//! calibration that programs should have had; [`halt`] says what became of a run that was stopped,
+//! so that only what is not begun is compiled again.
 
 pub mod calibrate;
 pub mod check;
@@ -44,12 +46,14 @@ pub mod diagnostic;
 pub mod dialect;
 pub mod estimate;
 pub mod exchange;
+pub mod halt;
 pub mod language;
 pub mod library;
 pub mod member;
 pub mod nest;
 pub mod plan;
 pub mod program;
+pub mod proof;
 pub mod quantity;
 pub mod replay;
 pub mod report;

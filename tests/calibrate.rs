@@ -64,6 +64,25 @@ fn a_tape_gives_the_lines_own_calibration_back() {
     println!("{wrong} wrong before; {within} of {judged} within; {changes} change");
 }
 
+/// Pieces with sloped ends are taped from their long points: the same calibration comes of it.
+#[test]
+fn sloped_pieces_are_read_from_their_long_points() {
+    let shop = sloped_shop();
+    let used = calibration(-150_000, [300, -200, 0, 0, 0]);
+    let truth = calibration(400_000, [-500, 600, -900, 0, 0]);
+    let plan = compile(&shop, &used);
+    assert!(!right(&shop, &plan, &truth));
+    let pieces = make(&shop, &plan, &truth, shop.line.shear.slug);
+    let (proposal, found) = proposed(&measured(&pieces, bench()), &ran(&shop, &plan, &used));
+    assert!(found.is_empty(), "{found:#?}");
+    for finding in &proposal.findings {
+        let off = truth_of(finding.cause, &truth) - finding.was - finding.differs;
+        let off = if finding.cause == Cause::Cut { finding.differs } else { off };
+        assert!(off.abs() <= finding.uncertainty, "{finding:?} off by {off}");
+    }
+    assert!(right(&shop, &compile(&shop, &proposal.calibration.unwrap()), &truth));
+}
+
 #[test]
 fn what_is_right_already_is_left_alone() {
     let shop = shop();

@@ -6,6 +6,8 @@
 mod bad_input;
 #[path = "cli/bad_members.rs"]
 mod bad_members;
+#[path = "cli/cut.rs"]
+mod cut;
 #[path = "cli/estimate.rs"]
 mod estimate;
 #[path = "cli/exchange.rs"]

@@ -16,11 +16,12 @@ use coilwright::check;
 use coilwright::diagnostic::Diagnostic;
 use coilwright::dialect::Invertible;
 use coilwright::language;
-use coilwright::library::model::{AppliedBy, How, Works};
+use coilwright::library::model::{AppliedBy, How, Slope, Works};
 use coilwright::library::{Loaded, load_batch, load_dialect};
 use coilwright::member::model::*;
 use coilwright::member::resolve::resolve;
 use coilwright::plan::{self, Inputs, Options, Plan};
+use coilwright::program::Event;
 use coilwright::quantity::{FileId, Files, Length, ReadFault, Sources};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -66,6 +67,9 @@ impl Demo {
     }
     fn office() -> Demo {
         Demo::open(&Folder("slip-office"))
+    }
+    fn porch() -> Demo {
+        Demo::open(&Folder("porch"))
     }
     fn plan(&self, threads: usize) -> Plan {
         let inputs = Inputs {
@@ -196,6 +200,7 @@ fn the_demos_are_written_in_canonical_form() {
     for (folder, files) in [
         ("boatshed", &["job", "common", "walls", "loft", "trusses"][..]),
         ("slip-office", &["office"][..]),
+        ("porch", &["roof"][..]),
     ] {
         for name in files {
             let path = match folder {
@@ -224,6 +229,45 @@ fn the_boatshed_is_made_and_judged_right() {
     let touched = |name: &str| plan.runs.iter().find(|run| &*run.coil.id == name).unwrap();
     assert!(touched("K-118").coil.part_used);
     assert!(touched("K-131").account.head_at_defects > Length::ZERO, "no defect was passed");
+}
+
+/// The porch: rafters and trusses with sloped ends on a line that turns its shear. Parallel ends
+/// share their cuts, ties and chords come off either way round, and the two hands of the hip
+/// rafter stay apart.
+#[test]
+fn the_porch_is_made_and_judged_right() {
+    let demo = Demo::porch();
+    assert!(demo.found.is_empty(), "{:#?}", demo.found);
+    let plan = demo.plan(1);
+    let [run] = plan.runs.as_slice() else { panic!("one coil") };
+    assert_eq!(run.pieces.len(), 27);
+    assert!(run.account.closes(), "{:?}", run.account);
+    let turned = run.pieces.iter().filter(|piece| piece.turned).count();
+    assert!(turned >= 2, "{turned} turned");
+    let cuts: Vec<(bool, Slope)> = run
+        .program
+        .events
+        .iter()
+        .filter_map(|event| match event {
+            Event::Cut { piece, slope, .. } => Some((piece.is_some(), *slope)),
+            _ => None,
+        })
+        .collect();
+    assert!(cuts.iter().filter(|(_, slope)| !slope.is_square()).count() > 20);
+    // Four rafters of the lean-to end as no other piece begins, so they end four runs of shared
+    // cuts; the trusses are one more. With the head and the defect that is six pieces of scrap.
+    let scrap = cuts.iter().filter(|(good, _)| !good).count();
+    assert!(scrap <= 6, "{scrap} pieces of scrap");
+    assert!(run.account.head_at_slopes > Length::ZERO);
+    assert_eq!(run.account.head_at_gaps, Length::ZERO);
+    // The two hands of the hip rafter begin and end on opposite slopes.
+    let hand = |mark: &str| {
+        let frames = demo.jobs.iter().flat_map(|job| &job.frames);
+        let member = frames.flat_map(|f| &f.members).find(|m| &*m.mark == mark).unwrap();
+        (Slope::of_start(member.shape.start), Slope::of_end(member.shape.end))
+    };
+    let (left, right) = (hand("H1"), hand("H2"));
+    assert_eq!((left.0.opposite(), left.1.opposite()), right);
 }
 
 #[test]

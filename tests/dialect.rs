@@ -14,7 +14,7 @@ mod dialect_common;
 use coilwright::diagnostic::Diagnostic;
 use coilwright::dialect::Invertible;
 use coilwright::library::load_dialect;
-use coilwright::library::model::{Dialect, Line};
+use coilwright::library::model::{Dialect, Line, Slope};
 use coilwright::program::{Event, Program, Serial};
 use coilwright::quantity::{FileId, Length, MemoryFiles, Sources};
 use dialect_common::*;
@@ -108,7 +108,11 @@ fn the_schema_is_fresh_and_admits_the_descriptions_we_ship() {
     let validator = jsonschema::validator_for(&schema).unwrap();
     let as_json =
         |text: &str| serde_json::to_value(toml::from_str::<toml::Value>(text).unwrap()).unwrap();
-    for text in [PLAIN, include_str!("../fixtures/dialects/stop-list.toml")] {
+    for text in [
+        PLAIN,
+        include_str!("../fixtures/dialects/stop-list.toml"),
+        include_str!("../fixtures/dialects/sloped-stop-list.toml"),
+    ] {
         let faults: Vec<_> = validator.iter_errors(&as_json(text)).map(|e| e.to_string()).collect();
         assert!(faults.is_empty(), "{faults:?}");
     }
@@ -776,6 +780,6 @@ fn the_piece_of_a_cut_is_read() {
     let read = invertible.read(FILE, text.as_bytes()).unwrap();
     assert_eq!(
         read.program.events[5],
-        Event::Cut { at: at(2_402_000), piece: Some(Serial(u32::MAX)) }
+        Event::Cut { at: at(2_402_000), piece: Some(Serial(u32::MAX)), slope: Slope::SQUARE }
     );
 }

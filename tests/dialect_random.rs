@@ -13,7 +13,7 @@ mod dialect_common;
 use coilwright::dialect::Invertible;
 use coilwright::library::model::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, Line, LineEnd, NumberFormat, Padding,
-    Part, Record, Records, Scope, Sign, TextFormat, ToolCode, ToolId, Unit, Written,
+    Part, Record, Records, Scope, Sign, Slope, TextFormat, ToolCode, ToolId, Unit, Written,
 };
 use coilwright::program::{Event, Program, Serial, Stroke};
 use coilwright::quantity::{Advance, FileId, Length};
@@ -62,8 +62,20 @@ fn random_line(dice: &mut Dice) -> Line {
         .collect();
     names.dedup();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    line(Length::from_nm(increment), &names)
+    let mut line = line(Length::from_nm(increment), &names);
+    if dice.one_in(3) {
+        line.shear.slopes.listed = vec![SLOPES[1]];
+    }
+    line
 }
+
+/// Cuts as a line that turns its shear makes them, and one it does not.
+const SLOPES: [Slope; 4] = [
+    Slope::SQUARE,
+    Slope { rise: 1, run: 3 },
+    Slope { rise: -1, run: 3 },
+    Slope { rise: -1_234_567, run: i32::MAX },
+];
 
 fn random_number(dice: &mut Dice, unit: Unit) -> NumberFormat {
     let decimals = match unit {
@@ -169,7 +181,7 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
     };
     let written = |dice: &mut Dice, field: Field| match field {
         Field::At | Field::End => Written::Number(dice.below(2)),
-        Field::Phase | Field::Serial => Written::Number(2),
+        Field::Phase | Field::Serial | Field::Rise | Field::Run => Written::Number(2),
         Field::Tool if dice.one_in(2) => Written::Code,
         Field::Warm => {
             let (yes, no) = dice.pick(&[("1", "0"), ("warm", "new"), ("y", "yn"), ("a;", "b")]);
@@ -226,12 +238,17 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
     ];
     dice.shuffle(&mut run);
     let (begin, end) = run.split_at(4 + dice.below(3));
+    let (mut cut_piece, mut cut_scrap) = (vec![Field::At, Field::Serial], vec![Field::At]);
+    if line.shear.slopes.is_empty() == dice.one_in(6) {
+        cut_piece.extend([Field::Rise, Field::Run]);
+        cut_scrap.extend([Field::Rise, Field::Run]);
+    }
     let records = Records {
         run_begin: record(dice, Scope::RunBegin, begin),
         stop: record(dice, Scope::Stop, &[Field::At]),
         stroke: record(dice, Scope::Stroke, &[Field::Phase, Field::Tool]),
-        cut_piece: record(dice, Scope::CutPiece, &[Field::At, Field::Serial]),
-        cut_scrap: record(dice, Scope::CutScrap, &[Field::At]),
+        cut_piece: record(dice, Scope::CutPiece, &cut_piece),
+        cut_scrap: record(dice, Scope::CutScrap, &cut_scrap),
         mark: record(dice, Scope::Mark, &[Field::At, Field::Text]),
         run_end: record(dice, Scope::RunEnd, end),
     };
@@ -279,9 +296,15 @@ fn random_program(dice: &mut Dice, line: &Line) -> Program {
     let events = (0..dice.below(12))
         .map(|_| {
             let at = advance(dice);
+            let slopes = !line.shear.slopes.is_empty() || dice.one_in(20);
+            let slope = if slopes { dice.pick(&SLOPES) } else { Slope::SQUARE };
             match dice.below(4) {
-                0 => Event::Cut { at, piece: Some(Serial(dice.roll() as u32 >> dice.below(32))) },
-                1 => Event::Cut { at, piece: None },
+                0 => Event::Cut {
+                    at,
+                    piece: Some(Serial(dice.roll() as u32 >> dice.below(32))),
+                    slope,
+                },
+                1 => Event::Cut { at, piece: None, slope },
                 2 => Event::Mark { at, text: random_name(dice) },
                 _ => Event::Stop {
                     at,

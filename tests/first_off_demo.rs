@@ -79,16 +79,21 @@ fn taped(shop: &Shop, plan: &Plan, pieces: &[(&str, &str, &[&str])]) -> String {
         let um = (mm * 1e3) as i64 + dice.between(-250, 250);
         Length::from_um((um + 250).div_euclid(500) * 500)
     };
-    let mut text = HEAD.to_string();
+    let named = |piece: &plan::PlannedPiece, frame: &str, mark: &str| {
+        let (_, f, m) = piece.member.of(&shop.jobs).unwrap();
+        &*f.name == frame && &*m.mark == mark
+    };
+    // The line was stopped when the last of them had dropped.
+    let all = plan.runs.iter().flat_map(|run| &run.pieces);
+    let taped = all.filter(|piece| pieces.iter().any(|(f, m, _)| named(piece, f, m)));
+    let last = taped.map(|piece| piece.serial.0).max().unwrap();
+    let stands = format!("\n[stands]\nafter = {last}\nposition = \"kept\"\n\n[tape]");
+    let mut text = HEAD.replace("\n[tape]", &stands);
     for (frame, mark, kinds) in pieces {
-        let named = |piece: &plan::PlannedPiece| {
-            let (_, f, m) = piece.member.of(&shop.jobs).unwrap();
-            &*f.name == *frame && &*m.mark == *mark
-        };
         let (run, piece) = plan
             .runs
             .iter()
-            .find_map(|run| Some((run, run.pieces.iter().find(|piece| named(piece))?)))
+            .find_map(|run| Some((run, run.pieces.iter().find(|piece| named(piece, frame, mark))?)))
             .unwrap();
         let situation = Situation {
             line: &shop.loaded.line,

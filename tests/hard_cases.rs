@@ -385,8 +385,17 @@ fn what_one_station_cannot_make_another_may() {
     shop.write("line.toml", line.replacen("[[station]]", slim, 1));
     made(&shop);
     assert!(shop.read("out/programs/small-shop-01.txt").contains("slim-12"));
-    // Where the nearer one will do it is taken.
-    shop.edit("job.members", "at 12, 500", "at 300, 500");
+    // Where the nearer one will do, the other still saves a stop: they stand 300 mm apart.
+    shop.edit("job.members", "at 12, 500", "at 300, 600");
+    made(&shop);
+    assert!(shop.read("out/programs/small-shop-01.txt").contains("slim-12"));
+    // And where it saves nothing it stands still.
+    shop.edit("job.members", "at 300, 600", "at 300");
+    shop.edit(
+        "line.toml",
+        "refire = \"20 mm\"\ntime = \"0.2 s\"",
+        "refire = \"20 mm\"\ntime = \"0.4 s\"",
+    );
     made(&shop);
     assert!(!shop.read("out/programs/small-shop-01.txt").contains("slim-12"));
 }

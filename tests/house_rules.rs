@@ -44,6 +44,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("replay", &["quantity", "diagnostic", "member::model", "library", "program"]),
     ("proof", &["quantity"]),
     ("calibrate", &["quantity", "diagnostic", "member::model", "library", "program"]),
+    ("halt", &["quantity", "library", "program", "replay"]),
     (
         "plan",
         &[
@@ -93,6 +94,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "ledger",
             "calibrate",
             "exchange",
+            "halt",
         ],
     ),
 ];

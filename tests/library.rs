@@ -412,3 +412,39 @@ proptest! {
         sound(value.as_ref(), &found, &sources);
     }
 }
+
+/// A shear says what slopes it is turned to, and how long that takes.
+#[test]
+fn a_shear_says_its_slopes() {
+    let with = |lines: &str| {
+        let (loaded, found, sources) = changed(
+            "line.toml",
+            "least-drop = \"30 mm\"",
+            &format!("least-drop = \"30 mm\"\n{lines}"),
+        );
+        (loaded, told(&found, &sources))
+    };
+    let (loaded, found) = with(
+        "slopes = [\"4 : 12\", \"2.5:10\"]\nslope-step = \"1 : 24\"\nsteepest = \"1 : 1\"\nslope-time = \"6 s\"",
+    );
+    assert_eq!(found, [""; 0]);
+    let shear = loaded.unwrap().line.shear;
+    assert_eq!(shear.slopes.to_string(), "1 : 3, 1 : 4 and multiples of 1 : 24 up to 1 : 1");
+    assert_eq!(shear.slope_time.ns(), 6_000_000_000);
+    for (lines, code) in [
+        ("slopes = [\"4 : 12\"]", "E0303"),
+        ("slope-step = \"1 : 24\"\nslope-time = \"6 s\"", "E0303"),
+        ("steepest = \"1 : 1\"\nslope-time = \"6 s\"", "E0303"),
+        ("slopes = [\"4 : 12\", \"1 : 3\"]\nslope-time = \"6 s\"", "E0308"),
+        ("slopes = [\"0 : 12\"]\nslope-time = \"6 s\"", "E0306"),
+        ("slopes = [\"4 in 12\"]\nslope-time = \"6 s\"", "E0305"),
+        ("slopes = [\"4 : 0\"]\nslope-time = \"6 s\"", "E0305"),
+        ("slopes = [\"-4 : 12\"]\nslope-time = \"6 s\"", "E0305"),
+        ("slopes = [\"1 : 3000001\"]\nslope-time = \"6 s\"", "E0305"),
+        ("slopes = [18]\nslope-time = \"6 s\"", "E0305"),
+    ] {
+        let (_, found) = with(lines);
+        assert_eq!(found.len(), 1, "{lines}: {found:?}");
+        assert!(found[0].contains(code), "{lines}: {found:?}");
+    }
+}

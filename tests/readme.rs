@@ -54,6 +54,24 @@ fn the_demo_prints_what_is_shown() {
     let program = std::fs::read_to_string(format!("{folder}/programs/boatshed-01.jsonl")).unwrap();
     assert!(program.starts_with(&shown("{\"format\"")));
 
+    // What was taped names the folder that was run.
+    let tape = std::fs::read_to_string(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/fixtures/boatshed/first-off.toml"
+    ));
+    let tape = tape.unwrap().replace("../../target/boatshed", "boatshed");
+    let (taped, rest) = (out.path().join("taped.toml"), format!("{folder}-2"));
+    std::fs::write(&taped, tape).unwrap();
+    run(&["first-off", taped.to_str().unwrap(), "--rest", &rest]);
+    let verified = run(&["verify", &rest]).0.replace(folder, "target/boatshed");
+    let shown_rest = shown("$ coilwright first-off fixtures/boatshed/first-off.toml --rest");
+    assert!(
+        verified.starts_with(
+            shown_rest.split_once("boatshed-2\n$ coilwright verify target/boatshed-2\n").unwrap().1
+        ),
+        "{verified}"
+    );
+
     let preview = run(&["preview", "fixtures/boatshed/batch.toml"]).0;
     assert!(preview.starts_with(&shown("Batch boatshed on line")), "{preview}");
 
@@ -72,6 +90,16 @@ fn the_demo_prints_what_is_shown() {
 
     let batch = std::fs::read_to_string("fixtures/boatshed/batch.toml").unwrap();
     assert!(batch.ends_with(&shown("name = \"boatshed\"")), "the batch as shown");
+}
+
+#[test]
+fn the_list_shown_is_cut_as_shown() {
+    let blocks = blocks(&readme());
+    let list = std::fs::read_to_string("fixtures/cut/rack.txt").unwrap();
+    assert!(blocks.contains(&list), "the list as shown");
+    let page = run(&["cut", "fixtures/cut/rack.txt"]).0;
+    let shown = blocks.iter().find(|b| b.starts_with("$ coilwright cut")).unwrap();
+    assert_eq!(page, shown.split_once('\n').unwrap().1);
 }
 
 #[test]

@@ -118,6 +118,7 @@ fn the_books_are_as_on_paper() {
         head: mm(5_596),
         head_at_defects: mm(0),
         head_at_gaps: mm(0),
+        head_at_slopes: mm(0),
         tail: mm(250),
         remnant: mm(4_742),
     };
@@ -305,7 +306,8 @@ fn e0803_a_stop_between_two_increments() {
         events[2] = stop_at(at_um(1_300_050), &[T_DIMPLE]);
     });
     refuses(&["E0803"], &["event 10"], |_, events| {
-        events[CUT_1] = Event::Cut { at: at_um(6_599_999), piece: Some(Serial(1)) };
+        events[CUT_1] =
+            Event::Cut { at: at_um(6_599_999), piece: Some(Serial(1)), slope: Slope::SQUARE };
     });
 }
 
@@ -467,7 +469,7 @@ fn e0814_past_the_tail() {
 #[test]
 fn e0815_scrap_too_short_to_drop() {
     refuses(&["E0815"], &["event 9", "29.9", "30"], |_, events| {
-        events.insert(8, Event::Cut { at: at_um(5_629_900), piece: None });
+        events.insert(8, Event::Cut { at: at_um(5_629_900), piece: None, slope: Slope::SQUARE });
     });
     // A trim as long as the least head leaves it is the shop's own word that it drops.
     refuses(&["E0815"], &["event 1", "15 mm", "16 mm"], |_, events| {

@@ -142,9 +142,9 @@ fn a_member_shorter_than_its_mark_may_be_blank() {
     case.gives(&["E0843"]);
     case.shop.line.marker.as_mut().unwrap().from_start = mm(981);
     case.gives(&[]);
-    // If it is printed all the same, it has to be the right one.
+    // If it is printed all the same, it has to be the right one, in its place.
     case.marks = vec![(100_000, "N1-S1")];
-    case.gives(&[]);
+    case.gives(&["E0853"]);
     case.marks = vec![(100_000, "N1-S2")];
     case.gives(&["E0844"]);
 }
@@ -161,6 +161,22 @@ fn e0844_another_mark_than_its_own() {
     case.wanted[0].mark_text = "".into();
     case.marks = vec![(60_000, "N1-S1")];
     case.says(&["E0844"], &["wanted no mark"]);
+}
+
+#[test]
+fn e0853_a_mark_out_of_place() {
+    let mut case = case(vec![], &[]);
+    case.marks = vec![(60_000, "N1-S1")];
+    case.gives(&[]);
+    case.marks = vec![(60_500, "N1-S1")];
+    case.says(&["E0853"], &["from 60.5 mm of its start on (event 1)", "60 mm from there"]);
+    case.shop.line.marker.as_mut().unwrap().stamp =
+        Some(Stamp { time: coilwright::quantity::Time::from_ms(300), slack: mm(5) });
+    case.gives(&[]);
+    case.marks = vec![(65_000, "N1-S1")];
+    case.gives(&[]);
+    case.marks = vec![(54_900, "N1-S1")];
+    case.gives(&["E0853"]);
 }
 
 // The piece.
@@ -180,7 +196,10 @@ fn e0845_a_length_out_of_tolerance() {
 fn e0851_a_sloped_end() {
     let mut case = case(vec![], &[]);
     case.wanted[0].shape.end = EndShape::Slope { rise: 3, run: 12 };
-    case.says(&["E0851"], &["its end slopes 3 : 12"]);
+    case.says(
+        &["E0851"],
+        &["its end is drawn 3 : 12 with the long point at the left; it was cut square"],
+    );
     case.wanted[0].shape.end = EndShape::Slope { rise: 0, run: 12 };
     case.gives(&[]);
 }
@@ -439,10 +458,12 @@ fn lengths_and_positions_are_finished_ones() {
     case.shop.calibration.profiles = vec![(ProfileId(0), 1_000_000)];
     // 1000 of strip are 999.000 999 finished.
     case.wanted[0].shape.length = mm(999);
+    case.marks = vec![(60_100, "N1-S1")];
     case.gives(&[]);
     // Judged as strip, the hole is 0.5 out, which is its whole tolerance, and the notch 0.8.
     case.shop.calibration.applied_by = AppliedBy::Controller;
     case.wanted[0].shape.length = mm(1000);
+    case.marks = vec![(60_000, "N1-S1")];
     let faults = case.gives(&["E0850", "E0847", "E0847"]);
     assert!(faults[0].1.contains("hole"), "{faults:?}");
 }

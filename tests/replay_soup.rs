@@ -41,7 +41,16 @@ fn soup(dice: &mut Dice, tools: usize) -> Vec<Event> {
                 false => wild(dice),
             });
             match dice.below(3) {
-                0 => Event::Cut { at, piece: dice.one_in(2).then(|| Serial(dice.below(4) as u32)) },
+                0 => Event::Cut {
+                    at,
+                    piece: dice.one_in(2).then(|| Serial(dice.below(4) as u32)),
+                    slope: match dice.below(8) {
+                        0 => Slope { rise: dice.roll() as i32, run: dice.roll() as i32 },
+                        1 => Slope { rise: 1, run: 3 },
+                        2 => Slope { rise: -1, run: 3 },
+                        _ => Slope::SQUARE,
+                    },
+                },
                 1 => Event::Mark { at, text: "N".repeat(dice.below(40)).into() },
                 _ => Event::Stop {
                     at,
@@ -72,7 +81,8 @@ fn survive(shop: &Shop, program: &Program, wanted: &[Wanted]) -> bool {
         .map(|length| i128::from(length.nm()))
         .sum::<i128>();
     assert_eq!(sum, i128::from(account.strip.nm()), "{account:?}");
-    assert!(account.head_at_defects + account.head_at_gaps <= account.head);
+    let named = account.head_at_defects + account.head_at_gaps + account.head_at_slopes;
+    assert!(named <= account.head);
     for part in [account.good, account.slug, account.head, account.tail] {
         assert!(part >= Length::ZERO, "{account:?}");
     }
@@ -226,7 +236,11 @@ fn dense_programs_are_given_up_not_gone_through() {
         })
         .collect();
     for i in 0..2_000 {
-        events.push(Event::Cut { at: at(8_000 + i), piece: Some(Serial(i as u32)) });
+        events.push(Event::Cut {
+            at: at(8_000 + i),
+            piece: Some(Serial(i as u32)),
+            slope: Slope::SQUARE,
+        });
     }
     let program = shop.program(events);
     assert!(!survive(&shop, &program, &two_wanted()));

@@ -126,6 +126,14 @@ fn wrong_keys_kinds_and_words_are_not() {
             [("date =", "day ="), ("\"2026-11-20\"", "20"), ("\"coilwright\"", "\"us\"")],
         ),
         ("dialect", [("level =", "levl ="), ("unit = \"mm\"", "unit = 1"), ("\"lf\"", "\"cr\"")]),
+        (
+            "done",
+            [
+                ("last-serial =", "last ="),
+                ("serial = 1", "serial = \"one\""),
+                ("copy = 1", "copy = []"),
+            ],
+        ),
         ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
         (

@@ -13,7 +13,7 @@ use coilwright::library::model::{StationId, ToolId};
 use coilwright::member::model::ProfileId;
 use coilwright::quantity::{Advance, Length, Time};
 use coilwright::sequence::{self, Due, Need, Shapes, Standstill, Strip};
-use coilwright::tooling::{BoundShape, Geometry, strokes_of};
+use coilwright::tooling::{Blade, BoundShape, Geometry, strokes_of};
 use common::*;
 
 /// Pieces that nothing turns.
@@ -411,6 +411,7 @@ fn bound(requirement: i64, pitch: i64) -> BoundShape {
     BoundShape {
         pitch: pitch * 10,
         strip_length: mm(pitch - 4),
+        blades: [Blade::SQUARE; 2],
         nibbled: Vec::new(),
         strokes: Vec::new(),
         start: None,

@@ -26,8 +26,24 @@ const STRIP_OF_A_HOUSE: (u32, u32) = (1_720, 250);
 /// Metres on a full coil: some three tonnes of the wider strip.
 const FULL_COIL: u32 = 2_500;
 
-/// The members file of house `number`.
+/// How the members of a house meet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Joints {
+    /// As in the boatshed: studs nest in plates, and a nogging in the one stud of two that is open
+    /// towards it; it laps the other's web. Truss webs lie against the chords on bolts.
+    Lapped,
+    /// What can nest does: studs face each other in pairs, with a nogging nested between them, and
+    /// truss webs are of the chords' section, nest in them and are screwed through dimples.
+    Nested,
+}
+
+/// The members file of house `number`, with lapped joints.
 pub fn members(number: u32) -> String {
+    members_joined(number, Joints::Lapped)
+}
+
+/// The members file of house `number`.
+pub fn members_joined(number: u32, joints: Joints) -> String {
     let mut random = Random::of(u64::from(number));
     let mut out = String::with_capacity(300_000);
     let _ = write!(
@@ -36,8 +52,8 @@ pub fn members(number: u32) -> String {
          job H{number:03} \"house {number}\" revision A\nunits mm\n\n\
          profile C90 = \"C90x40-0.75\"\nprofile U60 = \"U60x30-0.75\"\n\n"
     );
-    walls::write(&mut out, &mut random);
-    trusses::write(&mut out, &mut random);
+    walls::write(&mut out, &mut random, joints);
+    trusses::write(&mut out, &mut random, joints);
     out
 }
 

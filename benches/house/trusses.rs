@@ -1,5 +1,7 @@
+use super::Joints;
 use super::random::Random;
-use super::text::{list, member, mm};
+use super::text::{list, member};
+use super::walls::JOINT;
 use std::fmt::Write;
 
 /// Bolt to the end of a truss web, first vertical to the end of the bottom chord, diagonal from
@@ -18,8 +20,9 @@ struct Web {
 }
 
 /// Gable trusses of 7 in 24, alike on both sides, with chords of two pieces each. Truss webs lie
-/// back to back against the chords and are held by one bolt at each end: everything is cut square.
-pub fn write(out: &mut String, random: &mut Random) {
+/// back to back against the chords and are held by one bolt at each end, or nest in them and are held by
+/// screws: everything is cut square.
+pub fn write(out: &mut String, random: &mut Random, joints: Joints) {
     // A 7-24-25 triangle: whole millimetres along the top chord for every 24 on plan.
     let half = 24 * random.between(160, 176);
     let third = 24 * (half / 24 / 2);
@@ -35,21 +38,25 @@ pub fn write(out: &mut String, random: &mut Random) {
     let count = random.between(22, 26);
     for number in 1..=count {
         let webs: &[Web] = if number == 1 || number == count { &gable } else { &common };
-        truss(out, &format!("R{number:02}"), half, webs);
+        truss(out, &format!("R{number:02}"), half, webs, joints);
     }
 }
 
-fn truss(out: &mut String, name: &str, half: i64, webs: &[Web]) {
+fn truss(out: &mut String, name: &str, half: i64, webs: &[Web], joints: Joints) {
     let _ = writeln!(out, "frame {name} truss \"truss\" profile C90 {{");
+    let node = match joints {
+        Joints::Lapped => "hole 13",
+        Joints::Nested => "dimple",
+    };
     let bottom: Vec<i64> = webs.iter().map(|w| EDGE + w.bottom).collect();
     let top: Vec<i64> = webs.iter().map(|w| EAVES + w.top * 25 / 24).collect();
     for side in ["L", "R"] {
         // Square ends leave a gap of two times 24 on plan under the ridge.
-        let lines = [format!("hole 13 at {}", list(&top)), "hole 13 at end - 60".to_string()];
+        let lines = [format!("{node} at {}", list(&top)), "hole 13 at end - 60".to_string()];
         let length = EAVES + (half - 24) * 25 / 24;
         member(out, &format!("T{side}"), "top chord", 100 * length, &lines);
         let spliced = "hole 13 at end - 180, end - 60".to_string();
-        let lines = [format!("hole 13 at {}", list(&bottom)), spliced];
+        let lines = [format!("{node} at {}", list(&bottom)), spliced];
         member(out, &format!("B{side}"), "bottom chord", 100 * (EDGE + half), &lines);
     }
     let splice = ["hole 13, both ends at 120, 240".to_string()];
@@ -63,13 +70,17 @@ fn truss(out: &mut String, name: &str, half: i64, webs: &[Web]) {
             let run = web.top - web.bottom;
             // To a hundredth of a millimetre.
             let distance = (10_000 * (rise * rise + run * run)).isqrt();
-            let length = distance + 200 * BOLT_EDGE;
-            let _ = writeln!(
-                out,
-                "  member V{side}{number} truss web profile U60 length {} {{\n    \
-                 hole 13, both ends at {BOLT_EDGE}\n  }}",
-                mm(length)
-            );
+            let (usage, edge, lines) = match joints {
+                Joints::Lapped => {
+                    let bolts = format!("hole 13, both ends at {BOLT_EDGE}");
+                    ("truss web profile U60", BOLT_EDGE, vec![bolts])
+                }
+                Joints::Nested => {
+                    let screws = format!("dimple, both ends at {JOINT}");
+                    ("truss web", JOINT, vec!["swage both ends".to_string(), screws])
+                }
+            };
+            member(out, &format!("V{side}{number}"), usage, distance + 200 * edge, &lines);
         }
     }
     out.push_str("}\n\n");

@@ -1,10 +1,11 @@
+use super::Joints;
 use super::random::Random;
 use super::text::{list, member};
 use std::fmt::Write;
 
 /// Screw line from the outside of a web, and from the end of a member that nests or laps.
 const SCREW: i64 = 20;
-const JOINT: i64 = 18;
+pub const JOINT: i64 = 18;
 const FIT: i64 = SCREW - JOINT;
 const HEIGHT: i64 = 2_700;
 const NOG: i64 = 1_350;
@@ -40,10 +41,11 @@ struct Wall {
     module: i64,
     outer: bool,
     openings: Vec<Opening>,
+    joints: Joints,
 }
 
 /// The walls of a house: about 50 m outside and 45 m inside.
-pub fn write(out: &mut String, random: &mut Random) {
+pub fn write(out: &mut String, random: &mut Random, joints: Joints) {
     let outer_module = random.one_of(&[400, 450, 600]).unwrap_or(600);
     let mut number = 0;
     for (outer, total) in [(true, 51_000), (false, 46_000)] {
@@ -54,7 +56,7 @@ pub fn write(out: &mut String, random: &mut Random) {
             number += 1;
             let module = if outer { outer_module } else { 450 };
             let openings = openings(random, length, outer);
-            let wall = Wall { length, module, outer, openings };
+            let wall = Wall { length, module, outer, openings, joints };
             wall.write(out, &format!("W{number:02}"), random);
         }
     }
@@ -82,7 +84,7 @@ impl Wall {
         for (index, opening) in (1..).zip(&self.openings) {
             self.opening(out, index, *opening);
         }
-        noggings(out, &uprights, &self.openings);
+        noggings(out, &uprights, &self.openings, self.joints);
         out.push_str("}\n\n");
     }
 
@@ -114,6 +116,9 @@ impl Wall {
             }
         }
         all.sort_by_key(|u| u.at);
+        if self.joints == Joints::Nested {
+            face_in_pairs(&mut all);
+        }
         all
     }
 
@@ -223,8 +228,11 @@ impl Wall {
         lines.extend(crossed(JOINT));
         member(out, &format!("H{index}"), "lintel", 100 * (space + 2 * JOINT), &lines);
         if !opening.door {
-            let mut lines =
-                vec!["joggle both ends".to_string(), format!("dimple, both ends at {JOINT}")];
+            let ends = match self.joints {
+                Joints::Lapped => "joggle both ends",
+                Joints::Nested => "swage both ends",
+            };
+            let mut lines = vec![ends.to_string(), format!("dimple, both ends at {JOINT}")];
             lines.extend(crossed(JOINT - 2 * SCREW));
             let length = space - 4 * SCREW + 2 * JOINT;
             member(out, &format!("L{index}"), "sill", 100 * length, &lines);
@@ -243,6 +251,19 @@ impl Wall {
     }
 }
 
+/// Turns the studs so that every second bay lies between two open sides. The first and the last
+/// stay as they are, open to the wall, and so do kings, which carry trimmers on their backs.
+fn face_in_pairs(uprights: &mut [Upright]) {
+    let mut open_left = true;
+    let last = uprights.len().saturating_sub(1);
+    for (i, upright) in uprights.iter_mut().enumerate() {
+        if upright.kind == Kind::Stud && i > 0 && i < last {
+            upright.open_left = open_left;
+        }
+        open_left = !upright.open_left;
+    }
+}
+
 /// Screws through king and trimmer, half way between service holes.
 const PILOTS: &str = "pilot across -25, 25 at 135, 765, 1395, 2025";
 
@@ -250,7 +271,7 @@ fn nogged(left: i64, right: i64, openings: &[Opening]) -> bool {
     right - left >= LEAST_NOG && !openings.iter().any(|o| o.left == left && o.right == right)
 }
 
-fn noggings(out: &mut String, uprights: &[Upright], openings: &[Opening]) {
+fn noggings(out: &mut String, uprights: &[Upright], openings: &[Opening], joints: Joints) {
     let mut number = 0;
     for pair in uprights.windows(2) {
         let [a, b] = pair else { continue };
@@ -259,12 +280,17 @@ fn noggings(out: &mut String, uprights: &[Upright], openings: &[Opening]) {
         }
         number += 1;
         let mut lines = Vec::new();
-        for (nests, end) in [(!a.open_left, "start"), (b.open_left, "end")] {
-            if nests {
-                lines.push(format!("joggle {end}"));
-            } else {
-                lines.push(format!("web-cut {end}"));
-                lines.push(format!("lip-cut {end}"));
+        let ends = [(!a.open_left, "start"), (b.open_left, "end")];
+        if joints == Joints::Nested && ends.iter().all(|(nests, _)| *nests) {
+            lines.push("swage both ends".into());
+        } else {
+            for (nests, end) in ends {
+                if nests {
+                    lines.push(format!("joggle {end}"));
+                } else {
+                    lines.push(format!("web-cut {end}"));
+                    lines.push(format!("lip-cut {end}"));
+                }
             }
         }
         lines.push(format!("dimple, both ends at {JOINT}"));

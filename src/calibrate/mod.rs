@@ -22,7 +22,8 @@ pub use toml::calibration;
 
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::model::{Calibration, Measured, StationCorrection};
-use crate::quantity::Length;
+use crate::program::Serial;
+use crate::quantity::{Length, Span};
 use fit::{Fit, Fraction, beyond, root_up};
 use num_traits::{One, Signed, ToPrimitive, Zero};
 use reading::Reading;
@@ -31,6 +32,11 @@ use std::collections::BTreeSet;
 /// A strip factor is told to this many parts in 10⁹, and a station to this many nanometres.
 const STRIP_STEP: i64 = 1_000;
 const STATION_STEP: i64 = 10_000;
+
+/// The pieces that were taped, with the places that name them.
+pub fn taped(measured: &Measured, ran: &Ran<'_>) -> Vec<(Serial, Span)> {
+    reading::serials(measured, ran)
+}
 
 /// What the readings say about the calibration that the programs were made with. `None` where
 /// they support no proposal; the findings say why.

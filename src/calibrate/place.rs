@@ -1,7 +1,7 @@
 //! Where a program puts what was taped: pieces, cuts and strokes on the strip.
 
 use super::model::{Ran, RanPiece, RanProgram};
-use crate::library::model::{self, How, OutlineForm, StationId, Tool};
+use crate::library::model::{self, How, Slope, StationId, Tool};
 use crate::member::model::{End, Feature, Place};
 use crate::program::{Event, Serial};
 use crate::quantity::{Length, Strip};
@@ -12,9 +12,9 @@ use std::collections::BTreeMap;
 pub(super) struct Placed<'r, 'a> {
     pub program: &'r RanProgram<'a>,
     pub piece: &'r RanPiece<'a>,
-    /// Where it starts on the strip, as programmed.
+    /// Where it starts on the strip, as programmed: its long point.
     pub start: Strip,
-    /// Where it is cut.
+    /// Where it ends: its long point.
     pub cut: Strip,
 }
 
@@ -37,12 +37,18 @@ pub(super) fn all<'r, 'a>(ran: &'r Ran<'a>) -> BTreeMap<Serial, Placed<'r, 'a>> 
             program.pieces.iter().map(|piece| (piece.serial, piece)).collect();
         // A strip that stands threaded begins at the shear with a clean edge, its slug taken.
         let mut start = Strip::ZERO;
+        let mut edge = Slope::SQUARE;
+        let web = ran.library.profile(program.profile).map_or(Length::ZERO, |p| p.web);
+        let factor = ran.calibration.strip_factor(program.profile);
+        let half = |slope: Slope| slope.at_left(web).abs().stretched(factor);
         for event in &program.program.events {
-            let Event::Cut { at, piece } = event else { continue };
+            let Event::Cut { at, piece, slope } = event else { continue };
             let cut = at.strip_at(Length::ZERO);
             if let Some(piece) = piece.and_then(|serial| named.get(&serial)) {
+                let (start, cut) = (start - half(edge), cut + half(*slope));
                 placed.insert(piece.serial, Placed { program, piece, start, cut });
             }
+            edge = *slope;
             start = cut + ran.line.shear.slug;
         }
     }
@@ -173,25 +179,12 @@ fn serves(ran: &Ran<'_>, tool: &Tool, spot: &Spot<'_>, feature: &Feature) -> boo
         Place::End { end, .. } => for_ends && spot.end.is_none_or(|shapes| shapes == end),
         Place::Point { .. } | Place::Range { .. } => !for_ends,
     };
-    if !fits_place
-        || !made.kinds.contains(&feature.kind)
-        || !made.faces.intersects(feature.faces)
-        || std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline)
-    {
-        return false;
-    }
     // Whether a tool is long enough for a range shows by where it strikes.
     let length_fits = matches!(feature.place, Place::Range { .. })
         || made.outline.length() == feature.outline.length();
-    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
-    let whole_face = ran
-        .library
-        .feature(feature.kind)
-        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
-    let wider = made.outline.width() - feature.outline.width();
-    let spare = if whole_face { wider.half().max(Length::ZERO) } else { Length::ZERO };
-    let across = feature.across_tolerance;
-    length_fits
-        && (wider == Length::ZERO || spare > Length::ZERO)
-        && (made.across - feature.across).abs() <= across.minus.max(across.plus) + spare
+    fits_place
+        && length_fits
+        && made.kinds.contains(&feature.kind)
+        && made.faces.intersects(feature.faces)
+        && made.likeness(feature, ran.library).is_whole()
 }

@@ -88,6 +88,14 @@ pub(super) fn all(measured: &Measured, ran: &Ran<'_>) -> (Vec<Reading>, Vec<Diag
     (readings, found)
 }
 
+/// The pieces that were taped, with the places that name them. Those that nobody made are left
+/// out: [`all`] names them.
+pub(super) fn serials(measured: &Measured, ran: &Ran<'_>) -> Vec<(Serial, Span)> {
+    let placed = place::all(ran);
+    let taped = measured.pieces.iter();
+    taped.filter_map(|taped| Some((piece(taped, &placed).ok()?.piece.serial, taped.span))).collect()
+}
+
 /// `1.2 mm more`, `0.4 mm less`.
 pub(super) fn off(excess: &Fraction) -> String {
     let tenths = (excess / Fraction::from_integer(100_000.into())).round().to_integer();

@@ -61,8 +61,9 @@ fn next(proposal: &Proposal, by: AppliedBy) -> &'static str {
              It is no safety function: lock out before you reach in to measure a station.\n"
         }
         (true, AppliedBy::Coilwright) => {
-            "This is a proposal. Name it in the batch and compile again what is not made yet:\n\
-             programs that are written do not change. Tape the first piece that comes off with it.\n\
+            "This is a proposal. Programs that are written do not change: `--rest DIR` compiles what is\n\
+             not begun yet, from where the line stands; for later batches name the new file in them.\n\
+             Tape the first piece that comes off with it.\n\
              It is no safety function: lock out before you reach in to measure a station.\n"
         }
         (true, AppliedBy::Controller) => {

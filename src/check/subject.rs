@@ -129,7 +129,12 @@ impl<'a> Subject<'a> {
     /// First and last half-nanometre of steel along the member between two places across a
     /// face: sloped ends leave less than the whole length.
     pub(super) fn steel(&self, face: Faces, y: (i64, i64)) -> (i64, i64) {
-        let lost = |shape| slope_loss(shape, face, y, self.profile.web);
+        let lip = match face {
+            Faces::LEFT_LIP => self.profile.left_lip,
+            Faces::RIGHT_LIP => self.profile.right_lip,
+            _ => Length::ZERO,
+        };
+        let lost = |shape| slope_loss(shape, face, y, (self.profile.web, lip));
         (lost(self.shape.start), 2 * self.shape.length.nm() - lost(self.shape.end))
     }
 
@@ -261,7 +266,7 @@ fn halves(position: Position, length: Length) -> i64 {
 /// What a sloped end takes off the length at the worst place between `y.0` and `y.1`, in
 /// half-nanometres, rounded up. `DEVELOPERS.md` fixes the slope: the long point is at the left
 /// flange where the rise is positive.
-fn slope_loss(shape: EndShape, face: Faces, y: (i64, i64), web: Length) -> i64 {
+fn slope_loss(shape: EndShape, face: Faces, y: (i64, i64), (web, lip): (Length, Length)) -> i64 {
     let EndShape::Slope { rise, run } = shape else { return 0 };
     if run <= 0 {
         return 0;
@@ -272,7 +277,8 @@ fn slope_loss(shape: EndShape, face: Faces, y: (i64, i64), web: Length) -> i64 {
         if left_is_long { web.nm() - y.0 } else { web.nm() + y.1 }
     } else {
         let on_left = Faces::LEFT_FLANGE.union(Faces::LEFT_LIP).contains(face);
-        if on_left == left_is_long { 0 } else { 2 * web.nm() }
+        // A lip turns in from its flange, parallel to the web.
+        if on_left == left_is_long { 2 * lip.nm() } else { 2 * web.nm() }
     };
     let product = i128::from(across.max(0)) * i128::from(rise.unsigned_abs());
     let run = i128::from(run);

@@ -1,3 +1,5 @@
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::files::E0906;
 use crate::quantity::{Files, ReadFault};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -112,6 +114,18 @@ pub fn staged(
     }
     file.as_file().sync_all()?;
     Ok(file)
+}
+
+/// As [`staged`], in the folder of the file it is to become.
+pub fn staged_for(path: &Path, prefix: &str, text: &str) -> std::io::Result<NamedTempFile> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    staged(folder.unwrap_or(Path::new(".")), prefix, text, None)
+}
+
+/// A file that could not be written.
+pub fn unwritten(path: &Path, error: &std::io::Error) -> Diagnostic {
+    Diagnostic::new(&E0906, format!("cannot write `{}`: {}", path.display(), plain(error)))
+        .help("check that its folder is there and may be written")
 }
 
 /// An operating system's complaint without its number: `permission denied`.

@@ -1,13 +1,14 @@
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::{Diagnostic, any_error};
-use crate::library::model::{AtEnd, Coil};
+use crate::dialect::{Invertible, Read};
+use crate::library::model::{AtEnd, Coil, Done};
 use crate::member::model::{Job, Member};
 use crate::plan::Shop;
 use crate::program::Serial;
-use crate::quantity::{FileId, SourceFile, Sources};
+use crate::quantity::{FileId, Length, SourceFile, Sources};
 use crate::replay::{self, Ending, Expected, Situation};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the programs of an output folder make, replayed from their bytes.
 #[derive(Debug, Default)]
@@ -40,16 +41,26 @@ pub fn judge(
     let mut judged = Judged::default();
     let mut rack: Vec<Coil> = shop.loaded.stock.coils.clone();
     let members = members(&shop.jobs);
-    compare_wanted(manifest, &members, &mut judged.found);
+    compare_wanted(manifest, &members, &shop.loaded.batch.done, &mut judged.found);
     let last = manifest.programs.len();
     for (number, entry) in manifest.programs.iter().enumerate() {
         let stays = number + 1 == last && shop.loaded.batch.at_end == AtEnd::StayThreaded;
-        let bytes = files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
-        let text = shop.dialect.text(bytes);
-        let file = sources.add(SourceFile::new(entry.file.as_str(), text));
-        one(entry, file, bytes, shop, &members, &mut rack, stays, &mut judged);
+        let (_, read) = read_back(entry, files, &shop.dialect, sources);
+        one(entry, read, shop, &members, &mut rack, stays, &mut judged);
     }
     judged
+}
+
+/// A program of a folder, read from its bytes, and the source that findings in it point into.
+pub fn read_back(
+    entry: &ProgramEntry,
+    files: &BTreeMap<String, Vec<u8>>,
+    dialect: &Invertible,
+    sources: &mut Sources,
+) -> (FileId, Result<Read, Box<Diagnostic>>) {
+    let bytes = files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
+    let file = sources.add(SourceFile::new(entry.file.as_str(), dialect.text(bytes)));
+    (file, dialect.read(file, bytes))
 }
 
 /// Wanted members by job, frame, copy and mark.
@@ -73,12 +84,46 @@ pub fn key(piece: &PieceEntry) -> (&str, &str, u32, &str) {
     (&piece.job, &piece.frame, piece.copy, &piece.mark)
 }
 
-/// Each wanted piece is listed exactly as often as it is wanted, and nothing else is.
-fn compare_wanted(manifest: &Manifest, members: &Members<'_>, found: &mut Vec<Diagnostic>) {
+/// What these pieces have to be; those of no member are left out.
+pub fn expected<'a, 'p>(
+    pieces: impl Iterator<Item = &'p PieceEntry>,
+    members: &Members<'a>,
+) -> Vec<Expected<'a>> {
+    let one = |piece: &PieceEntry| {
+        let member = *members.get(&key(piece))?;
+        let (mark_text, shape) = (&member.mark_text, &member.shape);
+        Some(Expected { serial: Serial(piece.serial), mark_text, shape })
+    };
+    pieces.filter_map(one).collect()
+}
+
+/// Each wanted piece is listed exactly as often as it is wanted and not done before, and nothing
+/// else is. No serial is used twice.
+fn compare_wanted(
+    manifest: &Manifest,
+    members: &Members<'_>,
+    done: &Done,
+    found: &mut Vec<Diagnostic>,
+) {
     let mut left: BTreeMap<_, i64> =
         members.iter().map(|(key, member)| (*key, i64::from(member.quantity))).collect();
-    for piece in manifest.programs.iter().flat_map(pieces) {
+    for piece in manifest.programs.iter().flat_map(ProgramEntry::pieces) {
         *left.entry(key(piece)).or_insert(0) -= 1;
+    }
+    for piece in &done.pieces {
+        *left.entry((&piece.job, &piece.frame, piece.copy, &piece.mark)).or_insert(0) -= 1;
+    }
+    let mut used: BTreeSet<u32> = BTreeSet::new();
+    let twice = manifest
+        .programs
+        .iter()
+        .flat_map(ProgramEntry::pieces)
+        .find(|piece| piece.serial <= done.last_serial || !used.insert(piece.serial));
+    if let Some(piece) = twice {
+        found.push(
+            Diagnostic::new(&E0918, format!("serial {} was used before", piece.serial))
+                .help("compile again from the members that are meant"),
+        );
     }
     let differ: Vec<String> = left
         .iter()
@@ -100,15 +145,9 @@ fn compare_wanted(manifest: &Manifest, members: &Members<'_>, found: &mut Vec<Di
     }
 }
 
-fn pieces(entry: &ProgramEntry) -> impl Iterator<Item = &PieceEntry> {
-    entry.blocks.iter().filter_map(|block| block.piece.as_ref())
-}
-
-#[allow(clippy::too_many_arguments, reason = "one call site; a struct would only rename them")]
 fn one(
     entry: &ProgramEntry,
-    file: FileId,
-    bytes: &[u8],
+    read: Result<Read, Box<Diagnostic>>,
     shop: &Shop,
     members: &Members<'_>,
     rack: &mut [Coil],
@@ -116,8 +155,8 @@ fn one(
     judged: &mut Judged,
 ) {
     let loaded = &shop.loaded;
-    let all = || pieces(entry).map(|piece| Serial(piece.serial));
-    let read = match shop.dialect.read(file, bytes) {
+    let all = || entry.pieces().map(|piece| Serial(piece.serial));
+    let read = match read {
         Ok(read) => read,
         Err(refusal) => {
             judged.found.push(*refusal);
@@ -125,10 +164,9 @@ fn one(
             return;
         }
     };
-    let at = rack.iter().position(|coil| *coil.id == entry.coil);
+    let coil = rack.iter().find(|coil| *coil.id == entry.coil).cloned();
     let profile = loaded.library.profile_named(&entry.profile);
-    let (Some(coil), Some((profile, _))) = (at.and_then(|at| rack.get(at)).cloned(), profile)
-    else {
+    let (Some(coil), Some((profile, _))) = (coil, profile) else {
         judged.found.push(
             Diagnostic::new(
                 &E0918,
@@ -156,26 +194,20 @@ fn one(
     };
     let (products, found) = replay::replay(&read.program, Some(&read.spans), &situation);
     judged.found.extend(found);
-    let expected: Vec<Expected<'_>> = pieces(entry)
-        .filter_map(|piece| {
-            Some(Expected {
-                serial: Serial(piece.serial),
-                mark_text: &members.get(&key(piece))?.mark_text,
-                shape: &members.get(&key(piece))?.shape,
-            })
-        })
-        .collect();
+    let expected = expected(entry.pieces(), members);
     let (verdict, found) = replay::judge(&products, &expected, &loaded.library);
     judged.found.extend(found);
     judged.right += verdict.right;
     judged.features += verdict.features;
     judged.at_fault.extend(verdict.at_fault);
-    for (i, coil) in rack.iter_mut().enumerate() {
-        *coil = if Some(i) == at {
-            let factor = loaded.calibration.controller_factor(profile);
-            coil.after_counted(products.account.consumed(), stays, factor)
-        } else {
-            coil.out_of_the_line(loaded.line.parting)
-        };
+    let factor = loaded.calibration.controller_factor(profile);
+    let now = coil.after_counted(products.account.consumed(), stays, factor);
+    in_line(rack, &now, loaded.line.parting);
+}
+
+/// The rack when this coil has run, as it is now: no other is in the line.
+pub fn in_line(rack: &mut [Coil], now: &Coil, parting: Length) {
+    for coil in rack {
+        *coil = if coil.id == now.id { now.clone() } else { coil.out_of_the_line(parting) };
     }
 }

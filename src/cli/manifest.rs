@@ -30,6 +30,33 @@ pub struct Manifest {
     pub files: Vec<FileEntry>,
     /// Every program, in the order they run.
     pub programs: Vec<ProgramEntry>,
+    /// What it goes on from, where it is the rest of another batch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub continues: Option<Continues>,
+}
+
+/// A run that was stopped, of which this is the rest.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Continues {
+    /// The folder that was run, inside this one.
+    pub folder: String,
+    /// Serial of the last good piece that dropped.
+    pub after: u32,
+    /// Whether the strip stands right after its cut.
+    pub kept: bool,
+    /// Whether pieces that were begun are finished.
+    pub finished: bool,
+    /// Pieces cut that are made again.
+    pub again: Vec<u32>,
+    /// What was measured to be left of the coil.
+    pub left_nm: Option<i64>,
+    /// Who said all that.
+    pub said_by: String,
+    /// When.
+    pub said_on: String,
+    /// The program that finishes what was begun.
+    pub finish: Option<ProgramEntry>,
 }
 
 /// One file.
@@ -58,6 +85,13 @@ pub struct ProgramEntry {
     pub profile: String,
     /// Its record blocks: together they are the whole file.
     pub blocks: Vec<BlockEntry>,
+}
+
+impl ProgramEntry {
+    /// The pieces it makes, in order.
+    pub fn pieces(&self) -> impl Iterator<Item = &PieceEntry> {
+        self.blocks.iter().filter_map(|block| block.piece.as_ref())
+    }
 }
 
 /// What a record block is.
@@ -152,6 +186,7 @@ impl Manifest {
             effort_ticks,
             files,
             programs,
+            continues: None,
         }
     }
 

@@ -181,9 +181,10 @@ fn coding(
         }
     };
     match (field, written) {
-        (Field::At | Field::End | Field::Phase | Field::Serial, Written::Number(index)) => {
-            number(*index)
-        }
+        (
+            Field::At | Field::End | Field::Phase | Field::Serial | Field::Rise | Field::Run,
+            Written::Number(index),
+        ) => number(*index),
         (Field::Tool, Written::Code) => {
             let tools = formats.tools.clone().ok_or_else(Vec::new)?;
             Ok((None, Coding::Code(tools)))
@@ -232,7 +233,7 @@ fn coding(
     }
 }
 
-/// Advances are lengths, phases and serials are counted.
+/// Advances are lengths; phases, serials and the two figures of a slope are counted.
 fn fits(field: Field, format: &NumberFormat, span: Span) -> Result<(), Vec<Diagnostic>> {
     let wants_length = matches!(field, Field::At | Field::End);
     if wants_length != (format.unit != Unit::Count) || (format.relative && !wants_length) {
@@ -244,7 +245,7 @@ fn fits(field: Field, format: &NumberFormat, span: Span) -> Result<(), Vec<Diagn
 fn does_not_fit(field: Field, span: Span) -> Diagnostic {
     let (is, help) = match field {
         Field::At | Field::End => ("an advance", "name a number format with a unit of length"),
-        Field::Phase | Field::Serial => {
+        Field::Phase | Field::Serial | Field::Rise | Field::Run => {
             ("counted", "name a number format with `unit = \"count\"` and absolute advances")
         }
         Field::Warm => ("yes or no", "give the two words: `yes = \"...\", no = \"...\"`"),

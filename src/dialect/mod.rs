@@ -26,10 +26,10 @@ mod text;
 mod tests;
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{Characters, Dialect, Limits, Line, LineEnd, Scope};
+use crate::library::model::{Characters, Dialect, Field, Limits, Line, LineEnd, Scope};
 use crate::program::{Event, Program, Serial};
 use crate::quantity::{FileId, Span};
-use lower::Step;
+use lower::{Op, Step};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -133,6 +133,12 @@ impl Invertible {
             Scope::Mark => &self.mark,
             Scope::RunEnd => &self.run_end,
         }
+    }
+
+    /// Whether a record of this scope holds this field.
+    fn carries(&self, scope: Scope, field: Field) -> bool {
+        let is = |step: &Step| matches!(step.op, Op::Field(had, _) if had == field);
+        self.steps(scope).iter().any(is)
     }
 
     /// How many bytes a text takes in the file.

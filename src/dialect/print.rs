@@ -80,6 +80,13 @@ impl<'a> Printer<'a> {
             Event::Cut { piece: None, .. } => Scope::CutScrap,
             Event::Mark { .. } => Scope::Mark,
         };
+        if let Event::Cut { slope, .. } = event
+            && !slope.is_square()
+            && !self.of.carries(scope, Field::Rise)
+        {
+            let why = format!("is on the slope {slope}, and record `{scope}` has no `rise`");
+            return Err(self.refuse(&codes::E0734, &why, None, NOT_PLANNED));
+        }
         self.record(scope, Subject::Event(event))?;
         if let (Event::Stop { strokes, .. }, false) = (event, self.of.lists) {
             for stroke in strokes {
@@ -283,6 +290,12 @@ fn value<'a>(field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
         (Field::Text, Subject::Event(Event::Mark { text, .. })) => Value::Text(text),
         (Field::Serial, Subject::Event(Event::Cut { piece: Some(serial), .. })) => {
             Value::Count(i64::from(serial.0))
+        }
+        (Field::Rise, Subject::Event(Event::Cut { slope, .. })) => {
+            Value::Count(i64::from(slope.rise))
+        }
+        (Field::Run, Subject::Event(Event::Cut { slope, .. })) => {
+            Value::Count(i64::from(slope.run))
         }
         (Field::Phase, Subject::Stroke(stroke)) => Value::Count(i64::from(stroke.phase)),
         (Field::Tool, Subject::Stroke(stroke)) => Value::Tool(stroke.tool),

@@ -14,7 +14,7 @@ const EVENTS: [Scope; 5] =
 pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Diagnostic>> {
     let mut found = Vec::new();
     let formats = Formats::prove(dialect, line, &mut found);
-    check_fields(dialect, &mut found);
+    check_fields(dialect, line, &mut found);
     let lists = dialect.records.stop.parts.iter().any(|part| matches!(part, Part::Strokes { .. }));
     let records: Vec<Vec<Option<Step>>> = Scope::ALL
         .iter()
@@ -65,8 +65,8 @@ impl Draft {
 }
 
 /// Every field the level carries stands in its record, once; the run's fields at its head or at
-/// its end.
-fn check_fields(dialect: &Dialect, found: &mut Vec<Diagnostic>) {
+/// its end. The slope of a cut need not be written where the line's shear has none.
+fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
     let mut run: Vec<(Field, Span)> = Vec::new();
     for &scope in Scope::ALL {
         let record = dialect.records.of(scope);
@@ -117,8 +117,18 @@ fn check_fields(dialect: &Dialect, found: &mut Vec<Diagnostic>) {
         }
         let of_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
         let missing = |f: &&Field| scope.takes(**f) && !seen.iter().any(|(had, _)| had == *f);
+        let slopes = |field: Field| matches!(field, Field::Rise | Field::Run);
+        let half = seen.iter().any(|(had, _)| slopes(*had));
         for field in Field::ALL.iter().filter(|_| !of_run).filter(missing) {
-            found.push(is_missing(format!("record `{scope}`"), *field, record.span));
+            let whose = format!("record `{scope}`");
+            if !slopes(*field) {
+                found.push(is_missing(whose, *field, record.span));
+            } else if !line.shear.slopes.is_empty() || half {
+                found.push(is_missing(whose, *field, record.span).note(format!(
+                    "the shear of line `{}` is turned to slopes: each cut has to say which",
+                    line.name
+                )));
+            }
         }
     }
     let missing = |f: &&Field| Scope::RunBegin.takes(**f) && !run.iter().any(|(had, _)| had == *f);

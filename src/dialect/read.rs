@@ -7,7 +7,7 @@ use super::number::{FARTHEST, Number};
 use super::text::Text;
 use super::{Blocks, Invertible, Read};
 use crate::diagnostic::{Diagnostic, codes};
-use crate::library::model::{Characters, Field, Scope, ToolId};
+use crate::library::model::{Characters, Field, Scope, Slope, ToolId};
 use crate::program::{Event, Program, Serial, Stroke};
 use crate::quantity::{Advance, FileId, Length, Span};
 use std::borrow::Cow;
@@ -127,6 +127,8 @@ struct Found {
     phase: u8,
     tool: u16,
     serial: u32,
+    rise: i32,
+    run: i32,
     text: Option<Arc<str>>,
 }
 
@@ -196,11 +198,15 @@ impl<'a> Reader<'a> {
 
     fn event(&mut self, scope: Scope) -> Result<Event, Box<Diagnostic>> {
         let mut strokes = Vec::new();
+        (self.found.rise, self.found.run) = (0, 1);
+        let began = self.at;
         self.steps(scope, &mut strokes)?;
         let at = self.found.at;
         Ok(match scope {
-            Scope::CutPiece => Event::Cut { at, piece: Some(Serial(self.found.serial)) },
-            Scope::CutScrap => Event::Cut { at, piece: None },
+            Scope::CutPiece | Scope::CutScrap => {
+                let piece = (scope == Scope::CutPiece).then_some(Serial(self.found.serial));
+                Event::Cut { at, piece, slope: self.slope(began)? }
+            }
             Scope::Mark => Event::Mark { at, text: self.found.text.take().unwrap_or_default() },
             _ => {
                 if !self.of.lists {
@@ -213,6 +219,16 @@ impl<'a> Reader<'a> {
                 Event::Stop { at, strokes }
             }
         })
+    }
+
+    /// The slope of the cut whose record began there: its two figures are in lowest terms, so that
+    /// one slope has one spelling.
+    fn slope(&self, began: usize) -> Result<Slope, Box<Diagnostic>> {
+        let (rise, run) = (self.found.rise, self.found.run);
+        match Slope::new(rise, run) {
+            Some(slope) if (slope.rise, slope.run) == (rise, run) => Ok(slope),
+            _ => Err(self.not_lowest(rise, run, began)),
+        }
     }
 
     fn stroke(&mut self) -> Result<Stroke, Box<Diagnostic>> {
@@ -268,6 +284,8 @@ impl<'a> Reader<'a> {
                     Field::At => self.found.at = at,
                     Field::End => self.found.end = at,
                     Field::Phase => self.found.phase = u8::try_from(value).unwrap_or(0),
+                    Field::Rise => self.found.rise = i32::try_from(value).unwrap_or(0),
+                    Field::Run => self.found.run = i32::try_from(value).unwrap_or(0),
                     _ => self.found.serial = u32::try_from(value).unwrap_or(0),
                 }
             }
@@ -325,6 +343,8 @@ impl<'a> Reader<'a> {
         let range = match field {
             Field::At | Field::End => -FARTHEST..=FARTHEST,
             Field::Phase => 0..=i64::from(u8::MAX),
+            Field::Rise => -i64::from(i32::MAX)..=i64::from(i32::MAX),
+            Field::Run => 1..=i64::from(i32::MAX),
             _ => 0..=i64::from(u32::MAX),
         };
         let value = given.checked_add(from).filter(|value| range.contains(value));

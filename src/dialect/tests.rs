@@ -2,7 +2,7 @@
 
 use super::lower::{Coding, Op};
 use super::*;
-use crate::library::model::{Field, NumberFormat, Padding, Sign, TextFormat, Unit};
+use crate::library::model::{Field, NumberFormat, Padding, Sign, Slope, TextFormat, Unit};
 use crate::quantity::{Advance, Grid, Length};
 
 const NOWHERE: Span = Span::new(FileId(0), 0, 0);
@@ -74,7 +74,11 @@ fn e0735_what_does_not_read_back_is_not_printed() {
     let lost = Program { batch: "north".into(), ..empty() };
     let refusal = forgetful().print(&lost).unwrap_err();
     assert_eq!(refusal.code.number, "E0735", "{}", refusal.message);
-    let cut = |serial| Event::Cut { at: Advance::ZERO, piece: Some(Serial(serial)) };
+    let cut = |serial| Event::Cut {
+        at: Advance::ZERO,
+        piece: Some(Serial(serial)),
+        slope: Slope::SQUARE,
+    };
     let lost = Program { events: vec![cut(0), cut(7)], ..empty() };
     let refusal = forgetful().print(&lost).unwrap_err();
     assert_eq!(refusal.code.number, "E0735");

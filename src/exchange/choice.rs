@@ -54,7 +54,7 @@ impl Choice {
                     None => "name types of the library".to_string(),
                 };
                 found.push(
-                    Diagnostic::new(&codes::E1071, format!("there is no feature type `{name}`"))
+                    Diagnostic::new(&codes::E1171, format!("there is no feature type `{name}`"))
                         .help(help),
                 );
             }
@@ -77,7 +77,7 @@ impl Choice {
 
 fn undecided(kind: &FeatureType, count: usize, first: &Feature) -> Diagnostic {
     Diagnostic::new(
-        &codes::E1071,
+        &codes::E1171,
         format!("it is not said whether a {} takes steel away ({count} of them)", kind.name),
     )
     .at(first.span, "the first")

@@ -461,7 +461,7 @@ pub fn load(sources: &Sources, file: FileId) -> (Option<(DrawnJob, Answer)>, Vec
     let Some(source) = sources.get(file) else { return (None, Vec::new()) };
     match read(file, source) {
         Ok(job) if job.members().next().is_none() => {
-            let nothing = Diagnostic::new(&codes::E1004, "there is no member in this file")
+            let nothing = Diagnostic::new(&codes::E1104, "there is no member in this file")
                 .at(Span::new(file, 0, 1), "read to its end")
                 .help("check that it is the right file");
             (None, vec![nothing])
@@ -490,7 +490,7 @@ pub fn read(file: FileId, source: &SourceFile) -> Result<DrawnJob, Vec<Diagnosti
         let message = error.to_string();
         let message = message.split(" at line ").next().unwrap_or_default();
         vec![
-            Diagnostic::new(&codes::E1031, format!("this is no JSON of members: {message}"))
+            Diagnostic::new(&codes::E1131, format!("this is no JSON of members: {message}"))
                 .at(Span::new(file, at, (at + 1).min(end)), "the reader stops here")
                 .help("`coilwright schema members` prints every key with its meaning"),
         ]
@@ -507,7 +507,7 @@ fn settle(
     let mut refuse = |what: String, help: &str| {
         let first = u32::try_from(source.line(1).len()).unwrap_or(0).max(1);
         found.push(
-            Diagnostic::new(&codes::E1031, what)
+            Diagnostic::new(&codes::E1131, what)
                 .at(Span::new(file, 0, first), "in this file")
                 .help(help),
         );

@@ -305,7 +305,7 @@ impl Map {
     /// What can be said of it without a list.
     fn check(&self, found: &mut Vec<Diagnostic>) {
         let mut wanting = |span: Span, what: String, help: &str| {
-            found.push(Diagnostic::new(&codes::E1003, what).at(span, "here").help(help));
+            found.push(Diagnostic::new(&codes::E1103, what).at(span, "here").help(help));
         };
         for code in self.code.iter().flatten() {
             let out = code.leave_out.as_ref().is_some_and(|at| at.value);

@@ -24,7 +24,7 @@ pub fn members_text(job: &DrawnJob) -> Result<String, Vec<Diagnostic>> {
             .into_iter()
             .map(|fault| {
                 Diagnostic::new(
-                    &codes::E1002,
+                    &codes::E1102,
                     format!("this cannot be written as members text: {}", fault.message),
                 )
                 .help("rename what it speaks of in the file that is read")
@@ -92,7 +92,7 @@ impl Writer {
             };
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1002,
+                    &codes::E1102,
                     format!("{} has {shown} in `{}`", self.about, text.escape_debug()),
                 )
                 .note("it would be printed on papers and pieces, where it cannot be told from the text around it")

@@ -199,6 +199,8 @@ wire! {
         shift: Option<At<Time>>,
         /// What the run sheet, the preview and the summary are written in; "mm" when left out.
         units: Option<UnitsWord>,
+        /// Pieces that need not be made any more; none when left out.
+        done: Option<At<String>>,
     }
 }
 
@@ -257,6 +259,8 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
             Some(UnitsWord::Inches) => Units::Inches,
             Some(UnitsWord::Millimetres) | None => Units::Millimetres,
         },
+        // A file of its own.
+        done: model::Done::default(),
     }
 }
 

@@ -23,8 +23,10 @@ pub use wire::DialectFile;
 const SHIPPED: &str = "shipped:";
 
 /// Descriptions that come with the program.
-const ALL_SHIPPED: [(&str, &str); 1] =
-    [("stop-list", include_str!("../../fixtures/dialects/stop-list.toml"))];
+const ALL_SHIPPED: [(&str, &str); 2] = [
+    ("stop-list", include_str!("../../fixtures/dialects/stop-list.toml")),
+    ("sloped-stop-list", include_str!("../../fixtures/dialects/sloped-stop-list.toml")),
+];
 
 fn single(text: &str) -> Option<char> {
     let mut chars = text.chars();
@@ -336,7 +338,12 @@ impl Meaning<'_> {
                 Written::Choice { yes: yes.into(), no: no.into() }
             }
             (Field::Tool, None, None, None) => Written::Code,
-            (Field::At | Field::End | Field::Phase | Field::Serial, Some(name), None, None) => {
+            (
+                Field::At | Field::End | Field::Phase | Field::Serial | Field::Rise | Field::Run,
+                Some(name),
+                None,
+                None,
+            ) => {
                 let names = numbers.iter().map(|format| &*format.name);
                 Written::Number(self.format(&name, "number", names)?)
             }
@@ -348,7 +355,7 @@ impl Meaning<'_> {
                 let help = match field {
                     Field::Warm => "write `{ field = \"warm\", yes = \"...\", no = \"...\" }`",
                     Field::At | Field::End => "add `format = \"...\"`: a number format of lengths",
-                    Field::Phase | Field::Serial => {
+                    Field::Phase | Field::Serial | Field::Rise | Field::Run => {
                         "add `format = \"...\"`: a number format of counts"
                     }
                     Field::Tool => {

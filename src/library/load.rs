@@ -5,7 +5,7 @@ use super::common::Found;
 use super::model::{Batch, Calibration, Library, Line, Stock};
 use super::reading::At;
 use super::shelf::{self, LibraryList, assemble, open, read};
-use super::{batch, calibration, line, stock};
+use super::{batch, calibration, done, line, stock};
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::quantity::{Files, Sources, Span, join};
 
@@ -86,6 +86,10 @@ fn gather(
     let calibration_text =
         open::<calibration::Calibration>(files, sources, path, &wire.calibration, found);
     let stock_text = open::<stock::Stock>(files, sources, path, &wire.stock, found);
+    if let Some(name) = &wire.done {
+        let text = open::<done::Done>(files, sources, path, name, found);
+        settled.done = text.map(|text| done::settle(&text, found)).unwrap_or_default();
+    }
     // Names in these files lead into the library: without it nothing more can be told of them.
     let library = library?;
     let line = line_text.and_then(|text| line::settle(&text, &library, found));

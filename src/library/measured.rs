@@ -42,6 +42,25 @@ words! {
     }
 }
 
+words! {
+    /// Whether it is known where the strip stands.
+    pub enum PositionWord {
+        /// The line stopped right after the cut of that piece, and nothing has moved, fired or
+        /// been opened since.
+        Kept = "kept",
+        /// After an emergency stop, an opened guard or an unknown stroke: a fresh cut is made by
+        /// hand, and nothing good is made as far as the strip may bear strokes.
+        Lost = "lost",
+    }
+    /// What becomes of pieces that are begun.
+    pub enum BegunWord {
+        /// A program of their own finishes them, as the old one would have.
+        Finish = "finish",
+        /// They are cut off as scrap and made again.
+        Scrap = "scrap",
+    }
+}
+
 wire! {
     /// What was taped on the first pieces off the line.
     pub struct Measured {
@@ -55,6 +74,22 @@ wire! {
         tape: TapeText,
         /// The pieces.
         piece: At<Vec<PieceText>>,
+        /// How far the run has come, when the rest of it is to be compiled.
+        stands: Option<StandsText>,
+    }
+    /// How far a run has come. What is not told counts as lost and is scrapped.
+    pub struct StandsText {
+        /// Serial of the last good piece on the run-out table.
+        after: At<i64>,
+        /// Whether it is known where the strip stands; "lost" when left out.
+        position: Option<PositionWord>,
+        /// What becomes of pieces that bear strokes and are not cut: "finish" when the position
+        /// is kept, "scrap" when it is lost.
+        begun: Option<At<BegunWord>>,
+        /// Serials of pieces cut that are no good: they are made again.
+        again: Option<Vec<At<i64>>>,
+        /// What is left of the coil, where the position is lost and somebody measured it.
+        left: Option<At<Length>>,
     }
     /// How well the tape is read.
     pub struct TapeText {
@@ -157,6 +192,55 @@ fn settle(wire: &Measured, found: &mut Found) -> Option<model::Measured> {
         by: wire.by.value.trim().into(),
         tape,
         pieces,
+        halt: wire.stands.as_ref().and_then(|stands| halt(stands, found)),
+    })
+}
+
+/// How far the run has come. Only a kept position lets what is begun be finished.
+fn halt(wire: &StandsText, found: &mut Found) -> Option<model::Halt> {
+    let mut serial = |at: &At<i64>| {
+        let serial = u32::try_from(at.value).ok().filter(|&serial| serial > 0);
+        if serial.is_none() {
+            let message = format!("there is no serial {}", at.value);
+            out_of_range(found, at.span, message, "serials count from 1");
+        }
+        serial
+    };
+    let after = serial(&wire.after);
+    let again: Option<Vec<u32>> = wire.again.iter().flatten().map(&mut serial).collect();
+    let kept = wire.position == Some(PositionWord::Kept);
+    let begun = wire.begun.as_ref().map(|at| at.value);
+    if let (false, Some(at)) =
+        (kept, wire.begun.as_ref().filter(|_| begun == Some(BegunWord::Finish)))
+    {
+        found.push(
+            Diagnostic::new(&codes::E0964, "what is begun cannot be finished from a lost position")
+                .at(at.span, "nobody says where the strip stands")
+                .note("strokes would come down beside those that are there")
+                .help(
+                    "write `position = \"kept\"` only if the line stopped right after that cut and \
+                     nothing moved, fired or was opened since; else `begun = \"scrap\"`",
+                ),
+        );
+    }
+    if let (true, Some(at)) = (kept, &wire.left) {
+        found.push(
+            Diagnostic::new(
+                &codes::E0964,
+                "what is left of the coil is known where the position is",
+            )
+            .at(at.span, "the program tells it")
+            .help("leave `left` out, or say `position = \"lost\"`"),
+        );
+    }
+    let left = wire.left.as_ref().map(|at| positive(found, "left", at, Length::LIMIT));
+    Some(model::Halt {
+        after: after?,
+        kept,
+        finish: begun.map_or(kept, |word| word == BegunWord::Finish) && kept,
+        again: again?,
+        left,
+        span: wire.span,
     })
 }
 

@@ -1,17 +1,18 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
 use super::dialect::DialectFile;
-use super::{batch, calibration, feature, line, measured, profile, rule, shelf, stock};
+use super::{batch, calibration, done, feature, line, measured, profile, rule, shelf, stock};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema};
 use serde_json::Value;
 
 /// Every kind of TOML file that has a schema, in the order of the alphabet.
-pub const KINDS: [&str; 10] = [
+pub const KINDS: [&str; 11] = [
     "batch",
     "calibration",
     "dialect",
+    "done",
     "features",
     "library",
     "line",
@@ -27,6 +28,7 @@ pub fn schema(kind: &str) -> Option<String> {
         "batch" => of::<batch::Batch>(),
         "calibration" => of::<calibration::Calibration>(),
         "dialect" => of::<DialectFile>(),
+        "done" => of::<done::Done>(),
         "features" => of::<feature::FeatureFile>(),
         "library" => of::<shelf::LibraryList>(),
         "line" => of::<line::Line>(),

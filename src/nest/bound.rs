@@ -8,7 +8,15 @@ use crate::quantity::Length;
 /// (ascending, one a coil), and all but one that may stay threaded lose the lesser of what
 /// parting costs and what cannot be driven: less than nothing where the last slug may fall off
 /// the coil's end. The head part is proved by exchange, the end part argued: see DEVELOPERS.md.
-pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> Length {
+///
+/// Where no order of all pieces falls into fewer than `runs` of shared cuts, each coil begins one
+/// of them and every other costs `gap`, or a coil more.
+pub fn bound(
+    instance: &Instance,
+    least_heads: &[Length],
+    least_end: Length,
+    (runs, gap): (usize, Length),
+) -> Length {
     let material: Length = instance.bundles.iter().map(|b| b.length).sum();
     if material == Length::ZERO {
         return Length::ZERO;
@@ -29,7 +37,14 @@ pub fn bound(instance: &Instance, least_heads: &[Length], least_end: Length) -> 
     let stays = instance.policy.last_stays && !least_end.is_negative();
     let ends = coils.saturating_sub(usize::from(stays));
     let end_loss = least_end.times(i64::try_from(ends).unwrap_or(0));
-    material + heads + end_loss
+    // Another coil, for as long as that is cheaper than a gap.
+    let mut broken = Length::ZERO;
+    let others = least_heads.iter().skip(coils).map(|head| *head + least_end);
+    let mut others = others.map(|coil| coil.max(Length::ZERO).min(gap));
+    for _ in coils.max(1)..runs {
+        broken += others.next().unwrap_or(gap);
+    }
+    material + heads + end_loss + broken
 }
 
 #[cfg(test)]
@@ -69,7 +84,23 @@ mod tests {
 
     fn bound_of(members: i64, coils: &[i64], stays: bool, heads: &[i64], end: i64) -> i64 {
         let heads: Vec<Length> = heads.iter().map(|&h| Length::from_mm(h)).collect();
-        bound(&instance(members, coils, stays), &heads, Length::from_mm(end)).nm() / 1_000_000
+        let whole = (1, Length::ZERO);
+        bound(&instance(members, coils, stays), &heads, Length::from_mm(end), whole).nm()
+            / 1_000_000
+    }
+
+    #[test]
+    fn runs_that_share_no_cut_cost_gaps_or_coils() {
+        let mm = Length::from_mm;
+        let of = |runs, gap: i64| {
+            let heads = [mm(7), mm(9), mm(30)];
+            let all = bound(&instance(101, &[60, 100, 20], false), &heads, mm(2), (runs, mm(gap)));
+            all.nm() / 1_000_000 - (101 + 7 + 9 + 2 * 2)
+        };
+        assert_eq!((of(1, 5), of(2, 5)), (0, 0), "each of two coils begins one");
+        assert_eq!((of(3, 5), of(6, 5)), (5, 20));
+        // A third coil costs 30 and 2, and there is no fourth.
+        assert_eq!((of(3, 40), of(5, 40)), (32, 32 + 2 * 40));
     }
 
     #[test]

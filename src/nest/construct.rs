@@ -132,6 +132,14 @@ fn fill_coil(instance: &Instance, capacity: Length, left: &mut Vec<usize>) -> Ve
 
 /// Parts bundles no coil can hold into runs of pieces that one can. Returns the frames parted.
 pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
+    part_long_bundles_but(instance, &|_| false)
+}
+
+/// As [`part_long_bundles`], but those that `fits_whole` says one coil takes stay whole.
+pub fn part_long_bundles_but(
+    instance: &mut Instance,
+    fits_whole: &dyn Fn(&Bundle) -> bool,
+) -> Vec<usize> {
     let most = match instance.policy.bundling {
         Bundling::Frame => instance.largest_capacity(),
         // Its bundles are single pieces.
@@ -153,7 +161,7 @@ pub fn part_long_bundles(instance: &mut Instance) -> Vec<usize> {
     let mut bundles = Vec::with_capacity(instance.bundles.len());
     for bundle in std::mem::take(&mut instance.bundles) {
         let fits = bundle.length <= most && !too_much(instance, &bundle.pieces, None);
-        if fits || bundle.pieces.len() < 2 {
+        if fits || bundle.pieces.len() < 2 || fits_whole(&bundle) {
             bundles.push(bundle);
             continue;
         }

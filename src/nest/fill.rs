@@ -26,7 +26,8 @@ fn has(sums: &Sums, sum: usize) -> bool {
     sums.get(sum / 64).is_some_and(|word| word & (1 << (sum % 64)) != 0)
 }
 
-fn gcd(mut a: i64, mut b: i64) -> i64 {
+/// Greatest common divisor of two numbers that are not negative.
+pub(super) fn gcd(mut a: i64, mut b: i64) -> i64 {
     while b != 0 {
         (a, b) = (b, a % b);
     }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 /// A small linear congruential generator (Knuth's MMIX constants, from memory): only spreads
 /// tries, decides nothing.
-pub(super) struct Spread(u64);
+pub struct Spread(u64);
 
 impl Default for Spread {
     fn default() -> Spread {
@@ -15,7 +15,8 @@ impl Default for Spread {
 }
 
 impl Spread {
-    pub(super) fn below(&mut self, n: usize) -> usize {
+    /// A number less than `n`.
+    pub fn below(&mut self, n: usize) -> usize {
         self.0 =
             self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from((self.0 >> 33) % (n.max(1) as u64)).unwrap_or(0)

@@ -8,6 +8,7 @@
 mod bars;
 mod bound;
 mod construct;
+pub mod cutting;
 pub mod fill;
 mod improve;
 pub mod instance;
@@ -18,7 +19,8 @@ mod verify;
 use crate::library::model::Bundling;
 
 pub use bound::bound;
-pub use construct::part_long_bundles;
+pub use construct::{part_long_bundles, part_long_bundles_but};
+pub use improve::Spread;
 pub use instance::{Bundle, CoilSpace, Instance, Policy};
 pub use solution::{Load, Solution, lost_at_end};
 pub use verify::verify;

@@ -99,7 +99,8 @@ fn turned(
         return None;
     }
     let turned = shape.turned()?;
-    let span = shape.features.first()?.span;
+    let no_span = crate::quantity::Span::new(crate::quantity::FileId(0), 0, 0);
+    let span = shape.features.first().map_or(no_span, |feature| feature.span);
     let (bound, _) = tooling::bind(&turned, "turned", span, inputs.library, inputs.line, geometry);
     bound.filter(|turned| turned != made && turned.pitch == made.pitch)
 }

@@ -3,20 +3,24 @@
 
 mod bound_shapes;
 mod findings;
+mod mend;
 mod model;
 mod nesting;
 mod order_check;
 mod pieces;
 mod profile_order;
+mod proved;
 mod run;
 mod shop;
 mod stock;
 mod threads;
+mod ways;
 
 pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
     Shortage, Watch,
 };
+pub use proved::{proved, reason};
 pub use shop::Shop;
 
 use crate::diagnostic::codes::line::E0517;
@@ -42,7 +46,7 @@ pub fn plan(
         diagnostics.push(found);
         return (None, diagnostics);
     }
-    let pieces = pieces::collect(inputs.jobs);
+    let pieces = pieces::collect(inputs.jobs, &inputs.batch.done);
     let mut bound = bound_shapes::bind_all(inputs, &pieces, &mut diagnostics);
     if any_error(&diagnostics) {
         return (None, diagnostics);
@@ -78,10 +82,10 @@ pub fn plan(
         diagnostics.push(found);
         return (None, diagnostics);
     }
-    let mut serial = 0_u32;
+    let mut serial = inputs.batch.done.last_serial;
     for draft in &mut drafts {
         for _ in &draft.laid.pieces {
-            serial += 1;
+            serial = serial.saturating_add(1);
             draft.serials.push(Serial(serial));
         }
     }

@@ -86,7 +86,7 @@ pub struct PlannedPiece {
     pub turned: bool,
     /// What is printed on it; `None` where it leaves blank.
     pub mark: Option<Arc<str>>,
-    /// Where it starts on the strip.
+    /// Where it starts on the strip, in the middle of the web.
     pub start: Strip,
     /// Where it is cut.
     pub cut: Advance,

@@ -5,11 +5,12 @@ use super::bound_shapes::BoundProfile;
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
+use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AtEnd, Bundling, Coil};
+use crate::library::model::{AtEnd, Bundling, Coil, Slope};
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
@@ -50,6 +51,9 @@ pub(super) struct Outcome {
 
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
+
+/// Most groups of a bar that are tried in every order.
+const MOST_GROUPS: usize = 5;
 
 /// How much more than what was missing is left free on a bar at a time.
 const MOST_OF_A_BAR: Length = Length::from_mm(16);
@@ -93,8 +97,20 @@ pub(super) fn nest_profile(
     let parted = nest::part_long_bundles(&mut instance);
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
-    let (solution, laid) =
-        settle(inputs, options, watch, pieces, of, &counted, &mut instance, diagnostics);
+    let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
+    let (mut solution, mut laid) =
+        settle(inputs, options, watch, pieces, of, &counted, &mut instance, &fresh, diagnostics);
+    if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
+        // What asking again has reserved more is not reserved here.
+        let mut open = instance.clone();
+        for (space, of) in open.coils.iter_mut().zip(&fresh) {
+            space.reserve = *of;
+        }
+        let more = Mend { inputs, of, coils: &counted }.less_short(&open, &solution);
+        if let Some((with, (better, lies))) = more {
+            (instance, solution, laid) = (with, better, lies);
+        }
+    }
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -103,7 +119,8 @@ pub(super) fn nest_profile(
     let mut drafts = Vec::with_capacity(laid.len());
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
-    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting));
+    let gaps = sequence::fewest_runs(inputs.line, of.sequenced());
+    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
@@ -284,7 +301,7 @@ fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length 
     inputs.line.ends(coil).tail + defects + least_head(inputs, of, coil)
 }
 
-/// Nests and lays out until every coil's layout fits.
+/// Nests and lays out until every coil's layout fits. `fresh` is what each coil surely loses.
 #[allow(clippy::too_many_arguments)] // one call site; a struct would only rename them
 fn settle(
     inputs: &Inputs<'_>,
@@ -294,6 +311,7 @@ fn settle(
     of: &BoundProfile,
     coils: &[Coil],
     instance: &mut Instance,
+    fresh: &[Length],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Solution, Vec<(usize, Laid)>) {
     let mut ticks = options.ticks;
@@ -332,11 +350,45 @@ fn settle(
                 }
             }
         }
-        // With less room a bundle may have become longer than any coil.
-        let parted = nest::part_long_bundles(instance);
+        // With less room a bundle may have become longer than any coil. What a bar takes whole
+        // stays whole, however much was reserved for others.
+        let open = alone_on_bars(instance, fresh);
+        let parted = nest::part_long_bundles_but(instance, &|bundle| {
+            open.as_ref().is_some_and(|open| whole_on_a_bar(inputs, of, coils, open, bundle))
+        });
         warn_parted(inputs, pieces, of, &parted, diagnostics);
     }
     as_far_as_it_goes(inputs, of, coils, instance, ticks, watch)
+}
+
+/// The bars with nothing reserved on them but what each surely loses, and no bundles yet; one of
+/// those that are alike. `None` where there are none.
+fn alone_on_bars(instance: &Instance, reserves: &[Length]) -> Option<Instance> {
+    let mut kinds = BTreeSet::new();
+    let bars = instance.coils.iter().zip(reserves).filter(|(space, _)| space.bar.is_some());
+    let bars = bars.map(|(space, reserve)| CoilSpace { reserve: *reserve, ..space.clone() });
+    let coils: Vec<CoilSpace> = bars.filter(|bar| kinds.insert((bar.bar, bar.length))).collect();
+    if coils.is_empty() {
+        return None;
+    }
+    let (pitches, heads) = (instance.pitches.clone(), instance.heads.clone());
+    Some(Instance { bundles: Vec::new(), pitches, heads, coils, policy: instance.policy })
+}
+
+/// Whether one of these bars takes a bundle when nothing else is on it.
+fn whole_on_a_bar(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    bars: &Instance,
+    bundle: &Bundle,
+) -> bool {
+    let bars = Instance { bundles: vec![bundle.clone()], ..bars.clone() };
+    (0..bars.coils.len()).any(|coil| {
+        let load = nest::Load { coil, bundles: vec![0] };
+        let alone = Solution { loads: vec![load], short: Vec::new() };
+        lay_load(inputs, of, coils, &bars, &alone, 0, false).is_ok()
+    })
 }
 
 /// After so many rounds: the loads that do fit, where the others may be left out.
@@ -361,12 +413,7 @@ fn as_far_as_it_goes(
     }
     solution.short.sort_unstable();
     // Once more, now that it is known what comes before each and which is the last.
-    let laid: Result<Vec<_>, _> = (0..solution.loads.len())
-        .map(|i| {
-            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
-            lay_load(inputs, of, coils, instance, &solution, i, stays)
-        })
-        .collect();
+    let laid = lay_all(inputs, of, coils, instance, &solution);
     if let Ok(laid) = laid
         && contradiction(instance, &solution).is_none()
     {
@@ -376,7 +423,23 @@ fn as_far_as_it_goes(
     (nothing, Vec::new())
 }
 
-fn lay_load(
+/// Every load of a solution laid out, or by how much the first that does not fit is too long.
+pub(super) fn lay_all(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coils: &[Coil],
+    instance: &Instance,
+    solution: &Solution,
+) -> Result<Vec<(usize, Laid)>, Length> {
+    (0..solution.loads.len())
+        .map(|i| {
+            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
+            lay_load(inputs, of, coils, instance, solution, i, stays)
+        })
+        .collect()
+}
+
+pub(super) fn lay_load(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
     coils: &[Coil],
@@ -404,9 +467,58 @@ fn lay_load(
         parting: if stays { Length::ZERO } else { ends.parting },
         keep: inputs.batch.keep,
     };
-    sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
-        .map(|laid| (space.coil, laid))
-        .map_err(|over| over.by)
+    let laid = sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
+        .or_else(|over| tighter(inputs, of, coil, &pieces, choices, &strip).ok_or(over));
+    laid.map(|laid| (space.coil, laid)).map_err(|over| over.by)
+}
+
+/// On a bar that is a little too short a better order may fit: whichever of the groups that may
+/// come first does.
+fn tighter(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coil: &Coil,
+    groups: &[&[u32]],
+    choices: usize,
+    strip: &Strip<'_>,
+) -> Option<Laid> {
+    coil.bar.as_ref()?;
+    let least = of.geometry.ceil_steps(strip.head - of.geometry.slug);
+    let open = matches!(inputs.batch.bundling, Bundling::Open(_));
+    // Where each group may come first they may come in any order.
+    let orders = match choices >= groups.len() && groups.len() <= MOST_GROUPS && !open {
+        true => orders_of(groups),
+        false => (0..choices.clamp(1, groups.len().max(1)).min(8))
+            .filter_map(|first| {
+                let mut groups = groups.to_vec();
+                groups.get_mut(..=first)?.rotate_right(1);
+                Some(groups)
+            })
+            .collect(),
+    };
+    orders.iter().find_map(|groups| {
+        let (line, shapes) = (inputs.line, of.sequenced());
+        let order = sequence::tightest(line, &of.geometry, shapes, groups, least)?;
+        sequence::lay(line, &of.geometry, shapes, &order, strip).ok()
+    })
+}
+
+/// Every order of these groups.
+fn orders_of<'g>(groups: &[&'g [u32]]) -> Vec<Vec<&'g [u32]>> {
+    let mut orders: Vec<Vec<&[u32]>> = vec![Vec::new()];
+    for &group in groups {
+        let with = |order: &Vec<&'g [u32]>| {
+            (0..=order.len())
+                .map(|at| {
+                    let mut order = order.clone();
+                    order.insert(at, group);
+                    order
+                })
+                .collect::<Vec<_>>()
+        };
+        orders = orders.iter().flat_map(with).collect();
+    }
+    orders
 }
 
 /// What a coil makes of one frame before it goes on to another.
@@ -482,6 +594,8 @@ fn account(
     // Where the strip not yet booked begins: behind the last cut.
     let mut edge = Length::ZERO;
     let mut scrap = laid.scrap.iter().peekable();
+    // How the strip's edge slopes there.
+    let mut slope = Slope::SQUARE;
     for (&piece, &base) in laid.pieces.iter().zip(&laid.bases) {
         if let Some(scrap) = scrap.next_if(|scrap| scrap.at == base) {
             let dropped = of.geometry.length(base) - edge;
@@ -492,6 +606,8 @@ fn account(
                 let (from, to) = (edge - slug, of.geometry.length(base) + slug);
                 if coil.defects.iter().any(|d| d.0 < to && from < d.1) {
                     account.head_at_defects += dropped;
+                } else if scrap.slope != slope {
+                    account.head_at_slopes += dropped;
                 } else {
                     account.head_at_gaps += dropped;
                 }
@@ -501,6 +617,7 @@ fn account(
             account.good += shape.strip_length;
             account.slug += slug;
             edge = of.geometry.length(base + shape.pitch) + slug;
+            slope = shape.blades[1].slope;
         }
     }
     if scrap.next().is_some() {

@@ -1,6 +1,7 @@
 use super::model::PieceRef;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::stock::E0606;
+use crate::library::model::Done;
 use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -41,8 +42,13 @@ pub(super) fn too_many(jobs: &[Job]) -> Option<Diagnostic> {
     )
 }
 
-/// Lists the pieces of all jobs.
-pub(super) fn collect(jobs: &[Job]) -> Pieces<'_> {
+/// Lists the pieces of all jobs but those that are done.
+pub(super) fn collect<'a>(jobs: &'a [Job], done: &Done) -> Pieces<'a> {
+    let mut left_out: BTreeMap<(&str, &str, u32, &str), u32> = BTreeMap::new();
+    for piece in &done.pieces {
+        let key = (&*piece.job, &*piece.frame, piece.copy, &*piece.mark);
+        *left_out.entry(key).or_default() += 1;
+    }
     let mut pieces = Pieces { all: Vec::new(), shape_of: Vec::new(), shapes: Vec::new() };
     // Members made alike share one allocation; the address only finds it again.
     let mut known: BTreeMap<*const Shape, u32> = BTreeMap::new();
@@ -51,11 +57,16 @@ pub(super) fn collect(jobs: &[Job]) -> Pieces<'_> {
             for copy in 0..frame.quantity {
                 for (m, member) in (0_u32..).zip(&frame.members) {
                     let piece = PieceRef { job: j, frame: f, copy, member: m };
+                    let key = (&*job.name, &*frame.name, copy + 1, &*member.mark);
+                    let done = left_out.get(&key).copied().unwrap_or(0).min(member.quantity);
+                    if done == member.quantity {
+                        continue;
+                    }
                     let shape = *known.entry(Arc::as_ptr(&member.shape)).or_insert_with(|| {
                         pieces.shapes.push((&member.shape, piece));
                         u32::try_from(pieces.shapes.len() - 1).unwrap_or(u32::MAX)
                     });
-                    for _ in 0..member.quantity {
+                    for _ in done..member.quantity {
                         pieces.all.push(piece);
                         pieces.shape_of.push(shape);
                     }

@@ -1,6 +1,7 @@
 use super::model::{Inputs, PlannedPiece, Run};
 use super::nesting::RunDraft;
 use super::pieces::Pieces;
+use super::ways;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0516, N0518};
 use crate::diagnostic::codes::replay::E0890;
@@ -21,7 +22,6 @@ pub(super) fn make(
     number: usize,
     draft: &RunDraft,
 ) -> (Option<Run>, Vec<Diagnostic>) {
-    let shapes: Vec<&BoundShape> = draft.shapes.iter().collect();
     let members: Vec<&Member> = draft
         .pieces
         .iter()
@@ -39,6 +39,13 @@ pub(super) fn make(
         markings.iter().map(|marking| Some(Arc::clone(&marking.as_ref()?.text))).collect();
     let markings: Vec<Marking> = markings.into_iter().flatten().collect();
     let warm = draft.coil.threaded;
+    let usual: Vec<&BoundShape> = draft.shapes.iter().collect();
+    let chosen = ways::better(inputs, draft, &members, &usual, &markings);
+    let shapes: Vec<&BoundShape> = usual
+        .iter()
+        .enumerate()
+        .map(|(i, usual)| chosen.get(&i).map_or(*usual, |other| other))
+        .collect();
     let Sequenced { events, bound } = match sequence::events(
         inputs.line,
         &draft.geometry,
@@ -251,12 +258,13 @@ fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Opt
     }
     let told = |who: &str, account: &StripAccount| {
         format!(
-            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}), {} tail, {} remnant",
+            "{who}: {} mm good, {} slug, {} head (defects {}, gaps {}, slopes {}), {} tail, {} remnant",
             account.good,
             account.slug,
             account.head,
             account.head_at_defects,
             account.head_at_gaps,
+            account.head_at_slopes,
             account.tail,
             account.remnant
         )
@@ -274,8 +282,16 @@ fn compare_books(id: &str, planned: &StripAccount, judged: &StripAccount) -> Opt
 
 /// Planning and the judge time the program apart from each other.
 fn compare_clocks(id: &str, planned: &TimeBreakdown, judged: &MachineTime) -> Option<Diagnostic> {
-    let judged = [judged.moves, judged.settle, judged.strokes, judged.cuts, judged.unloading];
-    let planned = [planned.moves, planned.settle, planned.strokes, planned.cuts, planned.unloading];
+    let judged =
+        [judged.moves, judged.settle, judged.strokes, judged.cuts, judged.slopes, judged.unloading];
+    let planned = [
+        planned.moves,
+        planned.settle,
+        planned.strokes,
+        planned.cuts,
+        planned.slopes,
+        planned.unloading,
+    ];
     if planned == judged {
         return None;
     }
@@ -286,7 +302,7 @@ fn compare_clocks(id: &str, planned: &TimeBreakdown, judged: &MachineTime) -> Op
         )
         .note(format!("planned {planned:?}"))
         .note(format!("judged {judged:?}"))
-        .note("moves, settling, strokes, cuts, clearing")
+        .note("moves, settling, strokes, cuts, turning the shear, clearing")
         .help("report this with the batch; nothing was made from it"),
     )
 }

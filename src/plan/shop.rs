@@ -2,12 +2,15 @@
 
 use super::Inputs;
 use crate::check;
+use crate::diagnostic::codes::stock::E0609;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::dialect::Invertible;
+use crate::library::model::Done;
 use crate::library::{Loaded, load_batch, load_dialect};
 use crate::member::model::{Job, Waiver};
 use crate::member::resolve::resolve;
 use crate::quantity::{Files, Sources, Span};
+use std::collections::BTreeMap;
 
 /// A batch and everything it names, read and checked: ready to be planned.
 #[derive(Debug)]
@@ -20,6 +23,43 @@ pub struct Shop {
     pub dialect: Invertible,
     /// Findings somebody took responsibility for.
     pub waived: Vec<check::Waived>,
+}
+
+/// Pieces listed as done that no member asks for: once for each mark.
+fn unknown_done(done: &Done, jobs: &[Job]) -> Vec<Diagnostic> {
+    let mut left: BTreeMap<(&str, &str, u32, &str), u32> = BTreeMap::new();
+    if !done.pieces.is_empty() {
+        for job in jobs {
+            for (frame, member) in job.members() {
+                for copy in 1..=frame.quantity {
+                    let key = (&*job.name, &*frame.name, copy, &*member.mark);
+                    left.insert(key, member.quantity);
+                }
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for piece in &done.pieces {
+        let key = (&*piece.job, &*piece.frame, piece.copy, &*piece.mark);
+        let left = left.entry(key).or_insert(0);
+        if let Some(fewer) = left.checked_sub(1) {
+            *left = fewer;
+            continue;
+        }
+        found.push(
+            Diagnostic::new(
+                &E0609,
+                format!(
+                    "piece {} is listed as done, and the batch asks for no such `{}` of frame `{}`",
+                    piece.serial, piece.mark, piece.frame
+                ),
+            )
+            .at(piece.span, "not wanted, or not so many")
+            .note("a list of another batch would leave out pieces that are needed")
+            .help("name the list that belongs to these members, or take the piece off it"),
+        );
+    }
+    found
 }
 
 impl Shop {
@@ -43,6 +83,7 @@ impl Shop {
         let (jobs, faults) =
             resolve(files, sources, &names, &loaded.library, &loaded.batch.mark_text);
         found.extend(faults);
+        found.extend(unknown_done(&loaded.batch.done, &jobs));
         let checked = check::check(&jobs, &loaded.library);
         found.extend(checked.diagnostics);
         let Some(dialect) = dialect.filter(|_| !any_error(&found)) else { return (None, found) };

@@ -14,8 +14,10 @@ pub struct StripAccount {
     pub head: Length,
     /// Of `head`: cut away around defect zones.
     pub head_at_defects: Length,
-    /// Of `head`: gaps between members that cannot share a cut.
+    /// Of `head`: gaps between members that cannot share a cut, though their ends slope alike.
     pub head_at_gaps: Length,
+    /// Of `head`: gaps between members whose ends slope differently.
+    pub head_at_slopes: Length,
     /// After the last good piece, too short to keep or lost in taking the coil off.
     pub tail: Length,
     /// Goes back to the rack, or stays threaded.
@@ -45,6 +47,7 @@ impl StripAccount {
             head: self.head + other.head,
             head_at_defects: self.head_at_defects + other.head_at_defects,
             head_at_gaps: self.head_at_gaps + other.head_at_gaps,
+            head_at_slopes: self.head_at_slopes + other.head_at_slopes,
             tail: self.tail + other.tail,
             remnant: self.remnant + other.remnant,
         }

@@ -1,4 +1,4 @@
-use crate::library::model::ToolId;
+use crate::library::model::{Slope, ToolId};
 use crate::quantity::Advance;
 use std::fmt;
 use std::sync::Arc;
@@ -40,6 +40,8 @@ pub enum Event {
         at: Advance,
         /// The piece that drops; `None` for scrap.
         piece: Option<Serial>,
+        /// How the blade is turned: it crosses the middle of the web at `at`.
+        slope: Slope,
     },
     /// The marker begins to print at `at`, while the strip moves on.
     Mark {

@@ -5,10 +5,12 @@ use crate::library::model::AtEnd;
 use crate::program::StripAccount;
 use crate::quantity::{Length, Strip};
 
-/// Books every nanometre of the strip from what dropped.
+/// Books every nanometre of the strip from what dropped, along the middle of the web: that is what
+/// a piece with sloped ends takes, and weighs.
 ///
 /// Scrap before the last good piece is head; between two good pieces it is a gap, made to pass a
-/// defect where it (with the slugs beside it) touches one. Scrap after the last good piece is
+/// defect where it (with the slugs beside it) touches one, else between ends that slope
+/// differently. Scrap after the last good piece is
 /// tail. What is left on the coil is remnant if it is worth keeping once the coil is parted.
 pub(super) fn close(
     pieces: &[Piece],
@@ -32,6 +34,8 @@ pub(super) fn close(
             if first_good.is_some_and(|first| index > first) {
                 if touches_defect(piece, machine) {
                     account.head_at_defects += length;
+                } else if piece.slopes.0 != piece.slopes.1 {
+                    account.head_at_slopes += length;
                 } else {
                     account.head_at_gaps += length;
                 }

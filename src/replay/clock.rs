@@ -1,4 +1,4 @@
-use crate::library::model::{Feed, Line, Press, Shear};
+use crate::library::model::{Feed, Line, Press, Shear, Slope};
 use crate::program::move_time;
 use crate::quantity::{Advance, Time};
 
@@ -15,6 +15,8 @@ pub struct MachineTime {
     pub strokes: Time,
     /// Cuts.
     pub cuts: Time,
+    /// Turning the shear from one slope to another, and square again at the end.
+    pub slopes: Time,
     /// Clearing good pieces from the run-out.
     pub unloading: Time,
     /// Number of standstills.
@@ -24,7 +26,7 @@ pub struct MachineTime {
 impl MachineTime {
     /// All of it.
     pub fn total(&self) -> Time {
-        [self.moves, self.settle, self.strokes, self.cuts, self.unloading]
+        [self.moves, self.settle, self.strokes, self.cuts, self.slopes, self.unloading]
             .into_iter()
             .fold(Time::ZERO, plus)
     }
@@ -44,6 +46,8 @@ pub(super) struct Clock<'a> {
     struck: Vec<Option<Time>>,
     at: Advance,
     standing: bool,
+    /// How the shear is turned.
+    slope: Slope,
     pub time: MachineTime,
 }
 
@@ -55,6 +59,7 @@ impl<'a> Clock<'a> {
             struck: vec![None; line.presses.len()],
             at: start,
             standing: false,
+            slope: Slope::SQUARE,
             time: MachineTime::default(),
         }
     }
@@ -94,6 +99,13 @@ impl<'a> Clock<'a> {
             if let Some(struck) = self.struck.get_mut(press) {
                 *struck = Some(over);
             }
+        }
+    }
+    /// Turns the shear, with the strip standing.
+    pub(super) fn turn(&mut self, shear: &Shear, to: Slope) {
+        if to != self.slope {
+            self.slope = to;
+            self.time.slopes = plus(self.time.slopes, shear.slope_time);
         }
     }
     pub(super) fn cut(&mut self, shear: &Shear, unloading: Time, good: bool) {

@@ -1,9 +1,10 @@
 use super::overlap::{self, Clamped};
-use super::products::{Piece, Products, Swept};
+use super::products::{Piece, Products, Swept, Text};
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
+use super::slope;
 use super::strip::VirtualStrip;
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::{How, ToolId};
+use crate::library::model::{How, Slope, ToolId};
 use crate::program::Serial;
 use crate::quantity::{Advance, Length, Strip};
 
@@ -15,18 +16,23 @@ pub(super) fn cut(
     products: &mut Products,
     event: usize,
     at: Advance,
-    serial: Option<Serial>,
+    (serial, slope): (Option<Serial>, Slope),
     refusals: &mut Refusals,
 ) -> bool {
     strip.machine.can_stand(event, at, refusals);
     let cut = at.strip_at(Length::ZERO);
-    if !there_is_strip(strip, event, cut, refusals) {
+    slope::can_be_cut(strip.machine, event, slope, refusals);
+    if !there_is_strip(strip, event, (cut, slope), refusals) {
         return true;
     }
+    let (before, behind) = (strip.edge_half(), strip.machine.at_left(slope).abs());
     let mut piece = Piece {
         serial,
         start: strip.edge,
         cut,
+        slopes: (strip.edge_slope, slope),
+        long: (strip.edge - before, cut + behind),
+        short: (strip.edge + before, cut - behind),
         event,
         swept: products.swept.len()..products.swept.len(),
         texts: products.texts.len()..products.texts.len(),
@@ -41,6 +47,7 @@ pub(super) fn cut(
     piece.texts.end = products.texts.len();
     let goes_on = serial.is_none() || overlap::check(strip, &piece, &mut clamped, refusals);
     strip.edge = (cut + strip.machine.slug).min(Strip::at(strip.machine.strip));
+    strip.edge_slope = slope;
     strip.last_cut = Some(cut);
     strip.begun |= serial.is_some();
     products.pieces.push(piece);
@@ -48,7 +55,12 @@ pub(super) fn cut(
 }
 
 /// Whether the shear has metal to cut.
-fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut Refusals) -> bool {
+fn there_is_strip(
+    strip: &VirtualStrip,
+    event: usize,
+    (cut, slope): (Strip, Slope),
+    refusals: &mut Refusals,
+) -> bool {
     let (edge, machine) = (strip.edge, strip.machine);
     if cut < edge {
         refusals.add(Some(event), || match strip.last_cut {
@@ -70,8 +82,12 @@ fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut
         });
         return false;
     }
+    if slope::shorter_side(strip, cut, slope) < Length::ZERO {
+        refusals.add(Some(event), || slope::cuts_cross(strip, event, cut, slope));
+        return false;
+    }
     // A slug may reach over the coil's end, the cut may not.
-    if cut > Strip::at(machine.strip) {
+    if cut + machine.at_left(slope).abs() > Strip::at(machine.strip) {
         refusals.add(Some(event), || {
             let message = format!(
                 "{}: a cut at {cut} mm; the coil ends at {} mm",
@@ -89,7 +105,7 @@ fn there_is_strip(strip: &VirtualStrip, event: usize, cut: Strip, refusals: &mut
 /// Scrap has to fall out of the shear. The trim of a cold strip is as long as the line says a
 /// head must at least be: the shop knows that this much drops, or that only its slug is taken.
 fn scrap_drops(strip: &VirtualStrip, piece: &Piece, refusals: &mut Refusals) {
-    let length = piece.cut - piece.start;
+    let length = slope::shorter_side(strip, piece.cut, piece.slopes.1);
     let line = strip.machine.line;
     let trim = strip.last_cut.is_none() && !strip.machine.warm;
     let least = if trim {
@@ -100,8 +116,9 @@ fn scrap_drops(strip: &VirtualStrip, piece: &Piece, refusals: &mut Refusals) {
     if length < least {
         refusals.add(Some(piece.event), || {
             let message = format!(
-                "{}: a piece of scrap of {length} mm; the shear drops {least} mm or more",
-                numbered(piece.event)
+                "{}: a piece of scrap of {length} mm{}; the shear drops {least} mm or more",
+                numbered(piece.event),
+                if piece.slopes.0 == piece.slopes.1 { "" } else { " at its shorter side" }
             );
             Diagnostic::new(&codes::E0815, message).help(COMPILE_AGAIN)
         });
@@ -111,7 +128,7 @@ fn scrap_drops(strip: &VirtualStrip, piece: &Piece, refusals: &mut Refusals) {
 /// Whether the line can make a good piece here, from this strip.
 fn piece_is_fit(strip: &VirtualStrip, piece: &Piece, serial: Serial, refusals: &mut Refusals) {
     let machine = strip.machine;
-    let Piece { start, cut, event, .. } = *piece;
+    let Piece { long: (start, cut), event, .. } = *piece;
     if !machine.warm && strip.last_cut.is_none() {
         refusals.add(Some(event), || {
             let message = format!(
@@ -169,7 +186,9 @@ fn take_strokes(
     refusals: &mut Refusals,
 ) -> Option<Vec<Clamped>> {
     let machine = strip.machine;
-    let after_slug = piece.cut + machine.slug;
+    // Between the short points of a sloped cut nothing stands wholly on one piece.
+    let slope = piece.cut - piece.short.1;
+    let (before_slug, after_slug) = (piece.short.1, piece.cut + machine.slug + slope);
     let mut clamped = Vec::new();
     let mut steps = 0;
     for (index, (queue, tool)) in strip.struck.iter_mut().zip(&machine.tools).enumerate() {
@@ -187,28 +206,33 @@ fn take_strokes(
             }
             if matches!(tool.how, How::Point | How::Nibble { .. })
                 && from < after_slug
-                && to > piece.cut
+                && to > before_slug
             {
                 refusals.add(Some(struck.event), || {
                     let message = format!(
                         "{}: tool `{}` clamps {from} to {to} mm of the strip, over the cut from \
-                         {} to {after_slug} mm ({})",
+                         {before_slug} to {after_slug} mm ({})",
                         numbered(struck.event),
                         machine.tool_name(id),
-                        piece.cut,
                         numbered(piece.event)
                     );
                     Diagnostic::new(&codes::E0811, message)
                         .help("keep the feature further from the member's end, or give the line an end tool for it")
                 });
             }
-            if from < piece.cut && to > piece.start {
+            if slope > Length::ZERO && slope::shapes_end(tool, struck.c, (before_slug, after_slug))
+            {
+                refusals.add(Some(struck.event), || {
+                    slope::end_tool_on_slope(machine, id, struck.event, piece.slopes.1)
+                });
+            }
+            if from < piece.long.1 && to > piece.long.0 {
                 clamped.push(Clamped { from, to, tool: id, faces: tool.faces, struck: *struck });
             }
-            let reached = struck.c - (tool.before + tool.accuracy) < piece.cut
-                && struck.c + (tool.after + tool.accuracy) > piece.start;
+            let reached = struck.c - (tool.before + tool.accuracy) < piece.long.1
+                && struck.c + (tool.after + tool.accuracy) > piece.long.0;
             if reached {
-                let at = struck.c - piece.start;
+                let at = struck.c - piece.long.0;
                 products.swept.push(Swept { tool: id, event: struck.event, at });
             }
         }
@@ -225,10 +249,10 @@ fn take_texts(
     at: Advance,
     refusals: &mut Refusals,
 ) {
-    let after_slug = piece.cut + strip.machine.slug;
+    let after_slug = piece.cut + strip.machine.slug + (piece.cut - piece.short.1);
     while strip.printed.front().is_some_and(|p| p.from < after_slug) {
         let Some(printed) = strip.printed.pop_front() else { break };
-        if printed.to > piece.cut || printed.done > at {
+        if printed.to > piece.short.1 || printed.done > at {
             refusals.add(Some(printed.event), || {
                 let message = format!(
                     "{}: the mark `{}` lies from {} to {} mm of the strip and is finished at \
@@ -244,7 +268,8 @@ fn take_texts(
                 Diagnostic::new(&codes::E0822, message).help(COMPILE_AGAIN)
             });
         } else {
-            products.texts.push((printed.text, printed.event));
+            let at = printed.from - piece.short.0;
+            products.texts.push(Text { text: printed.text, event: printed.event, at });
         }
     }
 }

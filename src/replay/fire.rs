@@ -2,9 +2,10 @@ use super::clock::Clock;
 use super::machine::Fitted;
 use super::press;
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
+use super::slope;
 use super::strip::{Struck, VirtualStrip};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::How;
+use crate::library::model::{How, ToolId};
 use crate::program::Stroke;
 use crate::quantity::{Advance, Length, Strip, Time};
 
@@ -111,7 +112,7 @@ fn strike(
             });
         }
     }
-    on_strip(strip, event, c, &tool, &place, refusals);
+    on_strip(strip, event, (stroke.tool, c), &tool, &place, refusals);
     if c + tool.after > strip.edge {
         let struck = Struck { c, event, phase: stroke.phase };
         if let Some(queue) = strip.struck.get_mut(index) {
@@ -126,7 +127,7 @@ fn strike(
 fn on_strip(
     strip: &VirtualStrip,
     event: usize,
-    c: Strip,
+    (id, c): (ToolId, Strip),
     tool: &Fitted,
     place: &dyn Fn() -> String,
     refusals: &mut Refusals,
@@ -142,12 +143,17 @@ fn on_strip(
             Diagnostic::new(code, format!("{}; the strip begins at {edge} mm", place()))
                 .help(COMPILE_AGAIN)
         });
-    } else if tool.how == How::Point && c - tool.clamp_before < edge {
+    } else if slope::shapes_end(tool, c, (edge, strip.sure())) && strip.edge_half() > Length::ZERO {
+        refusals.add(Some(event), || {
+            slope::end_tool_on_slope(strip.machine, id, event, strip.edge_slope)
+        });
+    } else if tool.how == How::Point && c - tool.clamp_before < strip.sure() {
         refusals.add(Some(event), || {
             let message = format!(
-                "{} and clamps from {} mm; the strip begins at {edge} mm",
+                "{} and clamps from {} mm; the strip begins at {} mm",
                 place(),
-                c - tool.clamp_before
+                c - tool.clamp_before,
+                strip.sure()
             );
             Diagnostic::new(&codes::E0811, message).help(COMPILE_AGAIN)
         });

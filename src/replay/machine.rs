@@ -1,7 +1,7 @@
 use super::Situation;
 use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::{Ends, How, Line, Marker, StationId, Tool, ToolId};
+use crate::library::model::{Ends, How, Line, Marker, Section, Slope, StationId, Tool, ToolId};
 use crate::member::model::Faces;
 use crate::quantity::{Advance, Grid, Length, Strip, Time};
 
@@ -96,6 +96,8 @@ pub(super) struct Machine<'a> {
     pub warm: bool,
     /// Flat strip per finished length, parts per 10⁹ over 1.
     pub factor: i64,
+    /// Web of the profile, out to out; `None` where a cut across its section is not understood.
+    pub web: Option<Length>,
     /// Defect zones of the coil, in order, merged.
     pub defects: Vec<(Strip, Strip)>,
     /// Pairs of tools that may overlap, first before second; sorted.
@@ -202,6 +204,11 @@ impl<'a> Machine<'a> {
             start: if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) },
             warm,
             factor,
+            web: situation
+                .library
+                .profile(situation.profile)
+                .filter(|profile| profile.section != Section::Hat)
+                .map(|profile| profile.web),
             defects: merged(&counted_zones(&coil.defects, stretch)),
             overlaps,
         })
@@ -276,6 +283,11 @@ impl<'a> Machine<'a> {
                     .help(COMPILE_AGAIN)
             });
         }
+    }
+
+    /// How far upstream of its middle a cut lies at the left edge of the web, on the strip.
+    pub(super) fn at_left(&self, slope: Slope) -> Length {
+        slope.at_left(self.web.unwrap_or(Length::ZERO)).stretched(self.factor)
     }
 
     /// The name of a tool.

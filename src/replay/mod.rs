@@ -20,17 +20,18 @@ mod print;
 mod products;
 mod refusals;
 mod set_up;
+mod slope;
 mod strip;
 
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{AtEnd, Calibration, Coil, Library, Line};
+use crate::library::model::{AtEnd, Calibration, Coil, Library, Line, Slope};
 use crate::member::model::ProfileId;
 use crate::program::{Event, Program};
 use crate::quantity::{Length, Span};
 
 pub use clock::MachineTime;
 pub use judge::{Expected, Verdict, judge};
-pub use products::{Piece, Products, Swept};
+pub use products::{Piece, Products, Swept, Text};
 
 /// What happens to the coil when the program has ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -89,10 +90,11 @@ pub fn replay<'a>(
                 clock.stand(at);
                 fire::fire(&mut strip, &mut clock, index, at, strokes, &mut refusals)
             }
-            Event::Cut { piece, .. } => {
+            Event::Cut { piece, slope, .. } => {
                 clock.stand(at);
+                clock.turn(&situation.line.shear, *slope);
                 clock.cut(&situation.line.shear, situation.line.unloading, piece.is_some());
-                cut::cut(&mut strip, &mut products, index, at, *piece, &mut refusals)
+                cut::cut(&mut strip, &mut products, index, at, (*piece, *slope), &mut refusals)
             }
             Event::Mark { text, .. } => {
                 if let Some(stamp) = machine.marker.and_then(|marker| marker.stamp) {
@@ -110,8 +112,10 @@ pub fn replay<'a>(
     }
     if !refusals.stopped() && machine.can_feed(None, last, program.end, &mut refusals) {
         clock.run_to(program.end);
+        clock.turn(&situation.line.shear, Slope::SQUARE);
     }
     products.account = account::close(&products.pieces, &machine, strip.edge, &situation.ending);
+    products.marked = strip.marked();
     // Of a program broken off half way nearly everything is still on the strip.
     if !refusals.stopped() {
         strip.leave(products.account.remnant, &mut refusals);

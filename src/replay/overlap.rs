@@ -32,8 +32,8 @@ pub(super) fn check(
         let mut compared = 0;
         for second in later.iter().take_while(|second| second.from < first.to) {
             compared += 1;
-            let from = second.from.max(piece.start);
-            let to = first.to.min(second.to).min(piece.cut);
+            let from = second.from.max(piece.long.0);
+            let to = first.to.min(second.to).min(piece.long.1);
             if from < to && first.tool != second.tool && first.faces.intersects(second.faces) {
                 compare(strip.machine, piece, first, second, refusals);
             }
@@ -66,8 +66,8 @@ fn compare(
             "tool `{}` ({}, clamping {} to {} mm)",
             machine.tool_name(c.tool),
             numbered(c.struck.event),
-            c.from - (piece.start - Strip::ZERO),
-            c.to - (piece.start - Strip::ZERO)
+            c.from - (piece.long.0 - Strip::ZERO),
+            c.to - (piece.long.0 - Strip::ZERO)
         )
     };
     refusals.add(Some(then.struck.event), || {

@@ -48,7 +48,7 @@ pub(super) fn print(
     let Some(extent) = extent else { return };
     let from = at.strip_at(marker.offset);
     let to = from + extent;
-    if from < strip.edge || to > Strip::at(strip.machine.strip) {
+    if from < strip.sure() || to > Strip::at(strip.machine.strip) {
         refusals.add(Some(event), || {
             let message = format!(
                 "{}: the mark `{text}` would lie from {from} to {to} mm of the strip, which \

@@ -1,7 +1,7 @@
 use super::Situation;
 use super::clock::MachineTime;
 use super::machine::Fitted;
-use crate::library::model::{Line, ToolId};
+use crate::library::model::{Line, Slope, ToolId};
 use crate::member::model::ProfileId;
 use crate::program::{Serial, StripAccount};
 use crate::quantity::{Advance, Length, Span, Strip};
@@ -15,8 +15,19 @@ pub struct Swept {
     pub tool: ToolId,
     /// Index of its event.
     pub event: usize,
-    /// Its reference point, from the piece's start, on the strip; for a straddling tool the
+    /// Its reference point, from the piece's long point at the start, on the strip; for a straddling tool the
     /// cut it was meant for, otherwise the centre of its mark.
+    pub at: Length,
+}
+
+/// A text printed on a piece.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Text {
+    /// What.
+    pub text: Arc<str>,
+    /// Index of its event.
+    pub event: usize,
+    /// Where it begins, from the piece's start, its short point, on the strip.
     pub at: Length,
 }
 
@@ -25,10 +36,16 @@ pub struct Swept {
 pub struct Piece {
     /// The piece the program says it is; `None` for scrap.
     pub serial: Option<Serial>,
-    /// Where it begins on the strip.
+    /// Where it begins on the strip, along the middle of the web.
     pub start: Strip,
-    /// Where it was cut off.
+    /// Where it was cut off, along the middle of the web.
     pub cut: Strip,
+    /// Slopes of the cuts it begins and ends at.
+    pub slopes: (Slope, Slope),
+    /// From its long point at the start to that at the end.
+    pub long: (Strip, Strip),
+    /// From its short point at the start to that at the end: whole steel lies between.
+    pub short: (Strip, Strip),
     /// Index of the cutting event.
     pub event: usize,
     /// Its strokes, in [`Products::swept`].
@@ -44,10 +61,13 @@ pub struct Products<'a> {
     pub pieces: Vec<Piece>,
     /// Strokes of all pieces.
     pub swept: Vec<Swept>,
-    /// Texts of all pieces: what, and the event that printed it.
-    pub texts: Vec<(Arc<str>, usize)>,
+    /// Texts of all pieces.
+    pub texts: Vec<Text>,
     /// Where the strip went.
     pub account: StripAccount,
+    /// How far the strip that is left bears strokes or print, the line as far off as it may be:
+    /// its edge or before where it bears none.
+    pub marked: Strip,
     /// Machine time.
     pub time: MachineTime,
     /// The line it was made on.
@@ -71,6 +91,7 @@ impl<'a> Products<'a> {
             swept: Vec::new(),
             texts: Vec::new(),
             account: StripAccount { strip, remnant: strip, ..StripAccount::default() },
+            marked: Strip::ZERO,
             time: MachineTime::default(),
             line: situation.line,
             profile: situation.profile,
@@ -85,7 +106,7 @@ impl<'a> Products<'a> {
         self.swept.get(piece.swept.clone()).unwrap_or_default()
     }
     /// The texts on one piece.
-    pub fn texts_on(&self, piece: &Piece) -> &[(Arc<str>, usize)] {
+    pub fn texts_on(&self, piece: &Piece) -> &[Text] {
         self.texts.get(piece.texts.clone()).unwrap_or_default()
     }
 }

@@ -1,7 +1,7 @@
 use super::machine::Machine;
 use super::refusals::{Refusals, numbered};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::ToolId;
+use crate::library::model::{Slope, ToolId};
 use crate::quantity::{Advance, Length, Strip};
 use std::collections::VecDeque;
 use std::sync::Arc;
@@ -34,8 +34,10 @@ pub(super) struct Printed {
 /// that is also their order along it: what a cut takes off is at the front of each queue.
 pub(super) struct VirtualStrip<'m> {
     pub machine: &'m Machine<'m>,
-    /// The leading edge.
+    /// The leading edge, in the middle of the web.
     pub edge: Strip,
+    /// How that edge slopes.
+    pub edge_slope: Slope,
     /// Where the last cut was made.
     pub last_cut: Option<Strip>,
     /// Whether a good piece has dropped.
@@ -54,6 +56,7 @@ impl<'m> VirtualStrip<'m> {
         VirtualStrip {
             machine,
             edge: Strip::ZERO,
+            edge_slope: Slope::SQUARE,
             last_cut: None,
             begun: false,
             struck: vec![VecDeque::new(); machine.tools.len()],
@@ -62,6 +65,15 @@ impl<'m> VirtualStrip<'m> {
             last_fired: vec![None; machine.line.stations.len()],
             work: 100_000,
         }
+    }
+
+    /// How far the leading edge lies from its middle at either side.
+    pub(super) fn edge_half(&self) -> Length {
+        self.machine.at_left(self.edge_slope).abs()
+    }
+    /// Where strip is whole across the web from.
+    pub(super) fn sure(&self) -> Strip {
+        self.edge + self.edge_half()
     }
 
     /// Takes `steps` from the work that is left; `false`, with a finding, when there is none.
@@ -79,6 +91,20 @@ impl<'m> VirtualStrip<'m> {
         false
     }
 
+    /// How far it bears strokes or print; its edge or before where it bears none. A sloped edge
+    /// counts as far as the piece must reach that cuts it off.
+    pub(super) fn marked(&self) -> Strip {
+        let struck = self.struck.iter().zip(&self.machine.tools);
+        let struck = struck.flat_map(|(queue, tool)| {
+            queue.iter().map(|stroke| stroke.c + (tool.after + tool.accuracy))
+        });
+        let printed = self.printed.iter().map(|p| p.to + self.machine.line.accuracy);
+        let shear = &self.machine.line.shear;
+        let sloped =
+            (!self.edge_slope.is_square()).then(|| self.sure() + (shear.slug + shear.least_drop));
+        struck.chain(printed).chain(sloped).max().unwrap_or(self.edge)
+    }
+
     /// What stays on the coil goes back into use: nothing may lie on it, not even the far side of
     /// a straddling stroke at the last cut. The next batch starts from a clean edge.
     pub(super) fn leave(&self, remnant: Length, refusals: &mut Refusals) {
@@ -86,6 +112,19 @@ impl<'m> VirtualStrip<'m> {
             return;
         }
         let from = Strip::at(self.machine.strip - remnant);
+        if self.sure() > from {
+            refusals.add(None, || {
+                let message = format!(
+                    "the strip from {from} mm stays in use; the last cut, {}, leaves its edge on a \
+                     slope to {} mm",
+                    self.edge_slope,
+                    self.sure()
+                );
+                Diagnostic::new(&codes::E0835, message).help(
+                    "cut the strip square before it is used again, and compile the batch again",
+                )
+            });
+        }
         for (index, queue) in self.struck.iter().enumerate() {
             let Some(tool) = self.machine.tools.get(index) else { continue };
             for stroke in queue {

@@ -5,6 +5,7 @@
 
 mod allot;
 mod bars;
+pub mod continues;
 mod drops;
 pub mod json;
 pub mod mark_table;
@@ -19,6 +20,6 @@ pub mod words;
 
 pub use bars::BarReport;
 pub use drops::DropReport;
-pub use model::{Report, Source};
+pub use model::{Report, Source, program_file};
 pub use preview::Preview;
 pub use profiles::SetUpReport;

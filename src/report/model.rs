@@ -5,6 +5,7 @@
 
 use super::allot::allot;
 use super::bars::{BarReport, bars};
+use super::continues::Continues;
 use super::drops::{DropReport, scrap};
 use super::profiles::{SetUpReport, profile_report};
 use super::words;
@@ -74,6 +75,9 @@ pub struct Report {
     pub waived: Vec<WaivedReport>,
     /// Warnings and notes.
     pub findings: Vec<FindingReport>,
+    /// What it goes on from, where it is the rest of another batch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub continues: Option<Continues>,
 }
 
 /// Where strip goes. `good + slug + head + tail + remnant = strip`, exactly.
@@ -92,6 +96,8 @@ pub struct Account {
     pub head_at_defects_nm: i64,
     /// Of the head: between members that cannot share a cut.
     pub head_at_gaps_nm: i64,
+    /// Of the head: between members whose ends slope differently.
+    pub head_at_slopes_nm: i64,
     /// After the last good piece.
     pub tail_nm: i64,
     /// Left, worth keeping.
@@ -116,6 +122,8 @@ pub struct TimeReport {
     pub strokes_ns: i64,
     /// Shear.
     pub cuts_ns: i64,
+    /// Turning the shear from one slope to another.
+    pub slopes_ns: i64,
     /// Clearing pieces from the run-out.
     pub unloading_ns: i64,
     /// Taking a coil off and threading the next.
@@ -343,7 +351,7 @@ pub struct PieceReport {
     pub drawn: String,
     /// Finished length.
     pub length_nm: i64,
-    /// Where it starts on the strip.
+    /// Where it starts on the strip, in the middle of the web.
     pub start_nm: i64,
     /// Advance at which it is cut.
     pub cut_nm: i64,
@@ -453,6 +461,7 @@ impl Report {
                     place: place.clone(),
                 })
                 .collect(),
+            continues: None,
             profiles,
             runs,
         }
@@ -469,6 +478,7 @@ impl Account {
             head_nm: account.head.nm(),
             head_at_defects_nm: account.head_at_defects.nm(),
             head_at_gaps_nm: account.head_at_gaps.nm(),
+            head_at_slopes_nm: account.head_at_slopes.nm(),
             tail_nm: account.tail.nm(),
             remnant_nm: account.remnant.nm(),
             used_nm: account.consumed().nm(),
@@ -488,6 +498,7 @@ impl Account {
             head_nm: self.head_nm + other.head_nm,
             head_at_defects_nm: self.head_at_defects_nm + other.head_at_defects_nm,
             head_at_gaps_nm: self.head_at_gaps_nm + other.head_at_gaps_nm,
+            head_at_slopes_nm: self.head_at_slopes_nm + other.head_at_slopes_nm,
             tail_nm: self.tail_nm + other.tail_nm,
             remnant_nm: self.remnant_nm + other.remnant_nm,
             used_nm: self.used_nm + other.used_nm,
@@ -507,6 +518,7 @@ fn total_time(times: impl Iterator<Item = TimeReport>) -> TimeReport {
         settle_ns: 0,
         strokes_ns: 0,
         cuts_ns: 0,
+        slopes_ns: 0,
         unloading_ns: 0,
         coil_change_ns: 0,
         set_up_ns: 0,
@@ -517,6 +529,7 @@ fn total_time(times: impl Iterator<Item = TimeReport>) -> TimeReport {
         settle_ns: a.settle_ns + b.settle_ns,
         strokes_ns: a.strokes_ns + b.strokes_ns,
         cuts_ns: a.cuts_ns + b.cuts_ns,
+        slopes_ns: a.slopes_ns + b.slopes_ns,
         unloading_ns: a.unloading_ns + b.unloading_ns,
         coil_change_ns: a.coil_change_ns + b.coil_change_ns,
         set_up_ns: a.set_up_ns + b.set_up_ns,
@@ -541,6 +554,7 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
             settle_ns: run.time.settle.ns(),
             strokes_ns: run.time.strokes.ns(),
             cuts_ns: run.time.cuts.ns(),
+            slopes_ns: run.time.slopes.ns(),
             unloading_ns: run.time.unloading.ns(),
             coil_change_ns: run.time.coil_change.ns(),
             set_up_ns: run.time.set_up.ns(),
@@ -556,7 +570,7 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
 
 /// Where a program lies in the output: its identity in letters any system can name a file by. A
 /// file whose first line is a JSON object is one of JSON Lines and is called so.
-fn program_file(id: &str, bytes: &[u8]) -> String {
+pub fn program_file(id: &str, bytes: &[u8]) -> String {
     let plain = |c: char| if c.is_ascii_alphanumeric() || "-_".contains(c) { c } else { '-' };
     let first = bytes.split(|&byte| byte == b'\n').next().unwrap_or_default();
     let json = serde_json::from_slice::<serde_json::Map<String, serde_json::Value>>(first).is_ok();

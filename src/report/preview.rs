@@ -48,7 +48,7 @@ pub struct Preview {
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ScrapReport {
-    /// Cause: `slug`, `thread-up`, `defects`, `gaps` or `tail`.
+    /// Cause: `slug`, `thread-up`, `defects`, `slopes`, `gaps` or `tail`.
     pub cause: String,
     /// Strip.
     pub strip_nm: i64,
@@ -112,14 +112,18 @@ impl Preview {
 /// Scrap by cause, largest first. In a run of one profile every metre weighs the same: each cause
 /// has its share of the run's scrap.
 fn scrap(report: &Report) -> Vec<ScrapReport> {
-    let mut causes: [(&str, i64, i64); 5] =
-        [("slug", 0, 0), ("thread-up", 0, 0), ("defects", 0, 0), ("gaps", 0, 0), ("tail", 0, 0)];
+    let names = ["slug", "thread-up", "defects", "slopes", "gaps", "tail"];
+    let mut causes = names.map(|name| (name, 0, 0));
     for run in &report.runs {
         let account = &run.account;
         let lengths = [
             account.slug_nm,
-            account.head_nm - account.head_at_defects_nm - account.head_at_gaps_nm,
+            account.head_nm
+                - account.head_at_defects_nm
+                - account.head_at_slopes_nm
+                - account.head_at_gaps_nm,
             account.head_at_defects_nm,
+            account.head_at_slopes_nm,
             account.head_at_gaps_nm,
             account.tail_nm,
         ];
@@ -132,6 +136,8 @@ fn scrap(report: &Report) -> Vec<ScrapReport> {
     let used = report.total.account.used_nm;
     let mut scrap: Vec<ScrapReport> = causes
         .into_iter()
+        // Most lines cut square.
+        .filter(|(cause, strip_nm, _)| *cause != "slopes" || *strip_nm > 0)
         .map(|(cause, strip_nm, mass_mg)| ScrapReport {
             cause: cause.to_string(),
             strip_nm,

@@ -127,6 +127,7 @@ fn cause(word: &str) -> &str {
         "thread-up" => "heads at thread-up",
         "defects" => "around defects",
         "gaps" => "gaps between members",
+        "slopes" => "between unequal slopes",
         "tail" => "tails",
         other => other,
     }

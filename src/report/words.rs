@@ -83,7 +83,10 @@ pub const fn frame_kind(kind: FrameKind) -> &'static str {
 pub fn end_shape(shape: EndShape) -> String {
     match shape {
         EndShape::Square => "square".to_string(),
-        EndShape::Slope { rise, run } => format!("slope {rise} : {run}"),
+        EndShape::Slope { rise, run } => {
+            let side = if rise > 0 { "left" } else { "right" };
+            format!("slope {} : {run}, long point {side}", rise.unsigned_abs())
+        }
     }
 }
 

@@ -269,7 +269,7 @@ pub fn run_bound(
     RunBound { stops, time }
 }
 
-fn times(time: Time, n: u32) -> Time {
+pub(super) fn times(time: Time, n: u32) -> Time {
     Time::from_ns(time.ns().saturating_mul(i64::from(n)))
 }
 

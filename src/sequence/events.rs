@@ -1,8 +1,8 @@
-use super::bound::{Need, RunBound, run_bound};
+use super::bound::{Need, RunBound, run_bound, times};
 use super::layout::Laid;
 use super::nibble::{self, Range};
 use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, StationId, ToolId};
+use crate::library::model::{Line, Slope, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length, Time};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed};
@@ -44,19 +44,34 @@ pub fn events(
     marks: &[Marking],
     warm: bool,
 ) -> Result<Sequenced, (Crowded, Due)> {
-    let mut cuts: Vec<(i64, Option<Serial>)> =
-        laid.scrap.iter().map(|scrap| (scrap.at, None)).collect();
+    let mut cuts: Vec<(i64, Option<Serial>, Slope)> =
+        laid.scrap.iter().map(|scrap| (scrap.at, None, scrap.slope)).collect();
     for ((base, shape), serial) in laid.bases.iter().zip(shapes).zip(serials) {
-        cuts.push((base + shape.pitch, Some(*serial)));
+        cuts.push((base + shape.pitch, Some(*serial), shape.blades[1].slope));
     }
-    cuts.sort_unstable_by_key(|(at, _)| *at);
-    let (mut dues, ranges) = dues(line, geometry, laid, shapes, warm);
-    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
-    let bound = bound_of(line, geometry, start, &dues, &cuts);
-    keep_refire_apart(line, geometry, &mut dues);
+    cuts.sort_unstable_by_key(|(at, ..)| *at);
+    let (mut dues, ranges) = dues(line, geometry, &laid.bases, shapes, warm);
     let stamps = line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some());
     let (stamped, printed) = if stamps { (marks, &[][..]) } else { (&[][..], marks) };
-    let station = StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX));
+    let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    let bound = bound_of(line, geometry, start, &dues, stamped, &cuts);
+    let at: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
+    let standstills = standstills(line, geometry, &mut dues, &ranges, stamped, &at)?;
+    let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
+    Ok(Sequenced { events, bound })
+}
+
+/// Where the strip stops for these strokes, what is stamped, and these cuts.
+pub(super) fn standstills(
+    line: &Line,
+    geometry: &Geometry,
+    dues: &mut Vec<Due>,
+    ranges: &[Range],
+    stamped: &[Marking],
+    cuts: &[i64],
+) -> Result<Vec<Standstill>, (Crowded, Due)> {
+    keep_refire_apart(line, geometry, dues);
+    let station = marker_station(line);
     dues.extend(stamped.iter().map(|mark| Due {
         tool: STAMP,
         station,
@@ -69,25 +84,26 @@ pub fn events(
         let due = dues.get(crowded.due as usize).copied();
         (crowded, due.unwrap_or(Due::NONE))
     };
-    let at: Vec<i64> = cuts.iter().map(|(at, _)| *at).collect();
-    let standstills = stops(geometry, &dues, &at).map_err(|found| crowded(found, &dues))?;
-    let standstills = nibble::fill(geometry, &mut dues, &ranges, standstills)
-        .map_err(|found| crowded(found, &dues))?;
-    let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
-    Ok(Sequenced { events, bound })
+    let stands = stops(geometry, dues, cuts).map_err(|found| crowded(found, dues))?;
+    nibble::fill(geometry, dues, ranges, stands).map_err(|found| crowded(found, dues))
+}
+
+/// The marker stands behind the last station.
+fn marker_station(line: &Line) -> StationId {
+    StationId(u16::try_from(line.stations.len()).unwrap_or(u16::MAX))
 }
 
 /// From the windows as the members and the line leave them, before strokes of neighbours are kept
-/// apart. Of nibbled ranges the first and the last stroke count, and no stamp: the rest only adds
-/// stops.
+/// apart. Of nibbled ranges the first and the last stroke count: the rest only adds stops.
 fn bound_of(
     line: &Line,
     geometry: &Geometry,
     start: Advance,
     dues: &[Due],
-    cuts: &[(i64, Option<Serial>)],
+    stamped: &[Marking],
+    cuts: &[(i64, Option<Serial>, Slope)],
 ) -> RunBound {
-    let needs: Vec<Need> = dues
+    let mut needs: Vec<Need> = dues
         .iter()
         .map(|due| Need {
             station: Some(due.station),
@@ -96,16 +112,36 @@ fn bound_of(
             time: line.tool(due.tool).map_or(Time::ZERO, |tool| tool.time),
         })
         .collect();
-    let cuts: Vec<(i64, bool)> = cuts.iter().map(|(at, piece)| (*at, piece.is_some())).collect();
-    run_bound(line, geometry, start, &needs, &cuts)
+    // No two texts are stamped at one stop, and each takes its time whatever fires there besides.
+    let station = Some(marker_station(line));
+    needs.extend(stamped.iter().map(|mark| Need {
+        station,
+        lo: mark.lo,
+        hi: mark.hi,
+        time: Time::ZERO,
+    }));
+    let plain: Vec<(i64, bool)> =
+        cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
+    let mut bound = run_bound(line, geometry, start, &needs, &plain);
+    // Square before the first cut and after the last.
+    let slopes = || cuts.iter().map(|(_, _, slope)| *slope);
+    let square = || std::iter::once(Slope::SQUARE);
+    let turns = square().chain(slopes()).zip(slopes().chain(square()));
+    for _ in turns.filter(|(from, to)| from != to) {
+        bound.time.slopes += line.shear.slope_time;
+    }
+    let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
+    let count = u32::try_from(stamped.len()).unwrap_or(u32::MAX);
+    bound.time.strokes += times(stamp.map_or(Time::ZERO, |stamp| stamp.time), count);
+    bound
 }
 
 /// Every stroke of the run with its window, those of shared cuts once; and the nibbled ranges,
 /// whose first and last strokes are among them.
-fn dues(
+pub(super) fn dues(
     line: &Line,
     geometry: &Geometry,
-    laid: &Laid,
+    bases: &[i64],
     shapes: &[&BoundShape],
     warm: bool,
 ) -> (Vec<Due>, Vec<Range>) {
@@ -124,7 +160,7 @@ fn dues(
     let mut ranges = Vec::new();
     // The straddling stroke at the last cut, while the next piece may share it.
     let mut at_last_cut: Option<(i64, Due)> = None;
-    for (i, (base, shape)) in laid.bases.iter().zip(shapes).enumerate() {
+    for (i, (base, shape)) in bases.iter().zip(shapes).enumerate() {
         let start = shape.start.map(|edge| due(&edge.stroke, *base, i));
         match (at_last_cut.take(), start) {
             (Some((cut, end)), Some(start)) if cut == *base && end.tool == start.tool => {
@@ -171,7 +207,7 @@ fn merge(
     geometry: &Geometry,
     dues: &[Due],
     standstills: Vec<Standstill>,
-    cuts: &[(i64, Option<Serial>)],
+    cuts: &[(i64, Option<Serial>, Slope)],
     stamped: &[Marking],
     printed: &[Marking],
 ) -> Vec<Event> {
@@ -198,8 +234,8 @@ fn merge(
         for text in stamps.into_iter().filter_map(|due| text_on(due.piece)) {
             events.push(Event::Mark { at, text });
         }
-        while let Some((_, piece)) = cuts.next_if(|(cut, _)| *cut == standstill.at) {
-            events.push(Event::Cut { at, piece: *piece });
+        while let Some((_, piece, slope)) = cuts.next_if(|(cut, ..)| *cut == standstill.at) {
+            events.push(Event::Cut { at, piece: *piece, slope: *slope });
         }
     }
     events.extend(prints.map(|(at, text)| Event::Mark { at, text: Arc::clone(text) }));

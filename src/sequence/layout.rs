@@ -1,10 +1,10 @@
 //! Where each piece of a run lies on its coil, in grid steps.
 
 use super::order::{Shapes, head_of, head_of_signed};
-use crate::library::model::{Line, ToolId};
+use crate::library::model::{Line, Slope, ToolId};
 use crate::nest::fill::best_subset;
 use crate::quantity::Length;
-use crate::tooling::{BoundShape, Edge, Geometry};
+use crate::tooling::{Blade, BoundShape, Edge, Geometry};
 use std::collections::BTreeMap;
 
 /// The strip a run is made from.
@@ -47,6 +47,8 @@ pub struct ScrapCut {
     pub at: i64,
     /// Why.
     pub why: ScrapWhy,
+    /// How the shear is turned for it: as the start of the piece that follows.
+    pub slope: Slope,
 }
 
 /// A run laid out.
@@ -86,7 +88,8 @@ pub(super) fn gap_between(
         }
         _ => false,
     };
-    if shared && refire_lacking(line, before, after) <= Length::ZERO {
+    let ([_, end], [start, _]) = (before.blades, after.blades);
+    if shared && end.slope == start.slope && refire_lacking(line, before, after) <= Length::ZERO {
         0
     } else {
         least_gap(line, geometry, Some(before), after)
@@ -133,7 +136,15 @@ fn least_gap(
         }
         _ => Length::ZERO,
     };
-    geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop).max(refire).max(both))
+    // The scrap between two slopes has to drop at its shorter side too, and nothing that reaches
+    // over one cut may come down on a sloped other.
+    let ([start, _], end) = (after.blades, before.map_or(Blade::SQUARE, |b| b.blades[1]));
+    let drop = line.shear.least_drop + end.differs(start);
+    let reach = match reach {
+        Length::ZERO => reach,
+        reach => reach + end.half().max(start.half()),
+    };
+    geometry.ceil_steps(geometry.slug + reach.max(drop).max(refire).max(both))
 }
 
 /// Lays bundles of ordered pieces on a strip. Where the next piece would lie on a defect, the
@@ -159,17 +170,38 @@ pub fn lay(
             .max()
             .unwrap_or(0);
         if lacking > 0 {
-            first = (first + lacking).max(geometry.ceil_steps(line.shear.least_drop));
+            let drop = line.shear.least_drop + first_half(&shapes, &laid.pieces);
+            first = (first + lacking).max(geometry.ceil_steps(drop));
             why = Some(ScrapWhy::Head);
             continue;
         }
+        // What came to the front may begin on another slope.
+        let (least, head) = first_base(line, geometry, &shapes, &laid.pieces, strip);
+        if least > first {
+            (first, why) = (least, head);
+            continue;
+        }
         leave_clean(line, geometry, &shapes, strip, &mut laid);
-        let over = geometry.length(laid.end) - (strip.length - strip.tail);
+        let last = laid.pieces.last().and_then(|&p| shapes.get(p)).filter(|_| !clean(&laid));
+        let long = last.map_or(Length::ZERO, |shape| shape.blades[1].half());
+        let over = geometry.length(laid.end) + long - (strip.length - strip.tail);
         return if over > Length::ZERO { Err(Overrun { by: over }) } else { Ok(laid) };
     }
 }
 
-/// Cuts off what the last straddling stroke left on strip that will be used again.
+/// The half of the first piece's start: how far its long point lies before the cut there.
+fn first_half(shapes: &Shapes<'_>, order: &[u32]) -> Length {
+    let first = order.first().and_then(|&piece| shapes.get(piece));
+    first.map_or(Length::ZERO, |shape| shape.blades[0].half())
+}
+
+/// Whether the last cut is one that leaves a clean edge.
+fn clean(laid: &Laid) -> bool {
+    laid.scrap.last().is_some_and(|scrap| scrap.why == ScrapWhy::Clean)
+}
+
+/// Cuts off what the last straddling stroke, or a sloped cut, left on strip that will be used
+/// again.
 fn leave_clean(
     line: &Line,
     geometry: &Geometry,
@@ -177,14 +209,15 @@ fn leave_clean(
     strip: &Strip<'_>,
     laid: &mut Laid,
 ) {
-    let Some(edge) = laid.pieces.last().and_then(|&p| shapes.get(p)).and_then(|s| s.end) else {
-        return;
-    };
-    let reach = beyond(geometry, &edge);
+    let Some(last) = laid.pieces.last().and_then(|&p| shapes.get(p)) else { return };
+    let half = last.blades[1].half();
+    let reach = last.end.map_or(Length::ZERO, |edge| beyond(geometry, &edge)).max(half);
     let rest = strip.length - (geometry.length(laid.end) + geometry.slug) - strip.parting;
     if reach > strip.parting && rest >= strip.keep {
-        laid.end += geometry.ceil_steps(geometry.slug + reach.max(line.shear.least_drop));
-        laid.scrap.push(ScrapCut { at: laid.end, why: ScrapWhy::Clean });
+        let drop = line.shear.least_drop + half;
+        laid.end += geometry.ceil_steps(geometry.slug + reach.max(drop));
+        let slope = Slope::SQUARE;
+        laid.scrap.push(ScrapCut { at: laid.end, why: ScrapWhy::Clean, slope });
     }
 }
 
@@ -238,7 +271,7 @@ fn lay_from(
                 scrap = Some(before.map_or(ScrapWhy::Head, |_| ScrapWhy::Defect));
             }
             if let Some(why) = scrap.take() {
-                laid.scrap.push(ScrapCut { at: base, why });
+                laid.scrap.push(ScrapCut { at: base, why, slope: shape.blades[0].slope });
             }
             picked = picked.saturating_sub(1);
             queue.pop_front();
@@ -251,6 +284,35 @@ fn lay_from(
     }
     laid.end = base;
     laid
+}
+
+/// Whether neighbours laid at these bases bear each other: where nothing is parted between two of
+/// them they share a cut, elsewhere the scrap takes up what tools do beyond their ends, and no
+/// tool fires too near its last stroke.
+pub(super) fn bear_each_other(
+    line: &Line,
+    geometry: &Geometry,
+    bases: &[i64],
+    shapes: &[&BoundShape],
+) -> bool {
+    let mut latest = Latest::default();
+    let mut before: Option<(i64, &BoundShape)> = None;
+    for (base, shape) in bases.iter().zip(shapes) {
+        let shares = before.is_some_and(|(cut, _)| cut == *base);
+        if let Some((cut, before)) = before {
+            let parted = if shares { 0 } else { least_gap(line, geometry, Some(before), shape) };
+            let shared = !shares || gap_between(line, geometry, before, shape) == 0;
+            if !shared || base - cut < parted {
+                return false;
+            }
+        }
+        if latest.lacking(line, geometry, *base, shape, shares) > 0 {
+            return false;
+        }
+        latest.note(geometry, *base, shape);
+        before = Some((base + shape.pitch, shape));
+    }
+    true
 }
 
 /// Where each tool comes down last on what is laid so far: a tool may pass over whole members
@@ -313,17 +375,19 @@ fn first_base(
     strip: &Strip<'_>,
 ) -> (i64, Option<ScrapWhy>) {
     let head = head_of_signed(shapes, order);
+    let half = first_half(shapes, order);
     if strip.warm {
         // From a clean cut tools may fire at once: A₀ = 0.
         let warm_head = head - geometry.ceil_steps(line.head.first_advance);
         let at_edge = geometry.floor_steps(-geometry.slug);
-        if geometry.length(at_edge) == -geometry.slug && warm_head <= at_edge {
+        let clean = geometry.length(at_edge) == -geometry.slug && half == Length::ZERO;
+        if clean && warm_head <= at_edge {
             return (at_edge, None);
         }
-        let least = geometry.ceil_steps(line.shear.least_drop);
+        let least = geometry.ceil_steps(line.shear.least_drop + half);
         return (warm_head.max(least), Some(ScrapWhy::Head));
     }
-    let least = geometry.ceil_steps(strip.head - geometry.slug);
+    let least = geometry.ceil_steps((strip.head - geometry.slug).max(Length::ZERO) + half);
     (head_of(shapes, order).max(least).max(0), Some(ScrapWhy::Head))
 }
 
@@ -334,8 +398,9 @@ fn meets(
     base: i64,
     shape: &BoundShape,
 ) -> Option<(Length, Length)> {
-    let start = geometry.length(base) + geometry.slug;
-    let cut = geometry.length(base + shape.pitch);
+    let [at_start, at_end] = shape.blades.map(Blade::half);
+    let start = geometry.length(base) + geometry.slug - at_start;
+    let cut = geometry.length(base + shape.pitch) + at_end;
     let first = strip.defects.partition_point(|d| d.1 <= start);
     strip.defects.get(first).copied().filter(|d| d.0 < cut)
 }
@@ -350,15 +415,16 @@ fn pass(
     from: i64,
     defect: (Length, Length),
 ) -> i64 {
+    let half = shape.blades[0].half();
     let least = match before {
         Some(_) => from + least_gap(line, geometry, before, shape),
         // The scrap of a warm strip begins at a cut and has to drop; a cold head is long enough.
-        None if strip.warm => from.max(geometry.ceil_steps(line.shear.least_drop)),
+        None if strip.warm => from.max(geometry.ceil_steps(line.shear.least_drop + half)),
         None => from,
     };
-    let mut base = least.max(geometry.ceil_steps(defect.1 - geometry.slug));
+    let mut base = least.max(geometry.ceil_steps(defect.1 - geometry.slug + half));
     while let Some(next) = meets(geometry, strip, base, shape) {
-        base = base.max(geometry.ceil_steps(next.1 - geometry.slug));
+        base = base.max(geometry.ceil_steps(next.1 - geometry.slug + half));
     }
     base
 }

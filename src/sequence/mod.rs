@@ -1,24 +1,32 @@
 //! From the members of one coil to the events of one program: their order ([`order`]), where
-//! each lies ([`layout`]), where the strip stops and what fires there ([`stops`]; [`exact`] where
+//! each lies ([`layout`]), which way each is made where there are several ([`choose`]), where
+//! the strip stops and what fires there ([`stops`]; [`exact`] where
 //! strokes get in each other's way), how long it all takes ([`time`]), and what no choice of stops
 //! can beat ([`bound`]).
 
 pub mod bound;
+mod choose;
 mod circular;
+pub mod ends;
 mod events;
 pub mod exact;
 pub mod layout;
 pub mod least_time;
 mod nibble;
 mod order;
+mod sloped;
 pub mod stops;
 mod sweep;
+mod tight;
 pub mod time;
 
 pub use bound::{Claim, Need, RunBound, StopsBound, nibble_needs, run_bound, stops_bound};
+pub use choose::{Choosing, Chosen, choose};
 pub use circular::circular;
 pub use events::{Marking, Sequenced, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{Shapes, arrange, heads, heads_ascending};
+pub use sloped::fewest_runs;
 pub use stops::{Due, Standstill, stops};
+pub use tight::tightest;
 pub use time::{TimeBreakdown, time_of};

@@ -1,18 +1,31 @@
 //! In which order a coil's pieces are made.
 //!
 //! Two costs depend on it: the head (ascending head requirement is optimal, by exchange) and the
-//! gaps between members whose ends cannot share a straddled cut.
+//! gaps between members whose ends cannot share a cut: one is straddled by another tool, or
+//! sloped otherwise.
 
 use super::layout::gap_between;
+use super::sloped;
 use crate::library::model::{Line, ToolId};
-use crate::tooling::{BoundShape, Geometry};
+use crate::tooling::{Blade, BoundShape, Edge, Geometry};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-/// What a piece asks of the cuts beside it.
-type Ends = (Option<ToolId>, Option<ToolId>);
+/// What an end asks of the cut beside it: only alike ones can share it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) struct Joint {
+    /// A straddling tool's stroke.
+    pub tool: Option<ToolId>,
+    /// The cut itself.
+    pub blade: Blade,
+}
 
-fn ends(shape: &BoundShape) -> Ends {
-    (shape.start.map(|e| e.stroke.tool), shape.end.map(|e| e.stroke.tool))
+/// What a piece asks of the cuts beside it.
+type Ends = (Joint, Joint);
+
+pub(super) fn joints(shape: &BoundShape) -> Ends {
+    let [start, end] = shape.blades;
+    let joint = |edge: Option<Edge>, blade| Joint { tool: edge.map(|e| e.stroke.tool), blade };
+    (joint(shape.start, start), joint(shape.end, end))
 }
 
 /// The shapes of one run's pieces: what ordering looks at.
@@ -46,11 +59,11 @@ impl<'a> Shapes<'a> {
         }
     }
     /// The piece made the other way round, where that makes a difference.
-    fn other(&self, piece: u32) -> Option<u32> {
+    pub(super) fn other(&self, piece: u32) -> Option<u32> {
         let other = piece.checked_add(u32::try_from(self.of_piece.len()).ok()?)?;
         (self.shape(other)? != self.shape(piece)?).then_some(other)
     }
-    fn head(&self, piece: u32) -> i64 {
+    pub(super) fn head(&self, piece: u32) -> i64 {
         self.get(piece).map_or(0, |b| b.head)
     }
 }
@@ -67,23 +80,48 @@ pub fn arrange(
     let shapes = &shapes;
     let mut best: Option<(i64, usize, Vec<u32>)> = None;
     for (index, pieces) in bundles.iter().enumerate().take(first_choices.max(1)) {
-        for first in group(shapes, pieces).into_keys() {
-            let order = chain(shapes, pieces, None, Some(first));
+        for order in candidates(shapes, pieces, None) {
             let cost = head_of(shapes, &order) + gaps_of(line, geometry, shapes, &order);
             if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
                 best = Some((cost, index, order));
             }
         }
     }
-    let Some((_, first, order)) = best else { return Vec::new() };
-    let mut left_at = order.last().and_then(|&p| shapes.get(p)).map(|b| ends(b).1);
+    let Some((_, first, mut order)) = best else { return Vec::new() };
+    let pieces = bundles.get(first).copied().unwrap_or_default();
+    if sloped::any(shapes, pieces) {
+        order = sloped::best(shapes, candidates(shapes, pieces, None), &|order| {
+            head_of(shapes, order) + gaps_of(line, geometry, shapes, order)
+        });
+    }
+    let last_of = |order: &[u32]| order.last().and_then(|&p| shapes.get(p));
+    let mut before = last_of(&order);
     let mut arranged = vec![(first, order)];
     for (index, pieces) in bundles.iter().enumerate().filter(|(i, _)| *i != first) {
-        let order = chain(shapes, pieces, left_at, None);
-        left_at = order.last().and_then(|&p| shapes.get(p)).map(|b| ends(b).1).or(left_at);
+        let left_at = before.map(|b| joints(b).1);
+        let order = if sloped::any(shapes, pieces) {
+            sloped::best(shapes, candidates(shapes, pieces, left_at), &|order| {
+                let pair = before.zip(order.first().and_then(|&p| shapes.get(p)));
+                pair.map_or(0, |(a, b)| gap_between(line, geometry, a, b))
+                    + gaps_of(line, geometry, shapes, order)
+            })
+        } else {
+            chain(shapes, pieces, left_at, None)
+        };
+        before = last_of(&order).or(before);
         arranged.push((index, order));
     }
     arranged
+}
+
+/// Orders of a bundle to choose from: from each kind of ends on, and what sloped ends ask for.
+fn candidates(shapes: &Shapes<'_>, pieces: &[u32], left_at: Option<Joint>) -> Vec<Vec<u32>> {
+    let after = left_at.map(|_| chain(shapes, pieces, left_at, None));
+    let firsts = group(shapes, pieces).into_keys();
+    let chains = firsts.map(|first| chain(shapes, pieces, None, Some(first)));
+    let sloped = sloped::orders(shapes, pieces, left_at);
+    let sloped = sloped.into_iter().flat_map(|order| sloped::rotations(shapes, order));
+    after.into_iter().chain(chains).chain(sloped).collect()
 }
 
 /// The head requirements of all pieces, each as it asks for least, ascending: what any order needs
@@ -109,7 +147,7 @@ fn group(shapes: &Shapes<'_>, pieces: &[u32]) -> BTreeMap<Ends, VecDeque<u32>> {
     let mut groups: BTreeMap<Ends, VecDeque<u32>> = BTreeMap::new();
     for piece in sorted {
         if let Some(shape) = shapes.get(piece) {
-            groups.entry(ends(shape)).or_default().push_back(piece);
+            groups.entry(joints(shape)).or_default().push_back(piece);
         }
     }
     groups
@@ -120,7 +158,7 @@ fn group(shapes: &Shapes<'_>, pieces: &[u32]) -> BTreeMap<Ends, VecDeque<u32>> {
 fn chain(
     shapes: &Shapes<'_>,
     pieces: &[u32],
-    mut left_at: Option<Option<ToolId>>,
+    mut left_at: Option<Joint>,
     mut group_now: Option<Ends>,
 ) -> Vec<u32> {
     let mut groups = group(shapes, pieces);
@@ -133,14 +171,15 @@ fn chain(
                 queue.pop_front();
             }
         }
-        let fits = |key: &Ends| left_at.is_none_or(|tool| tool == key.0);
+        let fits = |key: &Ends| left_at.is_none_or(|joint| joint == key.0);
+        let off = |key: &Ends| left_at.map(|joint| joint.blade.differs(key.0.blade));
         let open = |key: &Ends| groups.get(key).is_some_and(|queue| !queue.is_empty());
         let keep = group_now.filter(|key| open(key) && fits(key));
         let next = keep.or_else(|| {
             groups
                 .iter()
                 .filter_map(|(key, queue)| queue.front().map(|&p| (key, p)))
-                .min_by_key(|(key, p)| (!fits(key), shapes.head(*p), *p))
+                .min_by_key(|(key, p)| (!fits(key), off(key), shapes.head(*p), *p))
                 .map(|(key, _)| *key)
         });
         let Some(key) = next else { break };

@@ -1,6 +1,6 @@
 //! How long a program takes on its line.
 
-use crate::library::model::Line;
+use crate::library::model::{Line, Slope};
 use crate::program::{Event, Program, Stroke, move_time};
 use crate::quantity::{Advance, Time};
 
@@ -15,6 +15,8 @@ pub struct TimeBreakdown {
     pub strokes: Time,
     /// Shear.
     pub cuts: Time,
+    /// Turning the shear from one slope to another, and square again at the end.
+    pub slopes: Time,
     /// Clearing pieces from the run-out.
     pub unloading: Time,
     /// Threading the coil.
@@ -30,6 +32,7 @@ impl TimeBreakdown {
             + self.settle
             + self.strokes
             + self.cuts
+            + self.slopes
             + self.unloading
             + self.coil_change
             + self.set_up
@@ -42,6 +45,7 @@ impl TimeBreakdown {
             settle: self.settle + other.settle,
             strokes: self.strokes + other.strokes,
             cuts: self.cuts + other.cuts,
+            slopes: self.slopes + other.slopes,
             unloading: self.unloading + other.unloading,
             coil_change: self.coil_change + other.coil_change,
             set_up: self.set_up + other.set_up,
@@ -56,6 +60,7 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
     let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
     let mut presses = Presses { ready: vec![Time::ZERO; line.presses.len()], line };
     let mut stood = if program.warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
+    let mut turned = Slope::SQUARE;
     for event in &program.events {
         let at = match event {
             Event::Mark { .. } if stamp.is_none() => continue,
@@ -72,7 +77,11 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
                     time.strokes += presses.phase(phase, time.total());
                 }
             }
-            Event::Cut { piece, .. } => {
+            Event::Cut { piece, slope, .. } => {
+                if *slope != turned {
+                    time.slopes += line.shear.slope_time;
+                    turned = *slope;
+                }
                 time.cuts += line.shear.time;
                 if piece.is_some() {
                     time.unloading += line.unloading;
@@ -80,6 +89,9 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
             }
             Event::Mark { .. } => time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time),
         }
+    }
+    if !turned.is_square() {
+        time.slopes += line.shear.slope_time;
     }
     time
 }

@@ -2,12 +2,14 @@ use super::geometry::Geometry;
 use super::nibble::{self, Bites};
 use super::place::{asked, place};
 use super::refuse::{no_grid_point, no_tool, under_accuracy};
+use super::slope::{self, Blade};
+use super::ways::{Picks, Ways};
 use super::window::after_accuracy;
-use super::{footprint, matching, order, pattern};
+use super::{footprint, order};
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::line::{E0507, E0508, E0509, E0511, E0512};
+use crate::diagnostic::codes::line::{E0507, E0508, E0509, E0511};
 use crate::library::model::{How, Library, Line, Tool, ToolId};
-use crate::member::model::{Datum, End, EndShape, Feature, Position, ProfileId, Shape};
+use crate::member::model::{Datum, Feature, Position, ProfileId, Shape};
 use crate::quantity::{Length, Window};
 
 /// One stroke a member asks for. Steps and lengths are advances relative to the member's base.
@@ -52,8 +54,10 @@ pub struct Nibbled {
 pub struct BoundShape {
     /// Steps from its base to its cut, which is the next member's base: length and slug.
     pub pitch: i64,
-    /// Strip from start to cut, as it will really be.
+    /// Strip from start to cut, as it will really be, along the middle of the web.
     pub strip_length: Length,
+    /// Cuts at its start and at its end.
+    pub blades: [Blade; 2],
     /// Strokes but those of straddling tools.
     pub strokes: Vec<StrokeNeed>,
     /// Ranges made by several strokes: those between the first and the last are not in `strokes`.
@@ -115,14 +119,16 @@ pub(super) struct Bench<'a> {
     pub geometry: &'a Geometry,
     /// What the line is set up for.
     pub profile: ProfileId,
-    /// A tool that is not to be used for this member.
-    pub without: Option<ToolId>,
     /// How messages call the member.
     pub name: &'a str,
-    /// Strip from the base to the member's start.
+    /// Strip from the base to the member's start, its long point.
     pub start: Length,
-    /// Strip from the base to the member's cut.
+    /// Strip from the base to the member's end, its long point.
     pub cut: Length,
+    /// Strip from the base to the cut, in the middle of the web.
+    pub pitch: Length,
+    /// Cuts at its start and at its end.
+    pub blades: [Blade; 2],
 }
 
 impl Bench<'_> {
@@ -152,27 +158,24 @@ pub fn bind(
 ) -> (Option<BoundShape>, Vec<Diagnostic>) {
     let mut diagnostics = Vec::new();
     check_line_limits(shape, name, span, library, line, &mut diagnostics);
-    let start = geometry.slug;
-    let Some(pitch) = pitch(shape, name, span, line, geometry, &mut diagnostics) else {
+    let blades = slope::blades(shape, library, geometry);
+    slope::check(shape, blades, (name, span), (library, line, geometry), &mut diagnostics);
+    let start = geometry.slug - blades[0].half();
+    let Some(steps) = pitch(shape, name, span, line, geometry, blades, &mut diagnostics) else {
         return (None, diagnostics);
     };
-    let cut = geometry.length(pitch);
-    let bench =
-        Bench { library, line, geometry, profile: shape.profile, without: None, name, start, cut };
-    // One stroke for several features is a stop less; where that does not work out, each has its
-    // own.
-    let claims = pattern::claims(&bench, shape);
-    let mut bound = bind_strokes(&bench, shape, pitch, span, &claims);
-    if bound.is_err() && !claims.is_empty() {
-        bound = bind_strokes(&bench, shape, pitch, span, &[]);
-    }
-    // What does not go with one tool may go with another, at another station.
+    let pitch = geometry.length(steps);
+    let cut = pitch + blades[1].half();
+    let profile = shape.profile;
+    let bench = Bench { library, line, geometry, profile, name, start, cut, pitch, blades };
+    let pitch = steps;
+    let first = Ways::first(&bench, shape);
+    let mut bound = bind_way(&bench, shape, pitch, span, &first, &first.preferred());
     if bound.is_err() {
-        let tools = matching::with_alternatives(&bench, shape);
-        let other = tools.into_iter().find_map(|tool| {
-            let bench = Bench { without: Some(tool), ..bench };
-            bind_strokes(&bench, shape, pitch, span, &[]).ok()
-        });
+        let ways = Ways::of(&bench, shape);
+        let mut instead = ways.instead();
+        let other =
+            instead.find_map(|picks| bind_way(&bench, shape, pitch, span, &ways, &picks).ok());
         bound = other.map_or(bound, Ok);
     }
     match bound {
@@ -185,25 +188,28 @@ pub fn bind(
     }
 }
 
-fn bind_strokes<'a>(
+/// Binds a shape one of the ways it may be made.
+pub(super) fn bind_way<'a>(
     bench: &Bench<'a>,
     shape: &'a Shape,
     pitch: i64,
     span: crate::quantity::Span,
-    claims: &[pattern::Claim<'a>],
+    ways: &Ways<'a>,
+    picks: &Picks,
 ) -> Result<BoundShape, Vec<Diagnostic>> {
-    let (line, geometry, start, cut) = (bench.line, bench.geometry, bench.start, bench.cut);
+    let (line, geometry) = (bench.line, bench.geometry);
     let mut diagnostics = Vec::new();
     let mut work = Work::default();
-    for claim in claims {
+    for claim in ways.patterns(picks) {
         let Work { drafts, edges, .. } = &mut work;
         place(bench, claim.feature, claim.tool, claim.asked, drafts, edges, &mut diagnostics);
     }
     let claimed = |feature: &Feature| {
-        claims.iter().any(|claim| claim.all.iter().any(|one| std::ptr::eq(*one, feature)))
+        let mut all = ways.patterns(picks).flat_map(|claim| &claim.all);
+        all.any(|one| std::ptr::eq(*one, feature))
     };
-    for feature in shape.features.iter().filter(|feature| !claimed(feature)) {
-        bind_feature(bench, feature, &mut work, &mut diagnostics);
+    for (i, feature) in shape.features.iter().enumerate().filter(|(_, f)| !claimed(f)) {
+        bind_feature(bench, feature, ways.tools(picks, i), &mut work, &mut diagnostics);
     }
     let Work { mut drafts, edges, bites } = work;
     if !diagnostics.is_empty() {
@@ -236,13 +242,14 @@ fn bind_strokes<'a>(
         .unwrap_or(i64::MIN / 4);
     Ok(BoundShape {
         pitch,
-        strip_length: cut - start,
+        strip_length: bench.pitch - geometry.slug,
+        blades: bench.blades,
         strokes,
         nibbled: nibble::settled(&bites, &drafts),
         start: start_edge,
         end: end_edge,
         first: extremes(drafts.iter(), Length::ZERO),
-        last: extremes(drafts.iter().rev(), cut),
+        last: extremes(drafts.iter().rev(), bench.pitch),
         head,
     })
 }
@@ -309,21 +316,6 @@ fn check_line_limits(
             .help("splice it from two members, or batch it for a line with a longer run-out"),
         );
     }
-    for (which, end_shape) in [(End::Start, shape.start), (End::End, shape.end)] {
-        if end_shape != EndShape::Square {
-            diagnostics.push(
-                Diagnostic::new(
-                    &E0512,
-                    format!(
-                        "the {which} of {name} is cut on a slope; line `{line_name}` cuts square"
-                    ),
-                )
-                .at(span, "sloped end")
-                .note("a square end where a slope is drawn will not close the joint")
-                .help("draw the end square, or cut the slope by hand after the line"),
-            );
-        }
-    }
 }
 
 /// Steps from base to cut: the grid point nearest to start + length that the length tolerance
@@ -334,6 +326,7 @@ fn pitch(
     span: crate::quantity::Span,
     line: &Line,
     geometry: &Geometry,
+    blades: [Blade; 2],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Option<i64> {
     let Some(window) = after_accuracy(shape.length_tolerance, line.accuracy) else {
@@ -351,7 +344,9 @@ fn pitch(
         );
         return None;
     };
-    let nominal = geometry.slug + geometry.strip(shape.length);
+    // The length is to the long points; a cut stands where it crosses the middle of the web.
+    let [at_start, at_end] = blades.map(Blade::half);
+    let nominal = geometry.slug + geometry.strip(shape.length) - at_start - at_end;
     let lo = geometry.ceil_steps(nominal + geometry.strip(window.lo));
     let hi = geometry.floor_steps(nominal + geometry.strip(window.hi));
     if lo > hi {
@@ -383,14 +378,15 @@ fn pitch(
 fn bind_feature<'a>(
     bench: &Bench<'a>,
     feature: &'a Feature,
+    tools: Option<&[ToolId]>,
     work: &mut Work<'a>,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(tools) = matching::cover(bench, feature) else {
+    let Some(tools) = tools else {
         diagnostics.push(no_tool(bench, feature));
         return;
     };
-    for tool_id in tools {
+    for &tool_id in tools {
         let Some(tool) = bench.line.tool(tool_id) else { continue };
         let taken = bench.geometry.allowance(bench.line.accuracy + tool.accuracy);
         if let How::Nibble { .. } = tool.how

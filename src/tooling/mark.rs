@@ -19,7 +19,8 @@ pub fn mark_window(
     }
     let extent = marker.pitch.times(i64::try_from(characters).ok()?);
     let (slug, offset) = (geometry.slug, geometry.marker_offset());
-    let due = slug + geometry.strip(marker.from_start) - offset;
+    let [at_start, at_end] = shape.blades.map(|blade| blade.half());
+    let due = slug + at_start + geometry.strip(marker.from_start) - offset;
     // Every base is a grid point: how far the text lies from its due place is the same on all.
     let nearest = geometry.floor_steps(geometry.grid.nearest(Advance::at(due)).distance());
     let slack = marker.stamp.map_or(Length::ZERO, |stamp| stamp.slack);
@@ -36,7 +37,9 @@ pub fn mark_window(
             Length::ZERO
         }
     };
-    let lo = lo.max(geometry.ceil_steps(slug - offset));
-    let hi = hi.min(geometry.floor_steps(slug + strip_length - extent - beyond - offset));
+    // On whole steel: between the short points of sloped ends.
+    let lo = lo.max(geometry.ceil_steps(slug + at_start - offset));
+    let last = slug + strip_length - at_end - extent - beyond - offset;
+    let hi = hi.min(geometry.floor_steps(last));
     (lo <= hi).then_some((lo, hi))
 }

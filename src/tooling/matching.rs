@@ -2,8 +2,8 @@
 
 use super::bind::Bench;
 use super::nibble;
-use crate::library::model::{How, Library, Line, Made, OutlineForm, Tool, ToolId};
-use crate::member::model::{Faces, Feature, Outline, Place, ProfileId, Shape};
+use crate::library::model::{How, Library, Line, Made, Tool, ToolId};
+use crate::member::model::{Faces, Feature, Outline, Place, ProfileId};
 use crate::quantity::{Length, Tolerance};
 
 /// Why a tool does not make a feature; ordered from farthest to nearest.
@@ -47,16 +47,8 @@ pub(super) fn misses(
     how: How,
     feature: &Feature,
 ) -> Result<(), Miss> {
-    // A type without a width of its own goes over the whole face: the tool may reach beyond it.
-    let whole_face = library
-        .feature(feature.kind)
-        .is_some_and(|kind| matches!(kind.outline, OutlineForm::Rectangle { width: None, .. }));
-    let spare = if whole_face {
-        (made.outline.width() - feature.outline.width()).half().max(Length::ZERO)
-    } else {
-        Length::ZERO
-    };
-    let width_fits = made.outline.width() == feature.outline.width() || spare > Length::ZERO;
+    let alike = made.likeness(feature, library);
+    let width_fits = alike.width;
     let fits_use = match (feature.place, how) {
         (Place::End { .. }, How::End | How::Straddle)
         | (Place::Point { .. } | Place::Range { .. }, How::Point)
@@ -68,7 +60,7 @@ pub(super) fn misses(
         (_, How::End | How::Straddle) => Err(Miss::Use("works at a member's ends only")),
     };
     fits_use?;
-    if std::mem::discriminant(&made.outline) != std::mem::discriminant(&feature.outline) {
+    if !alike.outline {
         return Err(Miss::Shape(made.outline));
     }
     let size_fits = match feature.place {
@@ -90,31 +82,13 @@ pub(super) fn misses(
     if !size_fits {
         return Err(Miss::Size(made.outline));
     }
-    let across = Tolerance {
-        minus: feature.across_tolerance.minus + spare,
-        plus: feature.across_tolerance.plus + spare,
-    };
-    if !across.admits(made.across - feature.across) {
+    if !alike.gauge {
         return Err(Miss::Across(made.across));
     }
     if !feature.faces.contains(made.faces) {
         return Err(Miss::Faces(made.faces));
     }
     Ok(())
-}
-
-/// Tools that a member's features are made with and need not be: others make the same.
-pub(super) fn with_alternatives(bench: &Bench<'_>, shape: &Shape) -> Vec<ToolId> {
-    let mut tools: Vec<ToolId> = Vec::new();
-    for feature in &shape.features {
-        for tool in cover(bench, feature).unwrap_or_default() {
-            let others = Bench { without: Some(tool), ..*bench };
-            if !tools.contains(&tool) && cover(&others, feature).is_some() {
-                tools.push(tool);
-            }
-        }
-    }
-    tools
 }
 
 /// As [`misses`], of a tool used as it is mounted.
@@ -138,14 +112,14 @@ pub(super) fn range_slack(excess: Length, from: Tolerance, to: Tolerance) -> Opt
     (lo <= hi).then_some(Tolerance { minus: -lo, plus: hi })
 }
 
-/// Tools that together make the feature on every face it asks for, each face once: the fewest,
-/// then those nearest the shear (they ask for the least head).
-pub(super) fn cover(bench: &Bench<'_>, feature: &Feature) -> Option<Vec<ToolId>> {
-    let Bench { library, line, profile, without, .. } = *bench;
+/// Sets of tools that together make the feature on every face it asks for, each face once: few
+/// tools first, then those nearest the shear (they ask for the least head). The first `most`.
+pub(super) fn covers(bench: &Bench<'_>, feature: &Feature, most: usize) -> Vec<Vec<ToolId>> {
+    let Bench { library, line, profile, .. } = *bench;
     let mut able: Vec<(ToolId, &Tool)> = line
         .tools()
-        .filter(|(id, _)| line.is_mounted(*id, profile) && Some(*id) != without)
         .filter(|(_, tool)| tool.makes.kinds.contains(&feature.kind))
+        .filter(|(id, _)| line.is_mounted(*id, profile))
         .filter(|(_, tool)| misses_tool(library, tool, feature).is_ok())
         .collect();
     able.sort_by_key(|(id, tool)| {
@@ -153,23 +127,30 @@ pub(super) fn cover(bench: &Bench<'_>, feature: &Feature) -> Option<Vec<ToolId>>
         let bites = matches!(tool.how, How::Nibble { .. }) && nibble::by_bites(tool, feature);
         (bites, std::cmp::Reverse(tool.makes.faces.bits().count_ones()), offset, *id)
     });
-    let mut chosen = Vec::new();
-    pick(&able, feature.faces, &mut chosen).then_some(chosen)
+    let mut found = Vec::new();
+    pick(&able, feature.faces, most, &mut Vec::new(), &mut found);
+    found
 }
 
-fn pick(able: &[(ToolId, &Tool)], wanted: Faces, chosen: &mut Vec<ToolId>) -> bool {
-    let Some(face) = wanted.each().next() else { return true };
+fn pick(
+    able: &[(ToolId, &Tool)],
+    wanted: Faces,
+    most: usize,
+    chosen: &mut Vec<ToolId>,
+    found: &mut Vec<Vec<ToolId>>,
+) {
+    let Some(face) = wanted.each().next() else {
+        found.push(chosen.clone());
+        return;
+    };
     for (id, tool) in able {
         let faces = tool.makes.faces;
-        if faces.contains(face) && wanted.contains(faces) {
+        if found.len() < most && faces.contains(face) && wanted.contains(faces) {
             chosen.push(*id);
-            if pick(able, wanted - faces, chosen) {
-                return true;
-            }
+            pick(able, wanted - faces, most, chosen, found);
             chosen.pop();
         }
     }
-    false
 }
 
 /// The tools that make the feature, or part of it, but cannot be used when the line is set up for

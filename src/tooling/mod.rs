@@ -16,6 +16,8 @@ mod order;
 mod pattern;
 mod place;
 mod refuse;
+mod slope;
+mod ways;
 mod window;
 
 pub use bind::{BoundShape, Edge, Nibbled, StrokeNeed, bind};
@@ -23,3 +25,5 @@ pub use geometry::Geometry;
 pub use mark::mark_window;
 pub use nibble::strokes_of;
 pub use order::order_runs_in_circles;
+pub use slope::Blade;
+pub use ways::{Alternatives, Picks};

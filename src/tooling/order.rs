@@ -260,10 +260,14 @@ fn meet_edge(
         );
         return;
     } else {
-        let room = (apart - needed).half();
+        // The straddling tool keeps its whole window, so the other bears all of it.
+        let stroke = &edge.stroke;
+        let room = apart - needed;
         if draft.centre > centre {
+            let room = room - (bench.geometry.length(stroke.hi) - stroke.nominal);
             draft.lo = draft.lo.max(bench.geometry.ceil_steps(draft.nominal() - room));
         } else {
+            let room = room - (stroke.nominal - bench.geometry.length(stroke.lo));
             draft.hi = draft.hi.min(bench.geometry.floor_steps(draft.nominal() + room));
         }
         return;

@@ -34,12 +34,12 @@ pub(super) fn place<'a>(
     // Nothing fires at what is already cut off.
     let last = match (tool.how, feature.place) {
         (How::Straddle, Place::End { end: End::Start, .. }) => 0,
-        _ => bench.geometry.floor_steps(bench.cut),
+        _ => bench.geometry.floor_steps(bench.pitch),
     };
     let hi = bench.geometry.floor_steps(due + window.hi).min(last);
     if let (How::Straddle, Place::End { end, .. }) = (tool.how, feature.place) {
         // Windows of the start count from the base, those of the end from the cut.
-        let back = if end == End::Start { 0 } else { bench.geometry.floor_steps(bench.cut) };
+        let back = if end == End::Start { 0 } else { bench.geometry.floor_steps(bench.pitch) };
         let stroke = StrokeNeed {
             tool: tool_id,
             lo: lo - back,

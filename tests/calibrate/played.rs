@@ -167,6 +167,33 @@ pub fn shop() -> Shop {
     Shop { library: library(), line: line(), jobs: vec![job] }
 }
 
+/// The same with ends on all sorts of slopes, and nothing that shapes them.
+pub fn sloped_shop() -> Shop {
+    let mut shop = shop();
+    shop.line.shear.slopes.listed = vec![Slope { rise: 1, run: 3 }, Slope { rise: 1, run: 1 }];
+    let ends = [
+        EndShape::Square,
+        EndShape::Slope { rise: 1, run: 3 },
+        EndShape::Slope { rise: -1, run: 1 },
+        EndShape::Slope { rise: -1, run: 3 },
+    ];
+    for (i, member) in shop.jobs[0].frames[0].members.iter_mut().enumerate() {
+        let mut shape = (*member.shape).clone();
+        shape.features.retain(|feature| !matches!(feature.place, Place::End { .. }));
+        (shape.start, shape.end) = (ends[i % 4], ends[(i / 2 + 1) % 4]);
+        // Dimples keep off the slopes too.
+        for feature in &mut shape.features {
+            if feature.kind == DIMPLE
+                && let Place::Point { at, .. } = &mut feature.place
+            {
+                at.offset += if at.offset < mm(100) { mm(35) } else { -mm(35) };
+            }
+        }
+        member.shape = Arc::new(shape);
+    }
+    shop
+}
+
 pub fn calibration(factor: i64, shifts: [i64; 5]) -> Calibration {
     Calibration {
         profiles: vec![(ProfileId(0), factor)],
@@ -185,8 +212,11 @@ pub fn calibration(factor: i64, shifts: [i64; 5]) -> Calibration {
 
 pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
     let mut sources = Sources::default();
-    let (dialect, _) =
-        load_dialect(&MemoryFiles::default(), &mut sources, "shipped:stop-list", None);
+    let name = match shop.line.shear.slopes.is_empty() {
+        true => "shipped:stop-list",
+        false => "shipped:sloped-stop-list",
+    };
+    let (dialect, _) = load_dialect(&MemoryFiles::default(), &mut sources, name, None);
     let dialect = Invertible::prove(&dialect.unwrap(), &shop.line).unwrap();
     let batch = Batch {
         name: "B1".into(),
@@ -200,6 +230,7 @@ pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
         mark_text: "{mark}".into(),
         shift: None,
         units: Units::Millimetres,
+        done: Done::default(),
     };
     let inputs = Inputs {
         batch: &batch,
@@ -266,7 +297,8 @@ pub fn make(shop: &Shop, plan: &Plan, truth: &Calibration, slug: Length) -> Vec<
                     Mark { kind: tool.makes.kinds[0], centre: at, from, to }
                 })
                 .collect();
-            let length = finished(piece.cut - piece.start);
+            // To the long points.
+            let length = finished(piece.long.1 - piece.long.0);
             made.push(Piece { serial: piece.serial.unwrap().0, length, marks });
         }
     }
@@ -352,6 +384,7 @@ pub fn measured(pieces: &[Piece], mut tape: Taped) -> Measured {
         })
         .collect();
     Measured {
+        halt: None,
         output: ("out".into(), SPAN),
         date: ("2026-11-26".into(), SPAN),
         by: "M. Okafor".into(),

@@ -40,17 +40,17 @@ fn an_import_is_canonical_is_checked_and_is_made_anew() {
     assert_eq!(shop.names("").iter().filter(|name| name.starts_with('.')).count(), 0);
 }
 
-/// E1005
+/// E1105
 #[test]
 fn work_of_somebodys_hands_is_not_written_over() {
     let shop = office();
     shop.exits(0, &IMPORT);
     shop.edit("walls.members", "at 18", "at 19");
     let changed = shop.read("walls.members");
-    shop.exits(2, &IMPORT).finds("E1005");
+    shop.exits(2, &IMPORT).finds("E1105");
     assert_eq!(shop.read("walls.members"), changed);
     shop.write("walls.members", "job KP33\n");
-    shop.exits(2, &IMPORT).finds("E1005");
+    shop.exits(2, &IMPORT).finds("E1105");
     let out = [
         "export",
         "job.members",
@@ -64,7 +64,7 @@ fn work_of_somebodys_hands_is_not_written_over() {
     shop.exits(0, &out);
     shop.exits(0, &out);
     shop.edit("job.json", "SS1", "SS2");
-    shop.exits(2, &out).finds("E1005");
+    shop.exits(2, &out).finds("E1105");
     shop.write("nc/a", "");
     let nc = [
         "export",
@@ -80,23 +80,23 @@ fn work_of_somebodys_hands_is_not_written_over() {
         "--leave-out",
         "dimple,lip-notch,lip-cut",
     ];
-    shop.exits(2, &nc).finds("E1005");
+    shop.exits(2, &nc).finds("E1105");
     assert_eq!(shop.names("nc"), ["a"]);
 }
 
-/// E1001 and E1003
+/// E1101 and E1103
 #[test]
 fn files_that_say_nothing_about_themselves_are_refused() {
     let shop = office();
     shop.write("list.dat", LIST);
     shop.exits(2, &["import", "list.dat", "--map", "map.toml", "--out", "a.members"])
-        .finds("E1001");
+        .finds("E1101");
     shop.exits(
         0,
         &["import", "list.dat", "--form", "csv", "--map", "map.toml", "--out", "a.members"],
     );
     let run = shop.exits(1, &["import", "list.csv", "--out", "b.members"]);
-    assert!(run.finds("E1003").err.contains("Nothing was written"), "{}", run.err);
+    assert!(run.finds("E1103").err.contains("Nothing was written"), "{}", run.err);
     assert!(!shop.path("b.members").exists());
 }
 
@@ -105,7 +105,7 @@ fn findings_stand_in_the_list_and_nothing_is_written() {
     let shop = office();
     shop.edit("list.csv", ";D;600", ";Q;600");
     let run = shop.exits(1, &IMPORT);
-    assert!(run.finds("E1013").err.contains("list.csv:3:16"), "{}", run.err);
+    assert!(run.finds("E1113").err.contains("list.csv:3:16"), "{}", run.err);
     assert!(!shop.path("walls.members").exists());
 }
 
@@ -119,7 +119,7 @@ fn several_files_make_one_job() {
     assert!(members.contains("# list.csv:2") && members.contains("# more.csv:2"), "{members}");
     assert_eq!(members.matches("frame N1").count(), 1);
     shop.write("more.csv", LIST);
-    shop.exits(1, &both).finds("E1019");
+    shop.exits(1, &both).finds("E1119");
 }
 
 #[test]

@@ -38,13 +38,14 @@ fn taped(shop: &Shop, strip: f64, web: f64) -> String {
     let advance = |fields: &[&str]| fields[1].parse::<f64>().unwrap();
     let finished = |strip_mm: f64| strip_mm / (1.0 - 0.0002) * (1.0 + strip * 1e-6);
     let read = |mm: f64| format!("{:.1} mm", (mm * 2.0).round() / 2.0);
-    let mut start = 0.0;
+    let (mut start, mut pieces) = (0.0, 0);
     for cut in fields.iter().filter(|f| f[0] == "cut" || f[0] == "trim") {
         let (from, to) = (start, advance(cut));
         start = to + 4.0;
-        if cut[0] == "trim" {
+        if cut[0] == "trim" || pieces == LENGTHS.len() {
             continue;
         }
+        pieces += 1;
         let length = finished(to - from);
         let _ = write!(text, "\n[[piece]]\nserial = {}\nlength = \"{}\"\n", cut[2], read(length));
         let mut feature = |kind: &str, which: &str, from: &str, at: f64| {
@@ -211,4 +212,270 @@ fn marks_side_by_side_are_told_apart_by_where_they_are_across() {
     );
     let run = first_off(&shop, 1, &text.replace("which", "across = \"-25 mm\"\nwhich"));
     assert!(run.finds("E0955").err.contains("station `pilot-right`"), "{}", run.err);
+}
+
+/// Two walls, of which the first five pieces off are taped.
+fn two_walls() -> Shop {
+    let shop = Shop::new();
+    let mut job = "job SS1 revision A\nprofile C90 = \"C90x40-0.75\"\n".to_string();
+    for frame in ["N1", "N2", "N3"] {
+        let _ = writeln!(job, "frame {frame} wall \"wall\" profile C90 {{");
+        for (i, length) in LENGTHS.iter().enumerate() {
+            let _ = writeln!(
+                job,
+                "  member S{i} stud length {length} {{\n    lip-cut both ends\n    dimple on flanges, \
+                 both ends at 22\n    service-hole on web at 450, end - 300\n    lip-notch at 600 .. \
+                 648\n  }}"
+            );
+        }
+        job.push_str("}\n");
+    }
+    shop.write("job.members", job);
+    let more = "\n[[coil]]\nid = \"K7\"\nstrip-width = \"187 mm\"\nthickness = \"0.75 mm\"\n\
+                grade = \"G550\"\ncoating = \"Z275\"\nlength = \"90 m\"\nuncertainty = \"1 %\"\n";
+    let stock = shop.read("stock.toml");
+    shop.write("stock.toml", format!("{stock}{more}"));
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    shop
+}
+
+const REST: [&str; 4] = ["first-off", "taped.toml", "--rest", "rest"];
+
+/// The readings, with what is said of where the line stands.
+fn standing(shop: &Shop, strip: f64, says: &str) {
+    shop.write("taped.toml", format!("{}\n[stands]\n{says}\n", taped(shop, strip, 1.0)));
+}
+
+/// Every piece of the batch, by serial and name: those done, and those of the rest's programs.
+fn pieces(shop: &Shop, rest: &str) -> Vec<(u64, String)> {
+    let mut pieces = Vec::new();
+    let done: toml::Table = shop.read(format!("{rest}/inputs/standing/done.toml")).parse().unwrap();
+    for piece in done["piece"].as_array().unwrap() {
+        let name =
+            format!("{} {}", piece["frame"].as_str().unwrap(), piece["mark"].as_str().unwrap());
+        pieces.push((piece["serial"].as_integer().unwrap() as u64, name));
+    }
+    for line in shop.read(format!("{rest}/marks.csv")).lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        pieces.push((cells[1].parse().unwrap(), format!("{} {}", cells[4], cells[6])));
+    }
+    pieces
+}
+
+fn each_once(pieces: &[(u64, String)]) {
+    let serials: std::collections::BTreeSet<u64> = pieces.iter().map(|(s, _)| *s).collect();
+    let mut names: Vec<&str> = pieces.iter().map(|(_, name)| &**name).collect();
+    names.sort_unstable();
+    let wanted: Vec<String> =
+        ["N1", "N2", "N3"].iter().flat_map(|f| (0..5).map(move |i| format!("{f} S{i}"))).collect();
+    assert_eq!((names, serials.len()), (wanted.iter().map(|n| &**n).collect(), 15), "{pieces:?}");
+}
+
+#[test]
+fn what_is_not_begun_is_compiled_with_the_new_calibration() {
+    // E0920
+    let shop = two_walls();
+    standing(&shop, -400.0, "after = 5\nposition = \"kept\"\nagain = [3]");
+    let run = shop.exits(0, &["first-off", "taped.toml", "--out", "new.toml", "--rest", "rest"]);
+    assert!(run.err.contains("Wrote new.toml.") && run.err.contains("Wrote rest:"), "{}", run.err);
+    let verified = shop.exits(0, &["verify", "rest"]);
+    assert!(verified.out.contains("every piece of the batch is made once"), "{}", verified.out);
+    let all = pieces(&shop, "rest");
+    each_once(&all);
+    // Of those that dropped one is made again; new ones count on from the old.
+    let old = all.iter().filter(|(serial, _)| *serial <= 15).count();
+    assert!(all.iter().all(|(serial, _)| *serial != 3) && (5..15).contains(&old), "{all:?}");
+    assert_eq!(shop.read("rest/inputs/standing/calibration.toml"), shop.read("new.toml"));
+    // The old program's bytes are what was run, and a program of its own finishes what it began.
+    let was = shop.read("out/programs/small-shop-01.txt");
+    assert_eq!(shop.read("rest/before/programs/small-shop-01.txt"), was);
+    let finish = shop.read("rest/programs/small-shop-2-00.txt");
+    assert!(finish.lines().count() < was.lines().count() / 2, "{finish}");
+    let sheet = shop.read("rest/run-sheet.md");
+    let (_, section) = sheet.split_once("## First: where the line stands").unwrap();
+    let (section, _) = section.split_once("## Before you start").unwrap();
+    insta::assert_snapshot!(format!("{section}{}", shop.read("rest/inputs/standing/stock.toml")));
+    // Nothing of it can be changed: neither what finishes, nor what counts as done, nor the coil.
+    let swap = |file: &str, from: &str, to: &str| {
+        shop.edit(file, from, to);
+        let run = shop.exits(1, &["verify", "rest"]);
+        shop.edit(file, to, from);
+        run
+    };
+    let strokes = finish.lines().find(|line| line.starts_with("stop;")).unwrap();
+    let further = strokes.replacen("stop;", "stop;1", 1);
+    let run = swap("rest/programs/small-shop-2-00.txt", strokes, &further);
+    assert!(run.err.contains("error[E08") || run.err.contains("error[E07"), "{}", run.err);
+    let done = "rest/inputs/standing/done.toml";
+    swap(done, "serial = 4\n", "serial = 14\n").finds("E0920");
+    swap(done, "last-serial = 15", "last-serial = 14").finds("E0920");
+    swap("rest/inputs/standing/stock.toml", "threaded = true", "threaded = false").finds("E0920");
+    shop.exits(0, &["verify", "rest"]);
+    // The rest can be stopped in its turn.
+    let third = shop.read("taped.toml").replace("\"out\"", "\"rest\"");
+    let (head, _) = third.split_once("[[piece]]").unwrap();
+    let program = shop.read("rest/programs/small-shop-2-01.txt");
+    let mut text = head.replace("2026-11-26", "2026-11-27");
+    for line in program.lines().filter(|line| line.starts_with("cut;")).take(4) {
+        let fields: Vec<&str> = line.split(';').collect();
+        let serial: u64 = fields[2].parse().unwrap();
+        let name = &all.iter().find(|(s, _)| *s == serial).unwrap().1;
+        let length = LENGTHS[name.chars().last().unwrap() as usize - '0' as usize] as f64;
+        let read = (length * 1.003 * 2.0).round() / 2.0;
+        let _ = write!(text, "[[piece]]\nserial = {serial}\nlength = \"{read} mm\"\n");
+    }
+    let last = program.lines().filter(|l| l.starts_with("cut;")).nth(3).unwrap();
+    let last = last.split(';').nth(2).unwrap();
+    text = format!("{text}\n[stands]\nafter = {last}\nposition = \"kept\"\nbegun = \"scrap\"\n");
+    shop.write("third.toml", text);
+    shop.exits(0, &["first-off", "third.toml", "--rest", "third"]);
+    let verified = shop.exits(0, &["verify", "third"]);
+    assert!(verified.out.starts_with("third: batch small-shop-3"), "{}", verified.out);
+    each_once(&pieces(&shop, "third"));
+}
+
+/// The demo as its README tells it.
+#[test]
+fn the_demo_is_stopped_and_gone_on_with() {
+    let shop = Shop::new();
+    shop.copy_from("fixtures/boatshed", "demo");
+    shop.exits(0, &["compile", "demo/batch.toml", "--out", "out"]);
+    shop.edit("demo/first-off.toml", "../../target/boatshed", "../out");
+    shop.exits(0, &["first-off", "demo/first-off.toml", "--rest", "rest"]);
+    let verified = shop.exits(0, &["verify", "rest"]);
+    assert!(verified.out.contains("every piece of the batch is made once"), "{}", verified.out);
+    let named = |folder: &str| -> Vec<String> {
+        let marks = shop.read(format!("{folder}/marks.csv"));
+        let name = |line: &str| line.split(',').skip(3).take(4).collect::<Vec<_>>().join(" ");
+        marks.lines().skip(1).map(name).collect()
+    };
+    let mut wanted = named("out");
+    let done: toml::Table = shop.read("rest/inputs/standing/done.toml").parse().unwrap();
+    let done = done["piece"].as_array().unwrap();
+    let mut made = named("rest");
+    assert!(done.len() > 30 && made.len() > 30, "{} {}", done.len(), made.len());
+    made.extend(done.iter().map(|piece| {
+        let text = |key: &str| piece[key].as_str().unwrap().to_string();
+        let copy = piece["copy"].as_integer().unwrap();
+        [text("job"), text("frame"), copy.to_string(), text("mark")].join(" ")
+    }));
+    wanted.sort_unstable();
+    made.sort_unstable();
+    assert_eq!(made, wanted);
+}
+
+#[test]
+fn a_lost_position_scraps_what_is_begun() {
+    let shop = two_walls();
+    standing(&shop, -400.0, "after = 5");
+    shop.exits(0, &REST);
+    shop.exits(0, &["verify", "rest"]);
+    each_once(&pieces(&shop, "rest"));
+    let zone = |shop: &Shop| {
+        let stock: toml::Table = shop.read("rest/inputs/standing/stock.toml").parse().unwrap();
+        let coils = stock["coil"].as_array().unwrap();
+        let coil = coils.iter().find(|coil| coil.get("threaded").is_some()).unwrap();
+        let mm =
+            |v: &toml::Value| v.as_str().unwrap().trim_end_matches(" mm").parse::<f64>().unwrap();
+        assert_eq!(mm(&coil["defects"][0]["from"]), 0.0);
+        (mm(&coil["defects"][0]["to"]), mm(&coil["length"]))
+    };
+    // The furthest station stands 4.2 m from the shear.
+    let (marked, left) = zone(&shop);
+    assert!((3_000.0..10_000.0).contains(&marked), "{marked}");
+    let sheet = shop.read("rest/run-sheet.md");
+    assert!(sheet.contains("Position lost: cut the strip by hand, once"), "{sheet}");
+    assert!(!shop.path("rest/programs/small-shop-2-00.txt").exists());
+    // Kept and scrapped: less of the strip is in doubt.
+    standing(&shop, -400.0, "after = 5\nposition = \"kept\"\nbegun = \"scrap\"");
+    shop.exits(0, &REST);
+    shop.exits(0, &["verify", "rest"]);
+    let (surely, more) = zone(&shop);
+    assert!(surely <= marked && more >= left, "{surely} {marked}, {more} {left}");
+    each_once(&pieces(&shop, "rest"));
+    // What was measured counts where it is less.
+    standing(&shop, -400.0, &format!("after = 5\nleft = \"{} mm\"", left - 1_500.0));
+    shop.exits(0, &REST);
+    assert_eq!(zone(&shop).1, left - 1_500.0);
+}
+
+/// Bars do not stay in the line: what is begun is finished on its bar, or the bar is taken out.
+#[test]
+fn a_bar_is_finished_or_taken_out() {
+    let shop = two_walls();
+    let bar = "[bar]\nhead = \"10 mm\"\ntail = \"40 mm\"\nchange = \"90 s\"\n\n[feed]";
+    shop.edit("line.toml", "[feed]", bar);
+    shop.write(
+        "stock.toml",
+        "# Long ones.\n[[bar]]\nid = \"B7\"\nlength = \"12000 mm\"\ncount = 12\n\
+         strip-width = \"187 mm\"\nthickness = \"0.75 mm\"\ngrade = \"G550\"\n\
+         coating = \"Z275\"\n",
+    );
+    shop.edit("batch.toml", "bundling = \"frame\"", "bundling = \"none\"");
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let marks = shop.read("out/marks.csv");
+    let on_first = marks.lines().skip(1).filter(|line| line.contains(",B7.1,")).count();
+    assert!((2..6).contains(&on_first), "{marks}");
+    let count = |shop: &Shop| -> i64 {
+        let stock: toml::Table = shop.read("rest/inputs/standing/stock.toml").parse().unwrap();
+        stock["bar"][0]["count"].as_integer().unwrap()
+    };
+    // All pieces of the first bar are taped at most: the line stands on the second.
+    let mut text = taped_on(&shop, on_first);
+    let after = on_first + 1;
+    text.push_str(&format!("\n[stands]\nafter = {after}\nposition = \"kept\"\n"));
+    shop.write("taped.toml", &text);
+    shop.exits(0, &REST);
+    let run = shop.exits(0, &["verify", "rest"]);
+    assert!(run.out.contains("every piece of the batch is made once"), "{}", run.out);
+    each_once(&pieces(&shop, "rest"));
+    assert_eq!(count(&shop), 10);
+    let finished = pieces(&shop, "rest").iter().filter(|(serial, _)| *serial <= 15).count();
+    shop.write("taped.toml", text.replace("\"kept\"", "\"lost\""));
+    shop.exits(0, &REST);
+    shop.exits(0, &["verify", "rest"]);
+    each_once(&pieces(&shop, "rest"));
+    assert_eq!(count(&shop), 10);
+    let cut = pieces(&shop, "rest").iter().filter(|(serial, _)| *serial <= 15).count();
+    assert_eq!(cut, after);
+    assert!(finished > cut, "{finished} {cut}");
+}
+
+/// The pieces of the first program, taped on a strip that comes out longer.
+fn taped_on(shop: &Shop, pieces: usize) -> String {
+    let text = taped(shop, -400.0, 1.0);
+    let mut parts = text.split("\n[[piece]]");
+    let head = parts.next().unwrap().to_string();
+    parts.take(pieces).fold(head, |text, piece| format!("{text}\n[[piece]]{piece}"))
+}
+
+#[test]
+fn where_the_line_stands_has_to_be_clear() {
+    // E0964, E0965, E0966
+    let shop = two_walls();
+    shop.write("taped.toml", taped(&shop, -400.0, 1.0));
+    shop.exits(1, &REST).finds("E0964");
+    for (says, code) in [
+        ("after = 5\nbegun = \"finish\"", "E0964"),
+        ("after = 5\nposition = \"kept\"\nleft = \"40 m\"", "E0964"),
+        ("after = 5\nposition = \"known\"", "E0307"),
+        ("after = 0", "E0306"),
+        ("after = 16", "E0965"),
+        // Taped, and not dropped.
+        ("after = 4", "E0965"),
+        ("after = 5\nagain = [6]", "E0965"),
+        ("after = 15\nposition = \"kept\"", "E0966"),
+    ] {
+        standing(&shop, -400.0, says);
+        let run = shop.exits(1, &REST);
+        assert!(run.found(code) > 0, "{says}: {}", run.err);
+        assert!(!shop.path("rest").exists());
+    }
+    // Nothing to change: there is no rest to be made either.
+    shop.write("taped.toml", format!("{}\n[stands]\nafter = 5\n", taped(&shop, 0.0, 0.0)));
+    let run = shop.exits(0, &REST);
+    assert!(run.out.contains("Nothing changes") && !shop.path("rest").exists(), "{}", run.err);
+    // Over the folder that was run it is not written.
+    standing(&shop, -400.0, "after = 5");
+    shop.exits(2, &["first-off", "taped.toml", "--rest", "out"]).finds("E0909");
 }

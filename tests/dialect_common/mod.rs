@@ -3,7 +3,7 @@
 
 use coilwright::diagnostic::Diagnostic;
 use coilwright::library::model::{
-    Dialect, Feed, Head, How, Line, Made, Shear, StationId, Tool, ToolId,
+    Dialect, Feed, Head, How, Line, Made, Shear, Slope, Slopes, StationId, Tool, ToolId,
 };
 use coilwright::library::{load_dialect, read_dialect};
 use coilwright::member::model::{Faces, Outline};
@@ -34,7 +34,13 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         grid: Grid::new(increment).unwrap(),
         accuracy: Length::ZERO,
         feed: Feed { speed: 1, acceleration: 1, deceleration: 1, jerk: None, settle: Time::ZERO },
-        shear: Shear { slug: Length::ZERO, time: Time::ZERO, least_drop: Length::ZERO },
+        shear: Shear {
+            slug: Length::ZERO,
+            time: Time::ZERO,
+            least_drop: Length::ZERO,
+            slopes: Slopes::default(),
+            slope_time: Time::ZERO,
+        },
         forming: (Length::ZERO, Length::ZERO),
         head: Head { first_advance: Length::ZERO, least: Length::ZERO },
         tail: Length::ZERO,
@@ -82,11 +88,11 @@ pub fn stop(um: i64, strokes: &[(u8, u16)]) -> Event {
 }
 
 pub fn cut(um: i64, serial: u32) -> Event {
-    Event::Cut { at: at(um), piece: Some(Serial(serial)) }
+    Event::Cut { at: at(um), piece: Some(Serial(serial)), slope: Slope::SQUARE }
 }
 
 pub fn trim(um: i64) -> Event {
-    Event::Cut { at: at(um), piece: None }
+    Event::Cut { at: at(um), piece: None, slope: Slope::SQUARE }
 }
 
 pub fn mark(um: i64, text: &str) -> Event {

@@ -52,7 +52,7 @@ fn good(text: &str, map_text: &str) -> (String, String) {
     read.unwrap_or_else(|| panic!("{found:#?}"))
 }
 
-/// `E1013 at 3:2 "Q"`, for each finding in order of place.
+/// `E1113 at 3:2 "Q"`, for each finding in order of place.
 fn told(text: &str, map_text: &str) -> Vec<String> {
     let (_, mut found, sources) = read(text, map_text);
     found.sort_by_key(|d| d.span().map(|s| s.start));
@@ -103,9 +103,9 @@ fn a_feature_in_each_row_goes_to_its_member() {
     assert!(members.contains("swage both ends"), "{members}");
     assert!(answer.contains("4 rows; 2 members in 1 frame, 4 features"), "{answer}");
     assert!(answer.contains("1  code paint"), "{answer}");
-    // E1018: the same mark of another length.
+    // E1118: the same mark of another length.
     let wrong = format!("{HEAD}{}", rows.replace("N1,S1,,,,,D", "N1,S1,,,2400,,D"));
-    assert_eq!(told(&wrong, &map), ["E1018 at 3:9 \"2400\""]);
+    assert_eq!(told(&wrong, &map), ["E1118 at 3:9 \"2400\""]);
 }
 
 #[test]
@@ -158,26 +158,26 @@ from = "middle"
     assert!(members.contains("lip-notch at middle - 24 .. middle + 24\n"), "{members}");
 }
 
-/// E1011, E1012, E1022: columns.
+/// E1111, E1112, E1122: columns.
 #[test]
 fn columns_are_missing_unmapped_or_twice() {
     let row = "N1,S1,stud,C,2396,1,D,18\n";
     let list = |head: &str| format!("{head}\n{row}");
     let renamed = list("Panel,Piece,Use,Section,Lenght,No,Op,X");
     let found = read(&renamed, MAP).1;
-    assert_eq!(found.iter().map(|d| d.code.number).collect::<Vec<_>>(), ["E1011", "E1012"]);
+    assert_eq!(found.iter().map(|d| d.code.number).collect::<Vec<_>>(), ["E1111", "E1112"]);
     assert!(found[0].help.as_deref().unwrap().contains("`Lenght`"));
     let more = "Panel,Piece,Use,Section,Length,No,Op,X,Weight\nN1,S1,stud,C,2396,1,D,18,3.1\n";
-    assert_eq!(told(more, MAP), ["E1012 at 1:40 \"Weight\""]);
+    assert_eq!(told(more, MAP), ["E1112 at 1:40 \"Weight\""]);
     let ignored = MAP.replace("quantity = \"No\"", "quantity = \"No\"\nignore = [\"weight\"]");
     assert!(good(more, &ignored).1.contains("column Weight"));
     assert!(
         told(&list("Panel,Piece,Use,Section,Length,No,Op,Op"), MAP)
-            .contains(&"E1022 at 1:38 \"Op\"".to_string())
+            .contains(&"E1122 at 1:38 \"Op\"".to_string())
     );
 }
 
-/// E1013: words that no table has, each told once with how often it stands there.
+/// E1113: words that no table has, each told once with how often it stands there.
 #[test]
 fn unknown_codes_are_listed_once_each() {
     let text = format!(
@@ -185,13 +185,13 @@ fn unknown_codes_are_listed_once_each() {
     );
     assert_eq!(
         told(&text, MAP),
-        ["E1013 at 2:21 \"Q\"", "E1013 at 3:12 \"C2\"", "E1013 at 4:7 \"post\""]
+        ["E1113 at 2:21 \"Q\"", "E1113 at 3:12 \"C2\"", "E1113 at 4:7 \"post\""]
     );
     let found = read(&text, MAP).1;
     assert!(found.iter().any(|d| d.message.contains("`Q` (2 times)")), "{found:#?}");
 }
 
-/// E1014, E1015, E1016, E1017, E1019, E1020, E1021: cells and rows.
+/// E1114, E1115, E1116, E1117, E1119, E1120, E1121: cells and rows.
 #[test]
 fn cells_that_cannot_be_read_are_told_where_they_stand() {
     let text = format!(
@@ -202,19 +202,19 @@ fn cells_that_cannot_be_read_are_told_where_they_stand() {
     assert_eq!(
         told(&text, MAP),
         [
-            "E1014 at 2:4 \",\"",
-            "E1015 at 3:14 \"2.396.5\"",
-            "E1016 at 4:1 \"N1,S3,stud,C,2396,1,D\"",
-            "E1017 at 5:14 \"94 in\"",
-            "E1014 at 6:21 \"D\"",
-            "E1015 at 7:19 \"none\"",
-            "E1014 at 8:21 \",\"",
-            "E1015 at 9:14 \"-5\"",
-            "E1019 at 11:4 \"S9\"",
+            "E1114 at 2:4 \",\"",
+            "E1115 at 3:14 \"2.396.5\"",
+            "E1116 at 4:1 \"N1,S3,stud,C,2396,1,D\"",
+            "E1117 at 5:14 \"94 in\"",
+            "E1114 at 6:21 \"D\"",
+            "E1115 at 7:19 \"none\"",
+            "E1114 at 8:21 \",\"",
+            "E1115 at 9:14 \"-5\"",
+            "E1119 at 11:4 \"S9\"",
         ]
     );
     let open = format!("{HEAD}N1,\"S1,stud,C,2396,1,D,18\nN1,S2,stud,C,2396,1,D,18\n");
-    assert_eq!(told(&open, MAP), ["E1020 at 2:4 \"\\\"\""]);
+    assert_eq!(told(&open, MAP), ["E1120 at 2:4 \"\\\"\""]);
     let entries = MAP
         .replace(
             "code = \"Op\"\nat = \"X\"",
@@ -222,30 +222,30 @@ fn cells_that_cannot_be_read_are_told_where_they_stand() {
         )
         .replace("quantity = \"No\"", "quantity = \"No\"\nignore = [\"X\"]");
     let text = format!("{HEAD}N1,S1,stud,C,2396,1,<D@18> <D@600> D@9,\n");
-    assert_eq!(told(&text, &entries), ["E1021 at 2:36 \"D@9\""]);
+    assert_eq!(told(&text, &entries), ["E1121 at 2:36 \"D@9\""]);
     let (members, _) = good(&text.replace(" D@9", ""), &entries);
     assert!(members.contains("dimple at 18, 600"), "{members}");
 }
 
-/// E1003: a map that does not say enough; E1004: nothing to read.
+/// E1103: a map that does not say enough; E1104: nothing to read.
 #[test]
 fn a_map_that_wants_something_and_a_list_of_nothing() {
     let row = format!("{HEAD}N1,S1,stud,C,2396,1,D,18\n");
     let without_job = MAP.replace("[job]\nname = \"KP31\"", "");
-    assert_eq!(read(&row, &without_job).1[0].code.number, "E1003");
-    assert_eq!(told(HEAD, MAP), ["E1004 at 1:1 \"P\""]);
+    assert_eq!(read(&row, &without_job).1[0].code.number, "E1103");
+    assert_eq!(told(HEAD, MAP), ["E1104 at 1:1 \"P\""]);
     let faults =
         |text: &str| map_faults(text).into_iter().map(|d| d.code.number).collect::<Vec<_>>();
     assert_eq!(
         faults("[[code]]\ncode = \"D\"\n[[code]]\ncode = \"D\"\nfeature = \"dimple\"\n"),
-        ["E1003", "E1003"]
+        ["E1103", "E1103"]
     );
-    assert_eq!(faults("[[features]]\nat = \"X\"\n"), ["E1003"]);
-    assert_eq!(faults("[[opening]]\nfeature = \"hole\"\n"), ["E1003"]);
-    assert_eq!(faults("[usages]\nP = \"post\"\n[kinds]\nQ = \"quay\"\n"), ["E1003", "E1003"]);
-    assert_eq!(faults("[[code]]\ncode = \"D\"\nfeature = \"two words\"\n"), ["E1003"]);
+    assert_eq!(faults("[[features]]\nat = \"X\"\n"), ["E1103"]);
+    assert_eq!(faults("[[opening]]\nfeature = \"hole\"\n"), ["E1103"]);
+    assert_eq!(faults("[usages]\nP = \"post\"\n[kinds]\nQ = \"quay\"\n"), ["E1103", "E1103"]);
+    assert_eq!(faults("[[code]]\ncode = \"D\"\nfeature = \"two words\"\n"), ["E1103"]);
     let form = MAP.replace("code = \"Op\"\nat = \"X\"", "list = \"Op\"\nform = \"{code}{at}\"");
-    assert!(read(&row, &form).1.iter().any(|d| d.code.number == "E1003"));
+    assert!(read(&row, &form).1.iter().any(|d| d.code.number == "E1103"));
 }
 
 #[test]
@@ -259,7 +259,7 @@ fn a_list_that_is_wrong_everywhere_is_told_in_bounds() {
     assert!(found.iter().any(|d| d.notes.iter().any(|n| n.contains("reading stopped"))));
 }
 
-/// E1002: what a name of members text cannot be.
+/// E1102: what a name of members text cannot be.
 #[test]
 fn names_that_cannot_be_written_are_refused() {
     let text = format!("{HEAD}N1,\"S \"\"1\"\"\",stud,C,2396,1,D,18\n");
@@ -268,11 +268,11 @@ fn names_that_cannot_be_written_are_refused() {
     let (job, _) = exchange::csv::read(&sources, file, &map).0.unwrap();
     let faults = members_text(&job).unwrap_err();
     assert_eq!(faults.len(), 1);
-    assert_eq!(faults[0].code.number, "E1002");
+    assert_eq!(faults[0].code.number, "E1102");
     assert!(faults[0].message.contains("quotation mark"), "{}", faults[0].message);
 }
 
-/// E1031: JSON that is not members.
+/// E1131: JSON that is not members.
 #[test]
 fn json_that_is_not_members_is_refused_at_its_place() {
     let one = r#"{"format":"coilwright members 1","job":{"name":"KP"},"frames":[{"name":"N1","kind":"wall","members":[
@@ -297,11 +297,11 @@ fn json_that_is_not_members_is_refused_at_its_place() {
         ("2396 mm\"", "2396 mm\", \"colour\": \"red\""),
     ] {
         let wrong = one.replace(from, to);
-        assert_eq!(read(&wrong), [("E1031", 2)], "{to}");
+        assert_eq!(read(&wrong), [("E1131", 2)], "{to}");
     }
-    assert_eq!(read(&one.replace("members 1", "members 9")), [("E1031", 1)]);
-    assert_eq!(read(&one.replace("\"at\"", "\"from\"")), [("E1031", 1)]);
-    assert_eq!(read(&one.replace("\"kind\":\"hole\"", "\"kind\":\"a hole\"")), [("E1031", 1)]);
-    assert_eq!(read("{"), [("E1031", 1)]);
-    assert_eq!(read(""), [("E1031", 1)]);
+    assert_eq!(read(&one.replace("members 1", "members 9")), [("E1131", 1)]);
+    assert_eq!(read(&one.replace("\"at\"", "\"from\"")), [("E1131", 1)]);
+    assert_eq!(read(&one.replace("\"kind\":\"hole\"", "\"kind\":\"a hole\"")), [("E1131", 1)]);
+    assert_eq!(read("{"), [("E1131", 1)]);
+    assert_eq!(read(""), [("E1131", 1)]);
 }

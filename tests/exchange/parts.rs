@@ -37,7 +37,7 @@ fn a_part_with_every_way_to_say_a_hole() {
     assert!(read(&PART.replace('\n', "\r\n")).is_ok());
 }
 
-/// E1061, E1062, E1063, E1048, E1049: parts that are refused, each at its line.
+/// E1161, E1162, E1163, E1148, E1149: parts that are refused, each at its line.
 #[test]
 fn parts_that_say_more_than_holes_are_refused() {
     let told = |from: &str, to: &str| -> Vec<&'static str> {
@@ -47,26 +47,26 @@ fn parts_that_say_more_than_holes_are_refused() {
         codes.dedup();
         codes
     };
-    assert_eq!(told("ST\n", "AK\n"), ["E1061"]);
-    assert_eq!(told("EN\n", ""), ["E1061"]);
-    assert_eq!(told("EN\n", "EN\nST\n"), ["E1061"]);
-    assert_eq!(told("  90.00\n  40.00\n", "  90,00\n  40.00\n"), ["E1061"]);
-    assert_eq!(told("v  310.00u", "v  3100.00u"), ["E1061"]);
-    assert_eq!(told("  C\n", "  I\n"), ["E1062"]);
-    assert_eq!(told("BO\n", "SI\n  v 10 10 0 10 B1\nBO\n"), ["E1063"]);
-    assert_eq!(told("0.00  28.00  0.00  0.00", "0.00  28.00  0.00  45.00"), ["E1063"]);
-    assert_eq!(told("2400.00  90.00  0.00\n", "2300.00  90.00  0.00\n"), ["E1063"]);
-    assert_eq!(told("14.00  0.00\n  v  600", "14.00  3.00\n  v  600"), ["E1063"]);
-    assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1063"]);
+    assert_eq!(told("ST\n", "AK\n"), ["E1161"]);
+    assert_eq!(told("EN\n", ""), ["E1161"]);
+    assert_eq!(told("EN\n", "EN\nST\n"), ["E1161"]);
+    assert_eq!(told("  90.00\n  40.00\n", "  90,00\n  40.00\n"), ["E1161"]);
+    assert_eq!(told("v  310.00u", "v  3100.00u"), ["E1161"]);
+    assert_eq!(told("  C\n", "  I\n"), ["E1162"]);
+    assert_eq!(told("BO\n", "SI\n  v 10 10 0 10 B1\nBO\n"), ["E1163"]);
+    assert_eq!(told("0.00  28.00  0.00  0.00", "0.00  28.00  0.00  45.00"), ["E1163"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2300.00  90.00  0.00\n"), ["E1163"]);
+    assert_eq!(told("14.00  0.00\n  v  600", "14.00  3.00\n  v  600"), ["E1163"]);
+    assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1163"]);
 }
 
-/// E1048 and E1049, and what a file that is cut short says.
+/// E1148 and E1149, and what a file that is cut short says.
 #[test]
 fn sections_and_sizes_that_nobody_knows_are_refused() {
     let code = |text: &str| read(text).expect_err("refused")[0].code.number;
-    assert_eq!(code(&PART.replace("C90x40-0.75", "C91")), "E1048");
-    assert_eq!(code(&PART.replace("  90.00\n  40.00", "  92.00\n  40.00")), "E1048");
-    assert_eq!(code(&PART.replace("310.00u  45.00  14.00", "310.00u  45.00  15.00")), "E1049");
+    assert_eq!(code(&PART.replace("C90x40-0.75", "C91")), "E1148");
+    assert_eq!(code(&PART.replace("  90.00\n  40.00", "  92.00\n  40.00")), "E1148");
+    assert_eq!(code(&PART.replace("310.00u  45.00  14.00", "310.00u  45.00  15.00")), "E1149");
     for cut in (0..PART.len() - 4).step_by(7) {
         assert!(read(&PART[..cut]).is_err(), "{cut}");
     }
@@ -143,7 +143,7 @@ fn another_reader_finds_the_same_holes() {
     assert!(holes > 1_000, "{holes}");
 }
 
-/// E1071 and E1072: what is not decided, and what the format cannot say.
+/// E1171 and E1172: what is not decided, and what the format cannot say.
 #[test]
 fn what_cannot_be_said_is_refused_before_anything_is_written() {
     let library = library();
@@ -158,13 +158,13 @@ fn what_cannot_be_said_is_refused_before_anything_is_written() {
             .collect()
     };
     let undecided = codes(&Choice { cut: words(&["hole", "dimpel"]), ..Choice::default() });
-    assert_eq!(undecided.iter().filter(|(code, _)| *code == "E1071").count(), 3, "{undecided:?}");
+    assert_eq!(undecided.iter().filter(|(code, _)| *code == "E1171").count(), 3, "{undecided:?}");
     let said = codes(&Choice {
         cut: words(&["hole", "lip-cut"]),
         pressed: words(&["dimple"]),
         leave_out: vec![],
     });
     let all: String = said.iter().map(|(code, text)| format!("{code} {text}\n")).collect();
-    assert!(all.contains("E1072 NC files have no words for a dimple"), "{all}");
+    assert!(all.contains("E1172 NC files have no words for a dimple"), "{all}");
     assert!(all.contains("sloped end") && all.contains("lip-cut is a rectangle"), "{all}");
 }

@@ -163,7 +163,7 @@ fn nc_out_and_in_are_equal() {
         }
         let one = job(&members_text(&made).unwrap(), &library);
         let parts = exchange::nc::write(&one, &library, &choice()).unwrap_err();
-        assert!(parts.iter().all(|d| d.code.number == "E1072"), "pressed types cannot be said");
+        assert!(parts.iter().all(|d| d.code.number == "E1172"), "pressed types cannot be said");
         let choice = Choice { pressed: vec![], leave_out: vec!["dimple".into()], ..choice() };
         let parts = exchange::nc::write(&one, &library, &choice).unwrap();
         assert_eq!(parts.len(), one.members().count());

@@ -216,7 +216,11 @@ pub fn compile(shop: &mut Shop, wanted: &[Wanted]) -> Option<Program> {
         events.push(Event::Stop { at, strokes });
     }
     events.extend(marks.into_iter().map(|(at, text)| Event::Mark { at: moved(at), text }));
-    events.extend(cuts.into_iter().map(|(at, piece)| Event::Cut { at: moved(at), piece }));
+    events.extend(cuts.into_iter().map(|(at, piece)| Event::Cut {
+        at: moved(at),
+        piece,
+        slope: Slope::SQUARE,
+    }));
     events.sort_by_key(|event| {
         let rank = match event {
             Event::Mark { .. } => 0,

@@ -173,7 +173,13 @@ pub fn line() -> Line {
             jerk: None,
             settle: Time::from_ms(30),
         },
-        shear: Shear { slug: mm(4), time: Time::from_ms(400), least_drop: mm(30) },
+        shear: Shear {
+            slug: mm(4),
+            time: Time::from_ms(400),
+            least_drop: mm(30),
+            slopes: Slopes::default(),
+            slope_time: Time::ZERO,
+        },
         forming: (mm(3000), mm(1000)),
         head: Head { first_advance: Length::ZERO, least: mm(20) },
         tail: mm(900),
@@ -444,7 +450,7 @@ pub fn stop_at(at: Advance, tools: &[ToolId]) -> Event {
     Event::Stop { at, strokes: tools.iter().map(|&tool| Stroke { phase: 0, tool }).collect() }
 }
 pub fn cut(x: i64, serial: Option<u32>) -> Event {
-    Event::Cut { at: at(x), piece: serial.map(Serial) }
+    Event::Cut { at: at(x), piece: serial.map(Serial), slope: Slope::SQUARE }
 }
 pub fn mark(x: i64, text: &str) -> Event {
     Event::Mark { at: at(x), text: text.into() }

@@ -45,7 +45,10 @@ impl Estimate {
                 }
             };
             // What is on the rack by then; what is missing is this command's answer, not a fault.
-            opened.shop.loaded.stock = rack.now(&opened.shop.loaded.stock);
+            let loaded = &mut opened.shop.loaded;
+            loaded.stock = rack.now(&loaded.stock, &loaded.line);
+            let stands = rack.set_up(&loaded.line, &loaded.library);
+            loaded.batch.set_up_now = stands.or(loaded.batch.set_up_now);
             let plan = match opened.plan(session, self.effort.0) {
                 Ok(plan) => plan,
                 Err(refusal) => return session.console.tell(refusal),
@@ -53,7 +56,7 @@ impl Estimate {
             opened.found = opened.found.into_iter().map(lowered).collect();
             told.absorb(opened.told());
             let Some(plan) = plan else { continue };
-            rack.take(&plan, opened.shop.loaded.line.parting);
+            rack.take(&plan, &opened.shop.loaded.line, &opened.shop.loaded.library);
             reports.push(opened.report(&plan, self.effort.0));
         }
         let exit = session.console.tell(told);

@@ -5,7 +5,7 @@ use crate::cli::disk::{DiskFiles, plain, read_file, staged};
 use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1004, E1005};
+use crate::diagnostic::codes::exchange::{E1104, E1105};
 use crate::diagnostic::codes::files::E0906;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::exchange::{self, Choice};
@@ -112,14 +112,14 @@ impl Export {
         told.found.extend(check::check(&jobs, &library).diagnostics);
         if jobs.len() > 1 {
             told.found.push(
-                Diagnostic::new(&E1004, format!("these files are {} jobs", jobs.len()))
+                Diagnostic::new(&E1104, format!("these files are {} jobs", jobs.len()))
                     .help("export one job at a time: its members files alone"),
             );
         }
         let job = jobs.pop()?;
         if job.members().next().is_none() && !any_error(&told.found) {
             told.found.push(
-                Diagnostic::new(&E1004, format!("job {} has no members", job.name))
+                Diagnostic::new(&E1104, format!("job {} has no members", job.name))
                     .at(job.span, "this job")
                     .help("name the members files that hold its frames"),
             );
@@ -210,7 +210,7 @@ impl Export {
 
 fn in_the_way(path: &Path) -> Box<Diagnostic> {
     Box::new(
-        Diagnostic::new(&E1005, format!("something stands at `{}` already", path.display()))
+        Diagnostic::new(&E1105, format!("something stands at `{}` already", path.display()))
             .note("it is left as it is")
             .help("give another name after --out, or move it away"),
     )

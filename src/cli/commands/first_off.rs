@@ -1,23 +1,26 @@
+use super::compile::summary;
 use super::verify::survey;
 use crate::calibrate::{self, Ran, RanPiece, RanProgram};
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::console::renamed;
-use crate::cli::disk::{DiskFiles, plain, read_file, staged};
+use crate::cli::disk::{DiskFiles, read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
-use crate::cli::judged::{Members, key, members};
-use crate::cli::manifest::PieceEntry;
+use crate::cli::judged::{Members, key, members, read_back};
+use crate::cli::manifest::{self, PieceEntry};
+use crate::cli::output::Destination;
+use crate::cli::rest::{Stopped, Unwritten};
 use crate::cli::shop::shown;
 use crate::cli::survey::Survey;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::files::{E0906, E0912, E0918};
-use crate::diagnostic::codes::measured::E0962;
+use crate::diagnostic::codes::files::{E0912, E0918};
+use crate::diagnostic::codes::measured::{E0962, E0964};
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::load_measured;
 use crate::member::model::Shape;
 use crate::plan::Shop;
 use crate::program::Serial;
-use crate::quantity::{SourceFile, Sources, Span, join};
+use crate::quantity::{Sources, Span, join};
 use clap::Args;
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
@@ -28,7 +31,7 @@ use std::path::{Path, PathBuf};
     help_template = TEMPLATE,
     before_help = "Examples:
   coilwright first-off taped.toml
-  coilwright first-off taped.toml --out calibration-2026-11-26.toml
+  coilwright first-off taped.toml --out calibration-2026-11-26.toml --rest today-2
 "
 )]
 pub struct FirstOff {
@@ -38,6 +41,10 @@ pub struct FirstOff {
     /// File to write the new calibration to; never written over another
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// Folder to write: programs for what is not begun yet, with the new calibration; the file
+    /// has to say where the line stands
+    #[arg(long, value_name = "DIR")]
+    rest: Option<PathBuf>,
 }
 
 impl FirstOff {
@@ -61,15 +68,34 @@ impl FirstOff {
                 return console.tell(Told { found, sources, ..Told::default() });
             }
         };
+        // Where the rest may go is looked at before any work is done.
+        let rest = match (&self.rest, &measured.halt) {
+            (None, _) => None,
+            (Some(_), None) => {
+                found.push(not_said(named_at));
+                return console.tell(Told { found, sources, ..Told::default() });
+            }
+            (Some(rest), Some(halt)) => {
+                let used = [self.taped.clone(), Path::new(&folder).join(manifest::NAME)];
+                match Destination::claim(rest, used) {
+                    Ok(destination) => Some((rest, halt, destination)),
+                    Err(refusal) => return console.tell(refusal),
+                }
+            }
+        };
         let own = sources.iter().count();
         let stored = survey.shop(&mut sources);
         found.extend(stored.faults.iter().cloned());
         let shop = stored.shop.as_ref();
         let ran = shop.and_then(|shop| ran(&survey, shop, &mut sources, &mut found));
-        let sources = renamed(&sources, |id, source| match id.0 as usize {
-            place if place < own => source.to_string(),
-            _ => format!("{folder}/{}", stored.path(id, source)),
-        });
+        let mut raw = sources;
+        let named = |sources: &Sources| {
+            renamed(sources, |id, source| match id.0 as usize {
+                place if place < own => source.to_string(),
+                _ => format!("{folder}/{}", stored.path(id, source)),
+            })
+        };
+        let sources = named(&raw);
         let Some(ran) = ran.filter(|_| !any_error(&found)) else {
             return console.tell(Told { found, sources, ..Told::default() });
         };
@@ -81,6 +107,40 @@ impl FirstOff {
             return exit;
         };
         let new = proposal.calibration.as_ref().map(|c| calibrate::calibration(c, &measured, &ran));
+        let rest = match (rest, &new, shop) {
+            (Some((path, halt, destination)), Some(calibration), Some(shop)) => {
+                let taped = calibrate::taped(&measured, &ran);
+                let stopped = Stopped {
+                    survey: &survey,
+                    shop,
+                    measured: &measured,
+                    halt,
+                    taped,
+                    calibration,
+                };
+                match stopped.write(session, &destination, &mut raw) {
+                    Ok(written) => Some((path, written)),
+                    Err(why) => {
+                        let mut all = Told { found, sources, ..Told::default() };
+                        all.absorb(match why {
+                            Unwritten::Here(refusal) => Told {
+                                found: vec![*refusal],
+                                sources: named(&raw),
+                                ..Told::default()
+                            },
+                            Unwritten::There(mut told) => {
+                                told.sources = in_rest(&told.sources, path);
+                                told
+                            }
+                        });
+                        let exit = console.tell(all);
+                        console.summary("Nothing was written.");
+                        return exit;
+                    }
+                }
+            }
+            _ => None,
+        };
         let written = match (&self.out, &new) {
             (Some(out), Some(text)) => match write(out, text) {
                 Ok(summary) => Some(summary),
@@ -90,18 +150,46 @@ impl FirstOff {
                 }
             },
             (Some(out), None) => Some(format!("{} was not written.", out.display())),
+            (None, Some(_)) if rest.is_some() => None,
             (None, Some(_)) => {
                 Some("Nothing was written: --out FILE writes the new calibration.".to_string())
             }
             (None, None) => None,
         };
-        let told = console.tell(Told { found, sources, ..Told::default() });
+        let mut all = Told { found, sources, ..Told::default() };
+        let mut rest_summary = None;
+        if let Some((path, mut written)) = rest {
+            written.told.sources = in_rest(&written.told.sources, path);
+            all.absorb(written.told);
+            let units = shop.map(|shop| shop.loaded.batch.units).unwrap_or_default();
+            rest_summary = Some(summary(&path.display().to_string(), &written.report, units));
+        }
+        let told = console.tell(all);
         let page = console.product(&calibrate::print(&proposal, &measured, &ran, &folder));
         if let Some(summary) = written {
             console.summary(&summary);
         }
+        if let Some(summary) = rest_summary {
+            console.summary(&summary);
+        }
         told.max(page)
     }
+}
+
+/// Texts of the rest under the names they have in its folder.
+fn in_rest(sources: &Sources, folder: &Path) -> Sources {
+    let inputs = format!("{}/inputs/", folder.display());
+    renamed(sources, |_, source| join(&inputs, source))
+}
+
+fn not_said(named_at: &Span) -> Diagnostic {
+    Diagnostic::new(&E0964, "the file does not say where the line stands")
+        .at(*named_at, "how far has this been run?")
+        .note("pieces upstream of the shear bear strokes already: they are not compiled again")
+        .help(
+            "add [stands] with `after` (serial of the last good piece on the run-out table) and \
+             `position` (\"kept\" or \"lost\")",
+        )
 }
 
 /// A folder that somebody changed may not be what was run.
@@ -130,9 +218,8 @@ fn ran<'a>(
     let members = members(&shop.jobs);
     let mut programs = Vec::new();
     for entry in &survey.manifest.programs {
-        let bytes = survey.files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
-        let file = sources.add(SourceFile::new(entry.file.as_str(), shop.dialect.text(bytes)));
-        let read = match shop.dialect.read(file, bytes) {
+        let (file, read) = read_back(entry, &survey.files, &shop.dialect, sources);
+        let read = match read {
             Ok(read) => read,
             Err(refusal) => {
                 found.push(*refusal);
@@ -140,7 +227,7 @@ fn ran<'a>(
             }
         };
         let mut pieces = Vec::new();
-        for piece in entry.blocks.iter().filter_map(|block| block.piece.as_ref()) {
+        for piece in entry.pieces() {
             match shape(&members, piece) {
                 Some(shape) => pieces.push(RanPiece {
                     serial: Serial(piece.serial),
@@ -187,12 +274,7 @@ fn not_among(file: &str, what: &str, at: Span) -> Diagnostic {
 /// left alone.
 fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
     let name = out.display();
-    let fail = |why: &str| {
-        Box::new(
-            Diagnostic::new(&E0906, format!("cannot write `{name}`: {why}"))
-                .help("check that its folder is there and may be written"),
-        )
-    };
+    let fail = |error: &std::io::Error| Box::new(unwritten(out, error));
     let stands = || {
         Box::new(
             Diagnostic::new(&E0962, format!("`{name}` is there already, and holds something else"))
@@ -208,14 +290,10 @@ fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
             _ => Err(stands()),
         };
     }
-    let folder = match out.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let file = staged(folder, ".first-off-", text, None).map_err(|error| fail(&plain(&error)))?;
+    let file = staged_for(out, ".first-off-", text).map_err(|error| fail(&error))?;
     match file.persist_noclobber(out) {
         Ok(_) => Ok(format!("Wrote {name}.")),
         Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),
-        Err(error) => Err(fail(&plain(&error.error))),
+        Err(error) => Err(fail(&error.error)),
     }
 }

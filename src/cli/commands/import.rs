@@ -4,7 +4,7 @@ use crate::cli::disk::{DiskFiles, plain, read_file, staged};
 use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1001, E1003, E1005, E1019};
+use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1119};
 use crate::diagnostic::codes::files::E0906;
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::exchange::{self, Answer, DrawnJob, Map};
@@ -132,7 +132,7 @@ impl Import {
             let Some(form) = self.form.or_else(|| FileForm::of(path)) else {
                 told.found.push(
                     Diagnostic::new(
-                        &E1001,
+                        &E1101,
                         format!("it cannot be told how `{}` is written", path.display()),
                     )
                     .help("say it: `--form csv`, json, ifc or nc"),
@@ -182,7 +182,7 @@ impl Import {
             _ => {
                 return Err(Box::new(
                     Diagnostic::new(
-                        &E1005,
+                        &E1105,
                         format!("`{out}` is no import that nobody has changed"),
                     )
                     .note("it is left as it is")
@@ -235,7 +235,7 @@ fn one(
         (FileForm::Csv, Some(map)) => exchange::csv::read(sources, file, map),
         (FileForm::Csv, None) => {
             let name = sources.get(file).map_or("", |source| source.name());
-            let wanting = Diagnostic::new(&E1003, format!("`{name}` is a list, and no map says how it is to be read"))
+            let wanting = Diagnostic::new(&E1103, format!("`{name}` is a list, and no map says how it is to be read"))
                 .help("write a map with [columns], [[code]] and [job], and name it with --map; `coilwright schema map` has every key");
             (None, vec![wanting])
         }
@@ -260,7 +260,7 @@ fn merge(job: &mut DrawnJob, part: DrawnJob, found: &mut Vec<Diagnostic>) {
             if let Some(first) = marks.get(member.mark.as_str()) {
                 found.push(
                     Diagnostic::new(
-                        &E1019,
+                        &E1119,
                         format!(
                             "mark {} is twice in frame {}: in {first} and in {}",
                             member.mark, frame.name, member.source

@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod compile;
+pub mod cut;
 pub mod estimate;
 pub mod explain;
 pub mod export;

@@ -5,11 +5,12 @@ use crate::cli::difference::differences;
 use crate::cli::exit::Exit;
 use crate::cli::judged::{Judged, judge};
 use crate::cli::manifest::Fault;
+use crate::cli::rest::{Before, judge_before};
 use crate::cli::shop::shown;
 use crate::cli::survey::{Survey, Unsurveyed};
 use crate::cli::told::Told;
-use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0901, E0904, E0911, E0912, E0913, E0914, E0915};
+use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::model::AppliedBy;
 use crate::plan::Shop;
 use crate::quantity::{SourceFile, Sources, Span};
@@ -59,10 +60,14 @@ impl Verify {
         if let Some(judged) = &judged {
             found.extend(judged.found.iter().cloned());
         }
+        let before = shop.and_then(|shop| judge_before(&survey, shop, &mut sources));
+        found.extend(before.iter().flat_map(|before| before.found.iter().cloned()));
         let sources = renamed(&sources, |id, source| format!("{name}/{}", stored.path(id, source)));
-        let right = judged.as_ref().is_some_and(Judged::is_right);
+        let goes_on = before.as_ref().is_none_or(|before| !any_error(&before.found));
+        let right = judged.as_ref().is_some_and(Judged::is_right) && goes_on;
         let told = console.tell(Told { causes, found, sources });
-        let written = console.product(&verdict(&name, &survey, shop, judged.as_ref()));
+        let written =
+            console.product(&verdict(&name, &survey, shop, judged.as_ref(), before.as_ref()));
         let verdict = if whole && right { Exit::Clean } else { Exit::Input };
         told.max(written).max(verdict)
     }
@@ -173,7 +178,13 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
 }
 
 /// The verdict: files first, then products, then what the proof rests on.
-fn verdict(name: &str, survey: &Survey, shop: Option<&Shop>, judged: Option<&Judged>) -> String {
+fn verdict(
+    name: &str,
+    survey: &Survey,
+    shop: Option<&Shop>,
+    judged: Option<&Judged>,
+    before: Option<&Before>,
+) -> String {
     let manifest = &survey.manifest;
     let files = manifest.files.len();
     let mut text = format!(
@@ -224,6 +235,19 @@ fn verdict(name: &str, survey: &Survey, shop: Option<&Shop>, judged: Option<&Jud
                 shown.join(", "),
             ));
         }
+    }
+    if let (Some(before), Some(of)) = (before, &manifest.continues) {
+        text.push_str(&match any_error(&before.found) {
+            true => {
+                format!("It does NOT go on from what was run, stopped after piece {}.\n", of.after)
+            }
+            false => format!(
+                "It goes on from what was run, stopped after piece {}: {} cut or to be finished \
+                 there, each right; with these every piece of the batch is made once.\n",
+                of.after,
+                count(before.right, "piece"),
+            ),
+        });
     }
     if judged.is_some() && survey.changed.iter().any(|path| path.starts_with("inputs/")) {
         text.push_str("They were judged by the stored inputs, which are changed themselves.\n");

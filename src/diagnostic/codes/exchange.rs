@@ -1,100 +1,100 @@
 super::codes! {
-E1001 "exchange-form-unknown" Error "it cannot be told how a file is written"
+E1101 "exchange-form-unknown" Error "it cannot be told how a file is written"
 "Files are read by the ending of their name: .csv, .tsv or .txt for lists, .json for members as JSON, .ifc for IFC, .nc or .nc1 for DSTV NC. A file of any other ending says nothing about itself, and guessing would read a list as something it is not. Name the form with `--form`, or give the file its usual ending."
 
-E1002 "exchange-unwritable-text" Error "a name or title cannot be written as members text"
+E1102 "exchange-unwritable-text" Error "a name or title cannot be written as members text"
 "Names, titles and mark texts stand in quotation marks, on one line, and are printed on papers and pieces. A quotation mark inside one, or a character that does not show, cannot be told from what stands around it. Rename it in the drawing or the list, and import again; nothing was written."
 
-E1003 "exchange-map-wanting" Error "the map does not say what is needed to read this file"
+E1103 "exchange-map-wanting" Error "the map does not say what is needed to read this file"
 "A map says how a drawing office's file is to be read: which columns hold mark, length and profile, in which unit, and which feature types its codes stand for. Nothing is guessed: a column taken for another would put holes in the wrong place, on every piece. `coilwright schema map` prints every key."
 
-E1004 "exchange-nothing-found" Error "there are no members in a file"
+E1104 "exchange-nothing-found" Error "there are no members in a file"
 "The file was read to its end and holds no member at all. It is another file than was meant, an export of another view, or its map leaves everything out. An empty members file would be no help to anybody, so none is written."
 
-E1005 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
+E1105 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
 "`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
 
-E1011 "csv-column-missing" Error "a column that the map names is not in the list"
+E1111 "csv-column-missing" Error "a column that the map names is not in the list"
 "The line with the columns' names has none of this name. The drawing office has renamed it, the wrong line was taken for the names (`header-line`), or the separator is another. Capital and small letters count as alike; blanks around a name do not count."
 
-E1012 "csv-column-unmapped" Error "the list has a column that the map says nothing about"
+E1112 "csv-column-unmapped" Error "the list has a column that the map says nothing about"
 "Every column is either used or put aside by name, in `ignore`: a column that was added to the list last week may hold the very holes that are missing now, and nobody would see it. Add it to the map, or to `ignore` in `[columns]`."
 
-E1013 "csv-code-unknown" Error "the map does not know a code of the list"
+E1113 "csv-code-unknown" Error "the map does not know a code of the list"
 "The map has a table from the drawing office's codes to feature types, profiles, usages and kinds of frame. This code is not in it. A member without its feature, or on another profile, does not fit on site; so nothing is written until the code is known or put aside with `leave-out = true`."
 
-E1014 "csv-cell-empty" Error "a cell that is needed is empty"
+E1114 "csv-cell-empty" Error "a cell that is needed is empty"
 "A member needs its mark, its profile and its length, a feature its place. The cell is empty, and what stood in the row above may be meant or may not: nothing is taken from there."
 
-E1015 "csv-figure" Error "a cell holds no figure that can be read"
+E1115 "csv-figure" Error "a cell holds no figure that can be read"
 "A length is digits with one decimal sign, the one the map names, and perhaps a unit: 2396, 2396.5, 2396,5, 7 ft 10-3/8 in. Signs that part thousands are refused: 2.396 is two millimetres or two metres, as one reads it, and both have been cut."
 
-E1016 "csv-row-width" Error "a row has more or fewer cells than there are columns"
+E1116 "csv-row-width" Error "a row has more or fewer cells than there are columns"
 "Every cell after the slip would be taken for its neighbour: a hole's place for its diameter. Mostly a separator stands inside a text without quotation marks, or a decimal comma in a list that is parted by commas."
 
-E1017 "csv-mixed-units" Error "a figure is in another unit than its column"
+E1117 "csv-mixed-units" Error "a figure is in another unit than its column"
 "The map says in which unit a column is, and this cell says another. One of the two is wrong, and if it is the map, then so is every other figure of the column. Correct the list; or, where a list really mixes units and writes them all out, leave the column's unit out of the map."
 
-E1018 "csv-rows-disagree" Error "two rows of one member say different things about it"
+E1118 "csv-rows-disagree" Error "two rows of one member say different things about it"
 "With a feature in each row a member has many rows, and each repeats what the member is. Here they differ: one of them belongs to another member, or was not changed with the others. Cells that are left empty after the member's first row are no difference."
 
-E1019 "csv-mark-twice" Error "a mark is twice in a frame of the list"
+E1119 "csv-mark-twice" Error "a mark is twice in a frame of the list"
 "With one row for each member no mark may come twice in a frame: the crew takes the first part that bears it. If the list has a row for each feature, say `rows = \"feature\"` in `[table]`; if two members really are alike, give them one row and a quantity."
 
-E1020 "csv-unclosed-quote" Error "a quotation mark is opened in the list and not closed"
+E1120 "csv-unclosed-quote" Error "a quotation mark is opened in the list and not closed"
 "Everything after it was read as one cell, to the end of the file. A cell in quotation marks ends with one; a quotation mark inside such a cell is written twice, as in \"3 1/2\"\" hole\"."
 
-E1021 "csv-entry-form" Error "an entry in a cell is not written as the map says"
+E1121 "csv-entry-form" Error "an entry in a cell is not written as the map says"
 "Several features in one cell are parted by the map's `between`, and each is written as its `form` says, such as {code}@{at}. This one is not, so it cannot be said which of its parts is the code and which the place."
 
-E1022 "csv-column-twice" Error "two columns of the list have the same name"
+E1122 "csv-column-twice" Error "two columns of the list have the same name"
 "A map finds columns by their names, and would take the first of these for both. Rename one in the list's export."
 
-E1031 "json-not-members" Error "a JSON file is not members in this program's form"
+E1131 "json-not-members" Error "a JSON file is not members in this program's form"
 "Members as JSON follow a schema that `coilwright schema members` prints and `export --form json` writes. A key that is not in it is refused and not skipped: it may be the one with the holes. Sizes are text with their unit, such as \"2396 mm\"."
 
-E1041 "step-unreadable" Error "a STEP file cannot be read"
+E1141 "step-unreadable" Error "a STEP file cannot be read"
 "An IFC model is a STEP file, ISO 10303-21 in clear text: it begins with ISO-10303-21; and consists of numbered instances such as #12=IFCMEMBER(…);. Where one cannot be read, what refers to it cannot be trusted either, so nothing is taken. Spacing, comments, and strings in any of the standard's escapes are read."
 
-E1042 "step-cut-short" Error "a STEP file ends before its end"
+E1142 "step-cut-short" Error "a STEP file ends before its end"
 "A STEP file ends with END-ISO-10303-21;. This one stops before: a copy or an export that was broken off. Members may be missing from it, or the openings of members that are there, and nothing in what is left says so."
 
-E1043 "step-reference-missing" Error "an instance refers to another that is not in the file"
+E1143 "step-reference-missing" Error "an instance refers to another that is not in the file"
 "A model is a net of numbered instances. One that a member depends on (its placement, its profile, its openings) is not there, so the member cannot be known. The file was edited, merged or cut."
 
-E1044 "ifc-schema" Error "a model follows a schema that is not read"
+E1144 "ifc-schema" Error "a model follows a schema that is not read"
 "The header of a model says which edition of IFC it follows. Editions order the parameters of members and profiles differently, and reading one as another would take a width for a thickness. IFC4 and IFC4X3 are read; most programs export either."
 
-E1045 "ifc-units" Error "a model does not declare its unit of length"
+E1145 "ifc-units" Error "a model does not declare its unit of length"
 "Lengths in a model are bare numbers; the unit assignment of its IfcProject says what they are in. Without it 2396 may be millimetres or thousandths of an inch, and nothing is guessed."
 
-E1046 "ifc-element-left" Error "a model has elements that are no members, and the map does not put them aside"
+E1146 "ifc-element-left" Error "a model has elements that are no members, and the map does not put them aside"
 "Members are read from IfcMember, IfcBeam, IfcColumn and IfcPlate. The model holds elements of another class, and whether something that should be rolled is among them only a person can say. Put the class aside by name, `leave-out` in [ifc] of the map; the answer lists how many there were."
 
-E1047 "ifc-member-geometry" Error "a member's shape in a model is not understood"
+E1147 "ifc-member-geometry" Error "a member's shape in a model is not understood"
 "A member is read from one straight extrusion of its section. Bodies made of faces, cut by planes, bent, or put together from several parts do not say length, section and openings in figures. Export the member as an extrusion with openings, or write it by hand."
 
-E1048 "ifc-profile" Error "a member's section in a model is no profile of the library"
+E1148 "ifc-profile" Error "a member's section in a model is no profile of the library"
 "The section's form and sizes, out to out, are compared with the profiles of the shop's library, to a tenth of a millimetre. None agrees, or the map names one that is of another size. A member of another section does not nest in its neighbours. Sections are read from IfcCShapeProfileDef, IfcUShapeProfileDef and from outlines of one thickness in right angles."
 
-E1049 "ifc-opening" Error "an opening in a member stands for no feature type"
+E1149 "ifc-opening" Error "an opening in a member stands for no feature type"
 "Openings are known by their size, or by their name where the map's codes have it. This one is of a size that no [[opening]] of the map has, or lies so that it cannot be said on which face it is. A hole that is left out is found on site."
 
-W1050 "ifc-openings-changed" Warning "openings were changed since this program wrote the model"
+W1150 "ifc-openings-changed" Warning "openings were changed since this program wrote the model"
 "A model that `export` wrote carries for each member what members text says of it, with a list of its openings. The openings that are drawn now are others: somebody changed them since, and what is drawn counts. Features that are not drawn as openings (pressed ones) and tolerances are taken as they were written; look at them."
 
-E1061 "nc-unreadable" Error "an NC file cannot be read"
+E1161 "nc-unreadable" Error "an NC file cannot be read"
 "A DSTV NC file holds one part: ST, 24 lines about it, blocks such as BO with its holes, and EN. A line that does not fit makes the whole part doubtful, for every later line is known by its place."
 
-E1062 "nc-not-a-member" Error "an NC file holds a part that is not made from coil"
+E1162 "nc-not-a-member" Error "an NC file holds a part that is not made from coil"
 "Channels have the profile codes C and U. Plates, angles, tubes and rolled sections are not formed on the line."
 
-E1063 "nc-block" Error "an NC file holds something that is not understood"
+E1163 "nc-block" Error "an NC file holds something that is not understood"
 "Blocks with outlines (AK, IK), bends, cuts and marks change the part, and a part without them does not fit. Only holes and slots (BO) are read, and outlines that are the whole face. Take the part out, or draw it as a member."
 
-E1071 "export-undecided" Error "it is not said what becomes of a feature type in this format"
+E1171 "export-undecided" Error "it is not said what becomes of a feature type in this format"
 "A format of open standard knows holes. Whether a feature type takes steel away, presses it, or cannot be shown at all is the shop's knowledge: a dimple written as a hole would be drilled. Name each type in `--cut` or in `--pressed`; what the format cannot carry goes into `--leave-out`, and the answer lists it."
 
-E1072 "export-cannot-say" Error "a member cannot be said in this format"
+E1172 "export-cannot-say" Error "a member cannot be said in this format"
 "The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a sloped end, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
 }

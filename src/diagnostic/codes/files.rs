@@ -67,4 +67,7 @@ E0919 "wrong-kind-of-file" Error "a file of another kind than the one wanted"
 "A members file stands where TOML is needed, a stock file where the line is, a table of values or a binary file where either should be: names were exchanged, or a file was saved over another. It is told once, in place of a page of findings about lines that were never meant for this.
 
 Name the right file, or put the right text into this one. Members are written in the member language, everything else in TOML; a table of values from a spreadsheet is neither."
+
+E0920 "rest-goes-on-elsewhere" Error "the rest of a batch does not go on from where it was stopped"
+"A folder that `first-off --rest` wrote holds the folder that was run before, and says after which piece it was stopped. `verify` works out again what was cut, begun and left, and judges the program that finishes what was begun on the strip as the old one left it. List of pieces, coils or program are not what comes of that: together the folders would make a piece twice, or not at all. Compile the rest again."
 }

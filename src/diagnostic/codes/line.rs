@@ -37,7 +37,9 @@ E0511 "no-set-up" Error "the line is not described for this profile"
 "A line makes a profile only with its rolls, gauges and guides set for it. The line file lists these set-ups with the time each takes."
 
 E0512 "slope-not-possible" Error "the shear does not cut this slope"
-"This shear cuts square. A member drawn with a sloped end would come off too long on one side."
+"The line file says which slopes its shear can be turned to; one that lists none cuts square. A member drawn with another end would come off too long on one side.
+
+A slope runs across the web, from flange to flange. On a hat the lips stand out beyond the flanges, where it would run on: hats are cut square."
 
 E0513 "strokes-too-near" Error "two strokes of one tool are too near"
 "A tool needs a least distance between two of its strokes, or it fires into the edge of its own last mark, draws the punch aside and breaks it."
@@ -58,6 +60,12 @@ N0518 "blank-at-thread-up" Note "the first pieces of a coil come off without the
 "The marker stands upstream of the shear. What lies between the two when a coil is threaded has passed the marker before the first program line runs, and nothing is printed there. These pieces are known only by their place in the order: write their marks by hand as they come off.
 
 A longer head would print them all, at the price of that much strip a coil."
+
+E0520 "slopes-meet" Error "a member is too short for its sloped ends"
+"A member's length is to its long points. Where both ends slope, or one slopes further than the member is long, nothing is left of the steel at one side of the web: the second cut would run into the first."
+
+E0521 "sloped-end-shaped" Error "a feature shapes an end that is cut on a slope"
+"End shapes, swages over an end and the like are made by tools that stand square to the member and reach inward from its end. On a sloped end such a tool misses the steel at one side of the web, or reaches over the cut into the next member."
 
 E0519 "no-bite" Error "a tool cannot nibble this range on this line"
 "A range longer than its tool is made by several strokes. Each must bite something, and neighbours must share enough that no tab is left between them when both are off as far as the line may be. Here nothing is left between the two."

@@ -45,4 +45,18 @@ E0962 "calibration-file-exists" Error "a file stands where the calibration is to
 
 W0963 "cut-not-as-stated" Warning "the cut takes more or less than the line file says"
 "Every piece is off by about the same, whatever its length: the shear's slug is not what the line file states, or the cut does not stand where the advance says. No calibration corrects that. Measure the slug, look at the blade and its stop, and correct `slug` in the line file."
+
+E0964 "halt-unclear" Error "it is not said clearly how far the run has come"
+"To compile only what is not begun, `first-off --rest` has to know the last good piece on the run-out table, and whether anybody can say where the strip stands. Pieces upstream of the shear already bear strokes: finished from a wrong place they would get the rest of their holes beside the right ones.
+
+The position is kept only where the line stopped right after that cut and nothing moved, fired or was opened since. After an emergency stop, an opened guard or an unknown stroke it is lost: make a fresh cut by hand; what bears strokes is passed as scrap. That is the rule when nothing is said."
+
+E0965 "halt-piece-unknown" Error "the run cannot have come as far as that"
+"The serial after which the line stands, or one of a piece to be made again, is not among the pieces that have dropped by then. The run sheet and marks.csv list serials in the order they drop. A piece that has not dropped is not made again but made."
+
+E0966 "rest-is-nothing" Error "nothing is left to be compiled"
+"Every piece of the folder is cut, or so far begun that it is finished as it was. The new calibration is for the next batch."
+
+E0967 "rest-not-made" Error "the rest of the run cannot be put into files"
+"The batch and the stock that were stored with the run are written anew for what is left of it: with the new calibration, the list of pieces that are done, and the coils as they are now. That failed, which is a fault of this program: report it with the folder. Nothing was written."
 }

@@ -11,7 +11,8 @@
 //! | x07nn | dialects and programs as text |
 //! | x08nn | replay and verify |
 //! | x09nn | files, output, usage; from x0951 on pieces that were taped |
-//! | x10nn | lists and open formats, in and out |
+//! | x10nn | plain lists of lengths to be cut from stock |
+//! | x11nn | lists and open formats, in and out |
 //!
 //! The first letter is the usual severity: E error, W warning, N note.
 
@@ -49,7 +50,10 @@ macro_rules! codes {
 }
 pub(crate) use codes;
 
-areas!(grammar, resolve, library, member, line, stock, dialect, replay, files, measured, exchange);
+areas!(
+    grammar, resolve, library, member, line, stock, dialect, replay, files, measured, cutting,
+    exchange
+);
 
 /// The code of this number, in any case.
 pub fn find(number: &str) -> Option<&'static Code> {

@@ -100,6 +100,18 @@ E0830 "press-overloaded" Error "a press is asked for more force than it has"
 E0831 "clash" Error "two tools fire together that hit each other"
 "The line names pairs of tools that may not fire at the same moment, because their dies or their drives are in each other's way."
 
+E0832 "slope-not-made" Error "a cut on a slope the shear cannot be turned to"
+"The line file lists the slopes its shear can be turned to. The program asks for another one: it was made for another line, or the line file has changed since. A hat's lips stand out beyond its web, where no slope across the web says how the cut runs: such sections are cut square."
+
+E0833 "cuts-cross" Error "two cuts run into each other"
+"Two cuts on different slopes need strip between them: at one side of the web the second would begin before the first has ended. What drops is no piece, and the blade bites into the edge it has just made."
+
+E0834 "end-tool-on-slope" Error "a tool that shapes square ends comes down on a sloped cut"
+"Tools that shape an end, or both ends at a cut, are made for a square one. On a slope part of their mark lies beyond the end at one side of the web, on the next piece or in the slug."
+
+E0835 "sloped-edge-stays" Error "strip that is used again begins on a slope"
+"The next run counts on a clean, square edge. The last cut of this program leaves the strip's edge on a slope."
+
 E0840 "serial-unknown" Error "a cut claims a piece nobody asked for"
 "The program says which piece drops at a cut, by serial. This serial does not belong to this program: the piece would turn up without a place in any frame, or the record was changed."
 
@@ -133,11 +145,14 @@ E0849 "feature-wrong-shape" Error "a feature has another outline than its drawin
 E0850 "not-within-accuracy" Error "a feature is in tolerance only if the line is exact"
 "As programmed the piece is right, but a line stops and strikes within its accuracy, not exactly: moved by the accuracy of line and tool together, this stroke leaves its tolerance. Compiled programs keep the accuracy off every tolerance, so that what is in tolerance on paper is so on the floor."
 
-E0851 "end-not-shaped" Error "the shear cannot have made this end"
-"The drawing wants this end cut on a slope. The shear of this line cuts square: no sequence of strokes makes that end."
+E0851 "end-not-shaped" Error "an end is cut on another slope than it is drawn"
+"The end is drawn square or on a slope, with its long point at one side; the cut that made it was another one. A cut shapes the end of one piece and the start of the next: both are right only where the two are parallel. A mirror image is another part."
 
 E0852 "wrong-profile" Error "a piece is rolled in another profile than its drawing"
 "The member is drawn in one profile and this program rolls another. Every hole may be right and the member is still scrap."
+
+E0853 "mark-out-of-place" Error "a mark stands elsewhere on its piece than the marker has its place"
+"The line file says how far from a member's start its marker begins to print, and how much a stamp may be off that. This mark is on its own piece and begins elsewhere. The crew looks for it where it always is, and another place on the member may be covered, bent or joined."
 
 E0860 "tool-not-in-set-up" Error "a tool fires that cannot be used in this set-up"
 "The line file says which tools cannot be used when it is set up for a profile: they are taken off, or they would hit the section. The program fires one of them. It was made for another set-up, or the line file has changed since."

@@ -19,4 +19,7 @@ E0606 "too-many-pieces" Error "a batch asks for more pieces than are planned at 
 
 W0607 "bars-left-out" Warning "bars in stock cannot be used on this line"
 "A line that takes bars says so in its file: `[bar]` with the head and tail each bar loses and the time to feed the next. This line's file has no such entry, so the plan is made from coils alone."
+
+E0609 "done-piece-unknown" Error "a piece is listed as done that the batch does not ask for"
+"`done` lists pieces that need not be made any more, each by job, frame, copy and mark, as the run sheet it was made from has them. The members ask for no such piece, or for fewer of that mark than are listed. Then the list is of another batch or of another revision of the drawings, and something that is needed might be left out."
 }

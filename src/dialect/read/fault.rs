@@ -144,6 +144,17 @@ impl Reader<'_> {
         })
     }
 
+    /// The two figures of a cut's slope have a common divisor, or stand for no slope.
+    pub(super) fn not_lowest(&self, rise: i32, run: i32, began: usize) -> Box<Diagnostic> {
+        let found = self.fault(
+            &e::E0752,
+            format!("the slope {rise} : {run} is not in lowest terms"),
+            self.place(began, 40),
+            "a slope of another spelling",
+        );
+        Box::new(found.help(COMPILE_AGAIN))
+    }
+
     pub(super) fn unknown_code(&self, field: Field, word: &str, length: usize) -> Box<Diagnostic> {
         // As for numbers.
         if self.at + length == self.text.len() {

@@ -47,7 +47,7 @@ impl<'a> Reader<'a> {
                 let Some(parts) = form.read(entry) else {
                     self.at_cell(
                         *column,
-                        &codes::E1021,
+                        &codes::E1121,
                         format!("the entry `{entry}` is not written as the map's `form` says"),
                         "in this cell",
                         "correct the entry, or the map's `form` and `between`",
@@ -107,7 +107,7 @@ impl<'a> Reader<'a> {
             }
             self.at_cell(
                 code.1,
-                &codes::E1014,
+                &codes::E1114,
                 "a place without a code: what is to be made there?".into(),
                 "empty",
                 "write the code, or clear the place",
@@ -180,7 +180,7 @@ impl<'a> Reader<'a> {
             let name = entry.code.0.to_string();
             self.at_cell(
                 entry.code.1,
-                &codes::E1014,
+                &codes::E1114,
                 format!("`{name}` has no place along the member"),
                 "where?",
                 "fill in its place; for a type that shapes an end, say `ends` in the map",

@@ -150,7 +150,7 @@ pub(super) fn layout<'m>(
         ranges.iter().map(|range| unquoted(header.text.get(range.clone()).unwrap_or(""))).collect();
     let Some(columns) = &map.columns else {
         found.push(
-            Diagnostic::new(&codes::E1003, "the map has no [columns], and this is a list")
+            Diagnostic::new(&codes::E1103, "the map has no [columns], and this is a list")
                 .at(header.whole(), format!("has {}", names.join(", ")))
                 .help("add [columns] with `mark`, `length` and the others"),
         );
@@ -161,7 +161,7 @@ pub(super) fn layout<'m>(
         let twice = names.iter().take(i).any(|other| other.eq_ignore_ascii_case(name));
         if let (true, false, Some(range)) = (twice, name.is_empty(), ranges.get(i)) {
             found.push(
-                Diagnostic::new(&codes::E1022, format!("there are two columns `{name}`"))
+                Diagnostic::new(&codes::E1122, format!("there are two columns `{name}`"))
                     .at(header.span(range), "the second")
                     .help("rename one of them where the list is made"),
             );
@@ -183,7 +183,7 @@ pub(super) fn layout<'m>(
                     None => format!("the list has {}", names.join(", ")),
                 };
                 found.push(
-                    Diagnostic::new(&codes::E1011, format!("the list has no column `{wanted}`"))
+                    Diagnostic::new(&codes::E1111, format!("the list has no column `{wanted}`"))
                         .at(at.span, "named here")
                         .at(header.whole(), "the line of names")
                         .help(help),
@@ -220,7 +220,7 @@ pub(super) fn layout<'m>(
     }
     for (span, why) in forms {
         found.push(
-            Diagnostic::new(&codes::E1003, format!("this form cannot be read: {why}"))
+            Diagnostic::new(&codes::E1103, format!("this form cannot be read: {why}"))
                 .at(span, "here")
                 .help("write it such as \"{code}@{at}\""),
         );
@@ -258,7 +258,7 @@ pub(super) fn layout<'m>(
                 continue;
             }
             found.push(
-                Diagnostic::new(&codes::E1012, format!("the map says nothing about {shown}"))
+                Diagnostic::new(&codes::E1112, format!("the map says nothing about {shown}"))
                     .at(header.span(range), "not in the map")
                     .help(format!(
                         "use it in the map, or put it aside: `ignore = [\"{name}\"]` in [columns]"
@@ -287,7 +287,7 @@ pub(super) fn layout<'m>(
 }
 
 fn wanting(span: Span, what: &str, help: &str) -> Diagnostic {
-    Diagnostic::new(&codes::E1003, what).at(span, "needs it").help(help)
+    Diagnostic::new(&codes::E1103, what).at(span, "needs it").help(help)
 }
 
 fn feature_columns<'m>(

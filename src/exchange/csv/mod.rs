@@ -186,9 +186,9 @@ impl<'a> Reader<'a> {
             // That its last row is too short comes of the same.
             let row = u32::try_from(self.row.start).unwrap_or(u32::MAX);
             self.found
-                .retain(|d| d.code != &codes::E1016 || d.span().is_none_or(|s| s.start != row));
+                .retain(|d| d.code != &codes::E1116 || d.span().is_none_or(|s| s.start != row));
             self.found.push(
-                Diagnostic::new(&codes::E1020, "this quotation mark is never closed")
+                Diagnostic::new(&codes::E1120, "this quotation mark is never closed")
                     .at(span, "everything after it was read as one cell")
                     .help("close it, or write it twice where it is part of the text"),
             );
@@ -216,7 +216,7 @@ impl<'a> Reader<'a> {
             let span = self.span(row.start, row.start + text.trim_end().len());
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1016,
+                    &codes::E1116,
                     format!(
                         "line {} has {} cells, and there are {width} columns",
                         row.line,
@@ -263,7 +263,7 @@ impl<'a> Reader<'a> {
             if !self.by_feature {
                 let frame = frame_name.to_string();
                 let message = format!("mark {mark} is twice in frame {frame}");
-                self.at_cell(layout.mark, &codes::E1019, message, "again here", "give it another mark; with a row for each feature, say `rows = \"feature\"` in [table] of the map");
+                self.at_cell(layout.mark, &codes::E1119, message, "again here", "give it another mark; with a row for each feature, say `rows = \"feature\"` in [table] of the map");
                 return None;
             }
             self.again(place, cell);
@@ -296,7 +296,7 @@ impl<'a> Reader<'a> {
         if length.is_some_and(|length| length <= Length::ZERO) {
             let message = "a length is above nought".to_string();
             let help = "write how long the member is";
-            self.at_cell(layout.length, &codes::E1015, message, "not above nought", help);
+            self.at_cell(layout.length, &codes::E1115, message, "not above nought", help);
         }
         let length = length.unwrap_or(Length::ZERO);
         let quantity = self.quantity(cell);
@@ -356,7 +356,7 @@ impl<'a> Reader<'a> {
                 format!("this row says another {what} of member {mark} than {source} does");
             reader.at_cell(
                 column,
-                &codes::E1018,
+                &codes::E1118,
                 message,
                 "differs",
                 "correct the one that is wrong, or give the member another mark",
@@ -425,7 +425,7 @@ impl<'a> Reader<'a> {
             None => {
                 self.at_cell(
                     column,
-                    &codes::E1015,
+                    &codes::E1115,
                     format!("`{text}` is no number of members"),
                     "not a whole number above nought",
                     "write how many are wanted; take the row out if none is",
@@ -439,13 +439,13 @@ impl<'a> Reader<'a> {
         match self.figures.length(text) {
             Ok(length) => Some(length),
             Err(Wrong::Figure(what, help)) => {
-                self.at_cell(column, &codes::E1015, what, "no figure", &help);
+                self.at_cell(column, &codes::E1115, what, "no figure", &help);
                 None
             }
             Err(Wrong::Unit(what)) => {
                 let unit = self.figures.unit.map_or("", |unit| unit.word());
                 let message = format!("{what}, as the map says of this list");
-                self.at_cell(column, &codes::E1017, message, "another unit", &format!("write it in {unit}; or take `unit` out of the map if every figure says its own"));
+                self.at_cell(column, &codes::E1117, message, "another unit", &format!("write it in {unit}; or take `unit` out of the map if every figure says its own"));
                 None
             }
         }
@@ -461,7 +461,7 @@ impl<'a> Reader<'a> {
         if text.is_empty() {
             self.at_cell(
                 column,
-                &codes::E1014,
+                &codes::E1114,
                 format!("line {} has no {what}", self.row.line),
                 "empty",
                 "fill it in; a row that is no member is put aside by a [[skip]] of the map",
@@ -566,7 +566,7 @@ impl<'a> Reader<'a> {
             };
             let often = if count == 1 { String::new() } else { format!(" ({count} times)") };
             self.found.push(
-                Diagnostic::new(&codes::E1013, format!("the map knows no {what} `{word}`{often}"))
+                Diagnostic::new(&codes::E1113, format!("the map knows no {what} `{word}`{often}"))
                     .at(span, if count == 1 { "here" } else { "the first" })
                     .help(help),
             );
@@ -575,7 +575,7 @@ impl<'a> Reader<'a> {
         if job.is_none() && self.found.is_empty() {
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1003,
+                    &codes::E1103,
                     "the map does not say which job these members are of",
                 )
                 .at(self.map.span, "in this map")
@@ -591,7 +591,7 @@ impl<'a> Reader<'a> {
         };
         if drawn.frames.is_empty() && self.found.is_empty() {
             self.found.push(
-                Diagnostic::new(&codes::E1004, "there is no member in this list")
+                Diagnostic::new(&codes::E1104, "there is no member in this list")
                     .at(self.span(0, 1), "read to its end")
                     .help("check that it is the right file, and that the map's [[skip]] does not put all rows aside"),
             );

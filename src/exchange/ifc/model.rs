@@ -63,7 +63,7 @@ impl<'t> Model<'t> {
                 schemas => format!("the file follows {}", schemas.join(", ")),
             };
             return Err(Box::new(
-                Diagnostic::new(&codes::E1044, format!("{said}; IFC4 and IFC4X3 are read"))
+                Diagnostic::new(&codes::E1144, format!("{said}; IFC4 and IFC4X3 are read"))
                     .at(header(), "the header")
                     .help("export the model as IFC4"),
             ));
@@ -76,7 +76,7 @@ impl<'t> Model<'t> {
     fn find_unit(&self, header: &impl Fn() -> crate::quantity::Span) -> Result<i128, Refusal> {
         let none = |what: &str, id: Option<u64>| {
             Box::new(
-                Diagnostic::new(&codes::E1045, what.to_string())
+                Diagnostic::new(&codes::E1145, what.to_string())
                     .at(id.map_or_else(header, |id| self.step.place(id)), "no unit of length")
                     .note("2396 may be millimetres or thousandths of an inch: nothing is guessed")
                     .help("export the model with its units"),
@@ -388,7 +388,7 @@ impl<'t> Model<'t> {
     /// A refusal about an instance that says something this does not read.
     pub fn not_understood(&self, id: u64, why: &str) -> Refusal {
         Box::new(
-            Diagnostic::new(&codes::E1047, format!("#{id} is {why}"))
+            Diagnostic::new(&codes::E1147, format!("#{id} is {why}"))
                 .at(self.step.place(id), "not understood")
                 .help("export the member as a straight extrusion of its section, with openings"),
         )

@@ -207,7 +207,7 @@ impl<'t> Reader<'_, 't> {
                     let (at, first) = (assembly.unwrap_or(0), other.unwrap_or(0));
                     self.found.push(
                         Diagnostic::new(
-                            &codes::E1019,
+                            &codes::E1119,
                             format!("two assemblies are called `{}` and differ", frame.name),
                         )
                         .at(self.model.step.place(at), "again here")
@@ -220,7 +220,7 @@ impl<'t> Reader<'_, 't> {
         }
         if job.frames.is_empty() && self.found.is_empty() {
             self.found.push(
-                Diagnostic::new(&codes::E1004, "there is no member in this model")
+                Diagnostic::new(&codes::E1104, "there is no member in this model")
                     .at(Span::new(file, 0, 1), "read to its end")
                     .help("members are read from IfcMember, IfcBeam, IfcColumn and IfcPlate: export the framing"),
             );
@@ -291,7 +291,7 @@ impl<'t> Reader<'_, 't> {
             let Some(&first) = ids.first() else { continue };
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1046,
+                    &codes::E1146,
                     format!(
                         "the model has {} {kind}, which is no member: {}",
                         ids.len(),
@@ -323,7 +323,7 @@ impl<'t> Reader<'_, 't> {
         if name.is_empty() {
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1003,
+                    &codes::E1103,
                     "neither the map nor the model says which job this is",
                 )
                 .help("add [job] with `name` to the map"),
@@ -547,7 +547,7 @@ impl<'t> Reader<'_, 't> {
 
     fn profile_refused(&self, id: u64, message: String, help: &str) -> Box<Diagnostic> {
         Box::new(
-            Diagnostic::new(&codes::E1048, message)
+            Diagnostic::new(&codes::E1148, message)
                 .at(self.model.step.place(id), "this section")
                 .help(help),
         )
@@ -555,7 +555,7 @@ impl<'t> Reader<'_, 't> {
 
     fn refused(&self, id: u64, message: &str, help: &str) -> Box<Diagnostic> {
         Box::new(
-            Diagnostic::new(&codes::E1047, format!("#{id}: {message}"))
+            Diagnostic::new(&codes::E1147, format!("#{id}: {message}"))
                 .at(self.model.step.place(id), "this member")
                 .help(help),
         )
@@ -605,7 +605,7 @@ impl<'t> Reader<'_, 't> {
                         Askew::Nothing => "meets no face of its member",
                     };
                     return Err(Box::new(
-                        Diagnostic::new(&codes::E1049, format!("the opening #{id} {why}"))
+                        Diagnostic::new(&codes::E1149, format!("the opening #{id} {why}"))
                             .at(self.model.step.place(id), "this opening")
                             .help("draw it through one face, square to it and to the member"),
                     ));
@@ -670,7 +670,7 @@ fn again(
     let first = known.source.clone();
     Err(Box::new(
         Diagnostic::new(
-            &codes::E1019,
+            &codes::E1119,
             format!("mark {} is twice in frame {frame}, and the two differ", member.mark),
         )
         .at(model.step.place(id), format!("first at {first}"))

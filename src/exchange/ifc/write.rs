@@ -228,7 +228,7 @@ impl Writer<'_> {
         if shape.start != EndShape::Square || shape.end != EndShape::Square {
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1072,
+                    &codes::E1172,
                     format!("member {} has a sloped end, which is not written yet", member.mark),
                 )
                 .at(member.span, "sloped")
@@ -304,7 +304,7 @@ impl Writer<'_> {
             let Some(plane) = drawn.faces.iter().find(|plane| plane.face == face) else {
                 self.found.push(
                     Diagnostic::new(
-                        &codes::E1072,
+                        &codes::E1172,
                         format!(
                             "a {} of member {} is on the {face}, which its section has not",
                             kind.name, member.mark
@@ -396,7 +396,7 @@ impl Writer<'_> {
         if made.is_none() {
             self.found.push(
                 Diagnostic::new(
-                    &codes::E1072,
+                    &codes::E1172,
                     format!("the section {} has a form that is not written yet", profile.name),
                 )
                 .at(member.span, "this member has it")

@@ -80,7 +80,7 @@ impl Reader<'_> {
             let line =
                 first.and_then(|i| lines.get(i)).copied().unwrap_or(Line { text: "", start: 0 });
             self.at(
-                &codes::E1061,
+                &codes::E1161,
                 line,
                 "a part begins with ST".into(),
                 "name an NC file of one part",
@@ -92,7 +92,7 @@ impl Reader<'_> {
         if head.len() < HEAD {
             let line = lines.last().copied().unwrap_or(Line { text: "", start: 0 });
             self.at(
-                &codes::E1061,
+                &codes::E1161,
                 line,
                 format!(
                     "the file is cut short: {} of {HEAD} lines about the part are there",
@@ -107,7 +107,7 @@ impl Reader<'_> {
         let code = word(7);
         if !matches!(code, "C" | "U") {
             self.at(
-                &codes::E1062,
+                &codes::E1162,
                 line(7),
                 format!("this part has the profile code `{code}`"),
                 "channels have C or U; take the part out",
@@ -121,7 +121,7 @@ impl Reader<'_> {
         for i in 16..20 {
             if self.figure(line(i), word(i)).is_some_and(|angle| angle != Length::ZERO) {
                 self.at(
-                    &codes::E1063,
+                    &codes::E1163,
                     line(i),
                     "an end of this part is cut at an angle".into(),
                     "write the member by hand: `start slope …`",
@@ -131,7 +131,7 @@ impl Reader<'_> {
         let quantity = word(5).parse::<u32>().ok().filter(|&n| n > 0);
         if quantity.is_none() {
             self.at(
-                &codes::E1061,
+                &codes::E1161,
                 line(5),
                 format!("`{}` is no number of parts", word(5)),
                 "the sixth line says how many are wanted",
@@ -140,7 +140,7 @@ impl Reader<'_> {
         let mark = word(3);
         if mark.is_empty() {
             self.at(
-                &codes::E1061,
+                &codes::E1161,
                 line(3),
                 "the part bears no mark".into(),
                 "the fourth line names it",
@@ -191,7 +191,7 @@ impl Reader<'_> {
         let job = said.map_or_else(|| word(0).to_string(), |job| job.name.value.clone());
         if job.is_empty() {
             self.at(
-                &codes::E1003,
+                &codes::E1103,
                 line(0),
                 "neither the map nor the part says which job this is".into(),
                 "add [job] with `name` to the map",
@@ -225,7 +225,7 @@ impl Reader<'_> {
             Err(fault) => {
                 let (what, _) = fault.tell();
                 self.at(
-                    &codes::E1061,
+                    &codes::E1161,
                     line,
                     format!("`{text}` is no figure: {what}"),
                     "figures are millimetres, with a point",
@@ -249,7 +249,7 @@ impl Reader<'_> {
             (Some(mapped), None) => Some(Arc::from(mapped)),
             (None, None) => {
                 self.at(
-                    &codes::E1048,
+                    &codes::E1148,
                     line,
                     format!("the map knows no profile `{name}`"),
                     "add it to [profiles] of the map",
@@ -264,7 +264,7 @@ impl Reader<'_> {
                         None => "map it in [profiles]".to_string(),
                     };
                     self.at(
-                        &codes::E1048,
+                        &codes::E1148,
                         line,
                         format!("the library has no profile `{wanted}`"),
                         &help,
@@ -279,7 +279,7 @@ impl Reader<'_> {
                         "`{name}` is {web} × {flange}, {thickness} thick in this file, and {wanted} is another"
                     );
                     self.at(
-                        &codes::E1048,
+                        &codes::E1148,
                         line,
                         message,
                         "correct [profiles] of the map, or the file",
@@ -307,7 +307,7 @@ impl Reader<'_> {
             }
             if ended {
                 self.at(
-                    &codes::E1061,
+                    &codes::E1161,
                     line,
                     "something follows after the end of the part".into(),
                     "one part a file",
@@ -322,7 +322,7 @@ impl Reader<'_> {
                     "BO" | "AK" => {}
                     "EN" => ended = true,
                     _ => self.at(
-                        &codes::E1063,
+                        &codes::E1163,
                         line,
                         format!("the block {block} is not understood"),
                         "only holes (BO) and plain outlines (AK) are read",
@@ -334,7 +334,7 @@ impl Reader<'_> {
                 "BO" => self.hole(line, sizes, member),
                 "AK" => outline.push(line),
                 "" => self.at(
-                    &codes::E1061,
+                    &codes::E1161,
                     line,
                     "this line belongs to no block".into(),
                     "the part has 24 lines after ST",
@@ -345,7 +345,7 @@ impl Reader<'_> {
         if !ended {
             let line = lines.last().copied().unwrap_or(Line { text: "", start: 0 });
             self.at(
-                &codes::E1061,
+                &codes::E1161,
                 line,
                 "the file is cut short: a part ends with EN".into(),
                 "copy the file again",
@@ -371,7 +371,7 @@ impl Reader<'_> {
             let plain = words.all(|word| word.chars().all(|c| matches!(c, '0' | '.')));
             if !corner || !plain {
                 self.at(
-                    &codes::E1063,
+                    &codes::E1163,
                     first,
                     "this outline is not the whole face".into(),
                     "draw the notch or cut as a feature of the member, by hand",
@@ -391,7 +391,7 @@ impl Reader<'_> {
         let (Some(&letter), Some(&x)) = (words.first(), words.get(1)) else { return };
         let Some((_, face)) = FACES.iter().find(|(known, _)| *known == letter) else {
             self.at(
-                &codes::E1063,
+                &codes::E1163,
                 line,
                 format!("a hole on `{letter}`"),
                 "a channel has v (web), o and u (flanges)",
@@ -412,7 +412,7 @@ impl Reader<'_> {
             }
             _ => {
                 self.at(
-                    &codes::E1063,
+                    &codes::E1163,
                     line,
                     "this hole is turned, or more than a hole or slot".into(),
                     "only plain holes and slots along the member are read",
@@ -422,7 +422,7 @@ impl Reader<'_> {
         };
         if plain.get(2).is_some_and(|depth| *depth != Length::ZERO) {
             self.at(
-                &codes::E1063,
+                &codes::E1163,
                 line,
                 "this hole does not go through".into(),
                 "only holes that go through are read",
@@ -432,7 +432,7 @@ impl Reader<'_> {
         if along < Length::ZERO || along > length || diameter <= Length::ZERO || slot < Length::ZERO
         {
             self.at(
-                &codes::E1061,
+                &codes::E1161,
                 line,
                 "this hole lies outside the part, or has no size".into(),
                 "correct the file",
@@ -446,7 +446,7 @@ impl Reader<'_> {
             Some('s') => y,
             Some(other) => {
                 self.at(
-                    &codes::E1063,
+                    &codes::E1163,
                     line,
                     format!("`{other}` after a place along is not understood"),
                     "u, o and s say which edge a place across is counted from",
@@ -473,7 +473,7 @@ impl Reader<'_> {
                     format!("length = \"{} mm\" and width = \"{} mm\"", size.0, size.1)
                 };
                 self.at(
-                    &codes::E1049,
+                    &codes::E1149,
                     line,
                     "a hole of this size stands for nothing in the map".into(),
                     &format!(

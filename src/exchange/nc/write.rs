@@ -29,7 +29,7 @@ pub fn write(job: &Job, library: &Library, choice: &Choice) -> Result<Vec<Part>,
         if library.feature_named(name).is_some() {
             found.push(
                 Diagnostic::new(
-                    &codes::E1072,
+                    &codes::E1172,
                     format!("NC files have no words for a {name}, which is pressed"),
                 )
                 .note("whoever reads the file would not make it")
@@ -54,7 +54,7 @@ pub fn write(job: &Job, library: &Library, choice: &Choice) -> Result<Vec<Part>,
         if !names.insert(name.to_lowercase()) {
             found.push(
                 Diagnostic::new(
-                    &codes::E1072,
+                    &codes::E1172,
                     format!(
                         "member {} of frame {} would be written to `{name}`, as another is",
                         member.mark, frame.name
@@ -94,7 +94,7 @@ fn part(
     let shape = &member.shape;
     let mut refuse = |what: String, feature: Option<&Feature>, help: &str| {
         let span = feature.map_or(member.span, |f| f.span);
-        found.push(Diagnostic::new(&codes::E1072, what).at(span, "here").help(help));
+        found.push(Diagnostic::new(&codes::E1172, what).at(span, "here").help(help));
     };
     let mut name = |text: &str, what: &str| -> String {
         if !text.chars().all(|c| matches!(c, ' '..='~')) || text.starts_with('*') {

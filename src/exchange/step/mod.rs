@@ -175,7 +175,7 @@ pub fn index<'t>(file: FileId, text: &'t str) -> Result<Step<'t>, Box<Diagnostic
     if !pass.word().eq_ignore_ascii_case("ISO-10303-21") {
         let end = text.find('\n').unwrap_or(text.len()).min(60);
         return Err(Box::new(
-            Diagnostic::new(&codes::E1041, "this is no STEP file")
+            Diagnostic::new(&codes::E1141, "this is no STEP file")
                 .at(step.span(0, floor(text, end).max(1)), "it does not begin with ISO-10303-21;")
                 .help("name the model as a STEP file (.ifc); the forms as XML or zip are not read"),
         ));
@@ -315,7 +315,7 @@ impl<'t> Step<'t> {
     pub fn entity(&self, id: u64, from: u64) -> Result<Entity<'t>, Box<Diagnostic>> {
         let Some(place) = self.places.get(&id) else {
             return Err(Box::new(
-                Diagnostic::new(&codes::E1043, format!("#{from} refers to #{id}, which is not in the file"))
+                Diagnostic::new(&codes::E1143, format!("#{from} refers to #{id}, which is not in the file"))
                     .at(self.place(from), "refers to it")
                     .note("a file that was cut or edited holds members without their length or their holes")
                     .help("export the model again"),
@@ -341,7 +341,7 @@ impl<'t> Step<'t> {
         let next =
             self.text.get(at..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8);
         Box::new(
-            Diagnostic::new(&codes::E1041, format!("instance #{id} cannot be read"))
+            Diagnostic::new(&codes::E1141, format!("instance #{id} cannot be read"))
                 .at(self.span(at, at + next), "the reader stumbles here")
                 .help("export the model again; a file edited by hand is easily damaged"),
         )
@@ -350,7 +350,7 @@ impl<'t> Step<'t> {
         let line = self.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or("");
         let len = floor(line, line.len().min(40)).max(1);
         Box::new(
-            Diagnostic::new(&codes::E1041, format!("this STEP file cannot be read: {why}"))
+            Diagnostic::new(&codes::E1141, format!("this STEP file cannot be read: {why}"))
                 .at(self.span(start, start + len), "the reader stumbles here")
                 .help("export the model again; a file edited by hand is easily damaged"),
         )
@@ -359,7 +359,7 @@ impl<'t> Step<'t> {
         let line = self.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or("");
         let len = floor(line, line.len().min(40)).max(1);
         Box::new(
-            Diagnostic::new(&codes::E1042, "this STEP file is cut short")
+            Diagnostic::new(&codes::E1142, "this STEP file is cut short")
                 .at(self.span(start, start + len), "the last that is there")
                 .note("members, or the holes of members, may be missing from it")
                 .help("export or copy it again: it ends with END-ISO-10303-21;"),

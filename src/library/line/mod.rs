@@ -2,6 +2,7 @@
 
 mod check;
 mod set_up;
+mod slopes;
 mod wire;
 
 use super::common::{
@@ -32,10 +33,13 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
     let grid = Grid::new(positive(found, "increment", &wire.increment, Length::from_mm(100)));
     let forming =
         (signed(found, "from", &wire.forming.from), signed(found, "to", &wire.forming.to));
+    let (slopes, slope_time) = slopes::slopes(&wire.shear, found);
     let shear = Shear {
         slug: not_negative(found, "slug", &wire.shear.slug, Length::from_mm(1_000)),
         time: machine_time(found, "time", &wire.shear.time),
         least_drop: not_negative(found, "least-drop", &wire.shear.least_drop, FARTHEST),
+        slopes,
+        slope_time,
     };
     let head = Head {
         first_advance: signed(found, "first-advance", &wire.head.first_advance),

@@ -2,7 +2,7 @@
 
 use crate::library::common::{Face, Outline};
 use crate::library::reading::{
-    Acceleration, At, Force, Fraction, Jerk, OneOrMany, Speed, wire, words,
+    Acceleration, At, Force, Fraction, Incline, Jerk, OneOrMany, Speed, wire, words,
 };
 use crate::quantity::{Length, Time};
 
@@ -112,8 +112,16 @@ wire! {
         slug: At<Length>,
         /// Time of one cut.
         time: At<Time>,
-        /// Shortest piece of scrap it can part and drop.
+        /// Shortest piece of scrap it can part and drop; of one with sloped cuts the shorter side.
         least_drop: At<Length>,
+        /// Slopes it can be turned to, to either hand; it cuts square only when left out.
+        slopes: Option<Vec<At<Incline>>>,
+        /// It can also be turned to every multiple of this slope, up to the steepest.
+        slope_step: Option<At<Incline>>,
+        /// The steepest slope it can be turned to in steps.
+        steepest: Option<At<Incline>>,
+        /// Time to turn it from one slope to another; needed where it can be turned.
+        slope_time: Option<At<Time>>,
     }
     /// Thread-up.
     pub struct Head {
@@ -129,7 +137,8 @@ wire! {
         offset: At<Length>,
         /// Strip one character takes.
         pitch: At<Length>,
-        /// Where on the member the text starts, from the member's start.
+        /// Where on the member the text starts, from the member's start; from the short point of a
+        /// sloped one.
         from_start: At<Length>,
         /// Most characters of one text.
         most: At<i64>,

@@ -1,3 +1,4 @@
+use super::done::Done;
 use crate::member::model::ProfileId;
 use crate::quantity::{Length, Time};
 use std::sync::Arc;
@@ -102,4 +103,6 @@ pub struct Batch {
     pub shift: Option<Time>,
     /// What its papers are written in.
     pub units: Units,
+    /// What of it need not be made any more.
+    pub done: Done,
 }

@@ -380,6 +380,11 @@ words! {
         Serial "serial"
         /// Text of a mark.
         Text "text"
+        /// Rise of the slope of a cut, along the strip: above nought where its left side lies
+        /// upstream, 0 where it is square.
+        Rise "rise"
+        /// Run of the slope of a cut, across the web, in lowest terms with the rise.
+        Run "run"
     }
 }
 
@@ -400,6 +405,7 @@ impl Scope {
             }
             Field::Phase | Field::Tool => matches!(self, Scope::Stroke),
             Field::Serial => matches!(self, Scope::CutPiece),
+            Field::Rise | Field::Run => matches!(self, Scope::CutPiece | Scope::CutScrap),
             Field::Text => matches!(self, Scope::Mark),
         }
     }

@@ -1,5 +1,6 @@
 use super::ends::Bars;
 use super::set_up::ChangeOver;
+use super::shear::Shear;
 use crate::member::model::{Faces, FeatureTypeId, Outline, ProfileId};
 use crate::quantity::{Grid, Length, Span, Time};
 use std::sync::Arc;
@@ -119,17 +120,6 @@ pub struct Feed {
     pub settle: Time,
 }
 
-/// The shear.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Shear {
-    /// Strip lost in each cut; zero for a parting shear.
-    pub slug: Length,
-    /// Time of one cut.
-    pub time: Time,
-    /// Shortest piece of scrap it can part and drop.
-    pub least_drop: Length,
-}
-
 /// What is lost before the first good piece.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Head {
@@ -167,7 +157,8 @@ pub struct Marker {
     pub offset: Length,
     /// Strip one character takes.
     pub pitch: Length,
-    /// Where on the member the text starts, from the member's start.
+    /// Where on the member the text starts, from the member's start; from the short point of a
+    /// sloped one.
     pub from_start: Length,
     /// Most characters of one text.
     pub most: usize,

@@ -15,6 +15,26 @@ pub struct Measured {
     pub tape: Tape,
     /// The pieces.
     pub pieces: Vec<TapedPiece>,
+    /// How far the run has come, where the rest of it is to be compiled.
+    pub halt: Option<Halt>,
+}
+
+/// How far a run has come, in the operator's words.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Halt {
+    /// The last good piece on the run-out table.
+    pub after: u32,
+    /// Whether the strip stands right after its cut, and nothing has moved or fired since: said
+    /// by somebody. Otherwise the position is lost.
+    pub kept: bool,
+    /// Whether pieces that are begun are finished by the old program; otherwise scrapped.
+    pub finish: bool,
+    /// Pieces cut that are no good: made again under new serials.
+    pub again: Vec<u32>,
+    /// What was measured to be left of the coil, if it was.
+    pub left: Option<Length>,
+    /// Where this is written.
+    pub span: Span,
 }
 
 /// How well a tape is read.

@@ -3,13 +3,16 @@
 mod batch;
 mod calibration;
 mod dialect;
+mod done;
 mod ends;
 mod feature_type;
+mod likeness;
 mod line;
 mod measured;
 mod profile;
 mod rule;
 mod set_up;
+mod shear;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
@@ -18,16 +21,19 @@ pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
     Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
 };
+pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
+pub use likeness::Likeness;
 pub use line::{
-    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Shear, Stamp,
-    Station, StationId, Tool, ToolId, Works,
+    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp, Station,
+    StationId, Tool, ToolId, Works,
 };
-pub use measured::{Edge, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
+pub use measured::{Edge, Halt, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;
+pub use shear::{Shear, Slope, SlopeRange, Slopes};
 pub use stock::{Coil, LengthBasis, Stock};
 
 use crate::member::model::{FeatureTypeId, ProfileId};

@@ -290,6 +290,10 @@ pub struct CoatingMass(pub i64);
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Fraction(pub Rational);
 
+/// A slope, rise : run, in lowest terms; each at most a million, rise nought or more.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Incline(pub i32, pub i32);
+
 /// A small correction in parts per 10⁹.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct PartsPerBillion(pub i64);
@@ -338,6 +342,9 @@ quantities! {
     Fraction, "Fraction", "a ratio such as 0.5, \"1/2\" or \"50 %\"", true,
         |text| ratio(text).map(Fraction),
         |number| Ok(Fraction(number));
+    Incline, "Incline", "a slope, rise : run, such as \"4 : 12\"", false,
+        |text| incline(text),
+        |_number| Err(Fault::NoRatio);
     PartsPerBillion, "Correction", "a correction such as \"-0.12 %\" or \"350 ppm\"", false,
         |text| quantity::with_unit(text, quantity::SHARE, "\"-0.12 %\", \"350 ppm\"")
             .and_then(|v| v.checked_mul(Rational::whole(1_000_000_000)).ok_or(Fault::TooManyDigits))
@@ -361,6 +368,22 @@ fn ratio(text: &str) -> Result<Rational, Fault> {
     match quantity::decimal(text) {
         Ok(plain) => Ok(plain),
         Err(_) => quantity::with_unit(text, quantity::SHARE, "0.5, \"1/2\", \"50 %\""),
+    }
+}
+
+/// `4 : 12`, `2.5:10`.
+fn incline(text: &str) -> Result<Incline, Fault> {
+    let (rise, run) = text.split_once(':').ok_or(Fault::NoRatio)?;
+    let (rise, run) = (quantity::decimal(rise.trim())?, quantity::decimal(run.trim())?);
+    if run == Rational::ZERO {
+        return Err(Fault::DividesByNought);
+    }
+    let ratio = rise.checked_div(run).ok_or(Fault::TooManyDigits)?;
+    let small = |n: i128| i32::try_from(n).ok().filter(|n| (0..=1_000_000).contains(n));
+    match (small(ratio.numerator()), small(ratio.denominator())) {
+        (Some(rise), Some(run)) => Ok(Incline(rise, run)),
+        _ if ratio < Rational::ZERO => Err(Fault::Beyond("0 : 1 to 1000000 : 1")),
+        _ => Err(Fault::TooManyDigits),
     }
 }
 

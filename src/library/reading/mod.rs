@@ -15,8 +15,8 @@ use ::toml::de::{DeTable, DeValue};
 use std::ops::Range;
 
 pub use leaf::{
-    Acceleration, Amount, At, CoatingMass, Entries, Figure, Force, Fraction, Jerk, OneOrMany,
-    PartsPerBillion, Speed,
+    Acceleration, Amount, At, CoatingMass, Entries, Figure, Force, Fraction, Incline, Jerk,
+    OneOrMany, PartsPerBillion, Speed,
 };
 pub use quantity::{Fault, decimal, length as length_text};
 pub use table::Table;

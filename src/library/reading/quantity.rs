@@ -14,6 +14,8 @@ pub enum Fault {
     UnknownUnit(String, String),
     /// A fraction divides by nought.
     DividesByNought,
+    /// Not two figures with a colon between them.
+    NoRatio,
     /// More digits than anything on a line has.
     TooManyDigits,
     /// Not a whole number of the finest step kept; the step.
@@ -29,6 +31,10 @@ impl Fault {
             Fault::NoFigure => (
                 "no figure stands here".into(),
                 "begin with a figure, such as \"12 mm\", \"3/32 in\" or \"1-5/8 in\"".into(),
+            ),
+            Fault::NoRatio => (
+                "a slope is rise : run".into(),
+                "write it as two figures, such as \"4 : 12\"".into(),
             ),
             Fault::NoUnit(units) => {
                 ("the figure has no unit".into(), format!("add the unit, in quotes: {units}"))

@@ -4,7 +4,7 @@ use crate::library::model::Marker;
 use crate::program::Serial;
 use crate::quantity::{Advance, Length};
 use crate::replay::print::extent;
-use crate::replay::products::{Piece, Products};
+use crate::replay::products::{Piece, Products, Text};
 use crate::replay::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use std::collections::BTreeMap;
 
@@ -82,12 +82,12 @@ impl<'e> Book<'e> {
 /// marker when the strip was threaded, the piece is known by its place in the program alone.
 pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut Refusals) {
     let texts = products.texts_on(piece);
-    if let [(text, _)] = texts
-        && **text == *wanted.mark_text
-    {
-        return;
-    }
     let Some(marker) = &products.line.marker else { return };
+    if let [text] = texts
+        && *text.text == *wanted.mark_text
+    {
+        return in_place(products, piece, marker, wanted, text, findings);
+    }
     if texts.is_empty() {
         if can_be_printed(products, piece, marker, wanted.mark_text) {
             findings.add(Some(piece.event), || {
@@ -101,12 +101,12 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
         }
         return;
     }
-    let event = texts.iter().find(|(text, _)| **text != *wanted.mark_text).or(texts.first());
-    findings.add(event.map(|&(_, event)| event), || {
+    let event = texts.iter().find(|text| *text.text != *wanted.mark_text).or(texts.first());
+    findings.add(event.map(|text| text.event), || {
         let shown: Vec<String> = texts
             .iter()
             .take(4)
-            .map(|(text, event)| format!("`{text}` ({})", numbered(*event)))
+            .map(|text| format!("`{}` ({})", text.text, numbered(text.event)))
             .collect();
         let message = format!(
             "{} carries {}; wanted {}",
@@ -122,6 +122,38 @@ pub(super) fn mark(products: &Products, piece: &Piece, wanted: &Expected, findin
     });
 }
 
+/// A mark begins where the line's marker has its place, or as near as the line can stop: a stamp
+/// within its slack.
+fn in_place(
+    products: &Products,
+    piece: &Piece,
+    marker: &Marker,
+    wanted: &Expected,
+    text: &Text,
+    findings: &mut Refusals,
+) {
+    let due = marker.from_start.stretched(products.factor);
+    let slack = marker.stamp.map_or(Length::ZERO, |stamp| stamp.slack);
+    // A nanometre: the half of an odd increment.
+    let nearest = products.line.grid.increment().half() + Length::from_nm(1);
+    let off = text.at - due;
+    if off.abs() <= slack.max(nearest) {
+        return;
+    }
+    findings.add(Some(text.event), || {
+        let message = format!(
+            "{} carries its mark from {} mm of its start on ({}); the marker's place is {due} mm \
+             from there, give or take {slack} mm",
+            named(wanted),
+            text.at,
+            numbered(text.event),
+        );
+        Diagnostic::new(&codes::E0853, message)
+            .note(format!("it drops at {}", numbered(piece.event)))
+            .help(COMPILE_AGAIN)
+    });
+}
+
 /// Whether this line could have marked the piece with the text: ink begins at the stop nearest to
 /// its place, a stamp at any within its slack.
 fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &str) -> bool {
@@ -131,10 +163,11 @@ fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &st
     }
     let Some(extent) = extent(marker, text) else { return false };
     let grid = products.line.grid;
-    let due = piece.start.distance() + marker.from_start.stretched(products.factor) - marker.offset;
+    let due =
+        piece.short.0.distance() + marker.from_start.stretched(products.factor) - marker.offset;
     let possible = |at: Advance, held: Length| {
         let from = at.strip_at(marker.offset);
-        at >= products.start && from >= piece.start && from + extent + held <= piece.cut
+        at >= products.start && from >= piece.short.0 && from + extent + held <= piece.short.1
     };
     let nearest = grid.nearest(Advance::at(due));
     let Some(stamp) = marker.stamp else {
@@ -143,7 +176,8 @@ fn can_be_printed(products: &Products, piece: &Piece, marker: &Marker, text: &st
     };
     let within = |at: Advance| (at.distance() - due).abs() <= stamp.slack;
     let cut = piece.cut.distance();
-    let last = (due + stamp.slack).min(cut - extent - marker.offset).min(cut);
+    let last = piece.short.1.distance() - extent - marker.offset;
+    let last = (due + stamp.slack).min(last).min(cut);
     let last = grid.floor(Advance::at(last));
     if possible(last, Length::ZERO) && within(last) {
         return true;

@@ -90,8 +90,8 @@ fn named(wanted: &Expected) -> String {
 }
 
 fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut Refusals) {
-    let Shape { length, length_tolerance, profile, start, end, .. } = *wanted.shape;
-    let got = (piece.cut - piece.start).unstretched(products.factor);
+    let Shape { length, length_tolerance, profile, .. } = *wanted.shape;
+    let got = (piece.long.1 - piece.long.0).unstretched(products.factor);
     if !length_tolerance.admits(got - length) {
         findings.add(Some(piece.event), || {
             let message = format!(
@@ -99,8 +99,8 @@ fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut 
                  of the strip to {} mm)",
                 named(wanted),
                 numbered(piece.event),
-                piece.start,
-                piece.cut
+                piece.long.0,
+                piece.long.1
             );
             Diagnostic::new(&codes::E0845, message).help(COMPILE_AGAIN)
         });
@@ -129,26 +129,64 @@ fn length(products: &Products, piece: &Piece, wanted: &Expected, findings: &mut 
             Diagnostic::new(&codes::E0852, message).help(COMPILE_AGAIN)
         });
     }
-    for (which, shape) in [("start", start), ("end", end)] {
-        if let EndShape::Slope { rise, run } = shape
-            && rise != 0
-        {
-            findings.add(Some(piece.event), || {
-                let message = format!(
-                    "{}: its {which} slopes {rise} : {run}; it was cut square ({})",
-                    named(wanted),
-                    numbered(piece.event)
-                );
-                Diagnostic::new(&codes::E0851, message)
-                    .help("make this member on a line whose shear cuts the slope")
-            });
+}
+
+/// Whether both ends were cut as they are drawn. The long point of a start lies downstream, that
+/// of an end upstream, so at one slope of the blade they lie on opposite sides; and of a piece
+/// that came off end first, each end was seen from the other side of the member.
+fn end_shapes(piece: &Piece, wanted: &Expected, turned: bool, findings: &mut Refusals) {
+    let Shape { start, end, .. } = *wanted.shape;
+    let (start, end) = match turned {
+        false => (rise(start), rise(end)),
+        true => (other_side(rise(end)), other_side(rise(start))),
+    };
+    for (which, drawn, cut, upstream) in
+        [("start", start, piece.slopes.0, false), ("end", end, piece.slopes.1, true)]
+    {
+        let got = (i64::from(cut.rise), i64::from(cut.run));
+        let got = if upstream { got } else { other_side(got) };
+        if got.0 * drawn.1 == drawn.0 * got.1 {
+            continue;
         }
+        findings.add(Some(piece.event), || {
+            let message = format!(
+                "{}: its {which} is drawn {}; it was cut {}",
+                named(wanted),
+                sloped(drawn),
+                sloped(got),
+            );
+            Diagnostic::new(&codes::E0851, message)
+                .note(format!("it drops at {}", numbered(piece.event)))
+                .help(COMPILE_AGAIN)
+        });
+    }
+}
+
+/// How far an end runs along the member per width of the web; above nought with the long point at
+/// the left.
+fn rise(shape: EndShape) -> (i64, i64) {
+    match shape {
+        EndShape::Square => (0, 1),
+        EndShape::Slope { rise, run } => (i64::from(rise), i64::from(run)),
+    }
+}
+
+fn other_side((rise, run): (i64, i64)) -> (i64, i64) {
+    (-rise, run)
+}
+
+/// `square`, `4 : 12 with the long point at the left`.
+fn sloped((rise, run): (i64, i64)) -> String {
+    let side = if rise > 0 { "left" } else { "right" };
+    match rise {
+        0 => "square".to_string(),
+        _ => format!("{} : {run} with the long point at the {side}", rise.abs()),
     }
 }
 
 /// Judges every face; the number of features found.
 /// As drawn, or turned end for end where the member and its section allow that: a crew that takes
-/// the piece up turned has the member. What is wrong is told as drawn.
+/// the piece up turned has the member. What is wrong is told of the way that has less wrong.
 fn either_way(
     products: &Products,
     piece: &Piece,
@@ -166,7 +204,10 @@ fn either_way(
     if as_drawn.len() > 0 {
         let mut turned = Refusals::new(products.spans);
         let found = features(products, piece, wanted, true, library, bench, &mut turned);
-        if turned.len() == 0 {
+        // What is wrong with a turned piece is told of that: its own places, from the end that
+        // came first.
+        if turned.len() < as_drawn.len() {
+            findings.absorb(turned);
             return found;
         }
     }
@@ -183,7 +224,8 @@ fn features(
     bench: &mut face::Bench,
     findings: &mut Refusals,
 ) -> usize {
-    let length = (piece.cut - piece.start).unstretched(products.factor);
+    end_shapes(piece, wanted, turned, findings);
+    let length = (piece.long.1 - piece.long.0).unstretched(products.factor);
     let mut marks: Vec<seen::Seen> = Vec::new();
     for swept in products.swept_on(piece) {
         seen::Seen::add_all(swept, products, length, &mut marks);

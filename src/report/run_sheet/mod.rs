@@ -1,5 +1,6 @@
 //! The run sheet in Markdown: what the operator has in hand at the line, coil after coil.
 
+mod continues;
 mod first_off;
 mod order;
 mod set_up;
@@ -56,6 +57,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
         sheet.push_str("The search for this plan was cut short.\n\n");
     }
     sheet.push_str(&jobs(report));
+    sheet.push_str(&continues::print(report.continues.as_ref(), inputs));
     sheet.push_str("## Before you start\n\n");
     for caution in CAUTIONS {
         sheet.push_str(&item(caution));
@@ -238,7 +240,8 @@ fn one_run(
     }
     if run.warm {
         sheet.push_str(&item(
-            "The coil is in the line, with a clean cut at the shear: do not thread up.",
+            "The coil is in the line, with a clean cut at the shear: do not thread up. The counter \
+             is at nought with the strip's edge at the shear.",
         ));
     } else {
         if let Some(before) = before {
@@ -360,9 +363,13 @@ fn balance(run: &RunReport, units: Units) -> String {
     for (what, part) in [
         ("good pieces", account.good_nm),
         ("cuts (slugs)", account.slug_nm),
-        ("head, defects, gaps", account.head_nm),
+        ("head, defects, gaps", account.head_nm - account.head_at_slopes_nm),
+        ("between unequal slopes", account.head_at_slopes_nm),
         ("tail", account.tail_nm),
     ] {
+        if what == "between unequal slopes" && part == 0 {
+            continue;
+        }
         rows.push(vec![
             what.to_string(),
             strip(nm(part), units, 2),
@@ -374,12 +381,16 @@ fn balance(run: &RunReport, units: Units) -> String {
     let time = &run.time;
     sheet.push_str(&prose(
         &format!(
-            "Time {}: moving {}, settling {}, tools {}, shear {}, clearing {}; {}.",
+            "Time {}: moving {}, settling {}, tools {}, shear {}{}, clearing {}; {}.",
             Time::from_ns(time.total_ns),
             Time::from_ns(time.moves_ns),
             Time::from_ns(time.settle_ns),
             Time::from_ns(time.strokes_ns),
             Time::from_ns(time.cuts_ns),
+            match time.slopes_ns {
+                0 => String::new(),
+                turning => format!(" and turning it {}", Time::from_ns(turning)),
+            },
             Time::from_ns(time.unloading_ns),
             count(run.stops, "standstill"),
         ),

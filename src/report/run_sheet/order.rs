@@ -84,6 +84,7 @@ fn scrap(drop: &DropReport, units: Units) -> Vec<String> {
     let why = match drop.cause.as_str() {
         "head" => "head",
         "defect" => "around a defect",
+        "slopes" => "between slopes",
         _ => "gap",
     };
     let blank = String::new;

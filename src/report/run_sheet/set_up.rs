@@ -1,7 +1,7 @@
 //! What the line has to look like before the first run: stations from the coil to the run-out,
 //! and what each of their tools makes.
 
-use crate::library::model::{How, Tool, ToolId, Units};
+use crate::library::model::{How, Line, Tool, ToolId, Units};
 use crate::member::model::Faces;
 use crate::plan::{Inputs, Plan, Run};
 use crate::program::Event;
@@ -28,7 +28,7 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
     let mut places: Vec<(Length, Vec<Vec<String>>)> = vec![
         (line.forming.1, vec![plain("*forming* from", figure(line.forming.1, units))]),
         (line.forming.0, vec![plain("*forming* to", figure(line.forming.0, units))]),
-        (Length::ZERO, vec![plain("*shear*", "0".to_string())]),
+        (Length::ZERO, vec![shear(line, plain("*shear*", "0".to_string()))]),
     ];
     if let Some(marker) = &line.marker {
         places.push((marker.offset, vec![plain("*marker*", figure(marker.offset, units))]));
@@ -43,8 +43,8 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
                 if first { figure(station.offset, units) } else { String::new() },
                 text(&tool.name),
                 makes(inputs, tool),
-                outline(tool.makes.outline, units),
-                on(tool.makes.faces, tool.makes.across, units),
+                sizes(tool, units),
+                sides(tool, units),
                 if strokes == 0 { "–".to_string() } else { strokes.to_string() },
             ]);
         }
@@ -66,6 +66,15 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
     ));
     sheet.push('\n');
     sheet
+}
+
+/// The row of the shear, with what it can be turned to.
+fn shear(line: &Line, mut row: Vec<String>) -> Vec<String> {
+    let slopes = &line.shear.slopes;
+    if let (false, Some(makes)) = (slopes.is_empty(), row.get_mut(3)) {
+        *makes = format!("square cuts and slopes {slopes}");
+    }
+    row
 }
 
 /// What has to be done before the first run of a profile.
@@ -108,6 +117,36 @@ pub fn tools_of(inputs: &Inputs<'_>, run: &Run) -> String {
         return "No tool fires in this run: it only cuts.\n\n".to_string();
     }
     format!("{}\n", prose(&format!("Strokes of this run: {}.", named.join(", ")), 0))
+}
+
+/// The outlines one stroke leaves, each once: `45 × 12 and Ø10`.
+fn sizes(tool: &Tool, units: Units) -> String {
+    let mut sizes: Vec<String> = Vec::new();
+    for made in tool.marks() {
+        let size = outline(made.outline, units);
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    sizes.join(" and ")
+}
+
+/// Where across its faces each mark of a stroke lies, each place once: `web, 25 left and 25 right`,
+/// `lips and flanges`.
+fn sides(tool: &Tool, units: Units) -> String {
+    let mut places: Vec<String> = Vec::new();
+    for made in tool.marks() {
+        let place = on(made.faces, made.across, units);
+        // The faces are named once where they stay the same.
+        let faces = format!("{}, ", made.faces);
+        let same = made.faces == tool.makes.faces && !places.is_empty();
+        let place = place.strip_prefix(&faces).filter(|_| same).unwrap_or(&place).to_string();
+        let again = places.iter().any(|p| *p == place || *p == format!("{faces}{place}"));
+        if !again {
+            places.push(place);
+        }
+    }
+    places.join(" and ")
 }
 
 /// Where a feature lies on its faces: `web`, `web, 0.75 left`, `flanges, 3 out`.
@@ -159,6 +198,41 @@ fn strokes(run: &Run) -> BTreeMap<ToolId, usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::library::model::{Made, PatternPart, StationId};
+    use crate::member::model::{FeatureTypeId, Outline};
+    use crate::quantity::{FileId, Span};
+
+    #[test]
+    fn every_mark_of_a_stroke_is_told() {
+        let mm = Length::from_mm;
+        let made = |faces, across, diameter| Made {
+            kinds: vec![FeatureTypeId(0)],
+            faces,
+            across: mm(across),
+            outline: Outline::Circle { diameter: mm(diameter) },
+        };
+        let tool = |own: Made, also: Vec<Made>| Tool {
+            name: "pair".into(),
+            station: StationId(0),
+            makes: own,
+            also: also.into_iter().map(|makes| PatternPart { makes, at: mm(30) }).collect(),
+            how: How::Point,
+            force: 0,
+            footprint: mm(20),
+            refire: Length::ZERO,
+            time: Time::ZERO,
+            accuracy: Length::ZERO,
+            span: Span::new(FileId(0), 0, 0),
+        };
+        let told = |tool: &Tool| (sizes(tool, Units::Millimetres), sides(tool, Units::Millimetres));
+        let (web, flanges) = (Faces::WEB, Faces::FLANGES);
+        let pair = tool(made(web, 25, 5), vec![made(web, -25, 5)]);
+        assert_eq!(told(&pair), ("Ø5".into(), "web, 25 left and 25 right".into()));
+        let row = tool(made(flanges, 0, 10), vec![made(flanges, 0, 10), made(flanges, 0, 10)]);
+        assert_eq!(told(&row), ("Ø10".into(), "flanges".into()));
+        let mixed = tool(made(web, 19, 12), vec![made(web, 19, 12), made(flanges, 0, 10)]);
+        assert_eq!(told(&mixed), ("Ø12 and Ø10".into(), "web, 19 left and flanges".into()));
+    }
 
     #[test]
     fn sides_are_named_as_the_drawing_has_them() {

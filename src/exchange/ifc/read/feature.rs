@@ -49,7 +49,7 @@ impl Reader<'_, '_> {
                             )
                         };
                         self.found.push(
-                            Diagnostic::new(&codes::E1049, format!("an opening {} stands for nothing in the map", size_told(hole)))
+                            Diagnostic::new(&codes::E1149, format!("an opening {} stands for nothing in the map", size_told(hole)))
                                 .at(self.model.step.place(id), "the first of them")
                                 .help(format!("add an [[opening]] with {keys} and its `feature`, or `leave-out = true`")),
                         );
@@ -143,7 +143,7 @@ impl Reader<'_, '_> {
             });
         }
         self.found.push(
-            Diagnostic::new(&codes::W1050, format!("member {} is not as this program wrote it: what is drawn counts", member.mark))
+            Diagnostic::new(&codes::W1150, format!("member {} is not as this program wrote it: what is drawn counts", member.mark))
                 .at(self.model.step.place(id), "changed since")
                 .help("look at its pressed features, its ends and its tolerances, which are not drawn as openings"),
         );

@@ -1,0 +1,114 @@
+use super::problem::Item;
+use super::solution::Pieces;
+use super::work::Work;
+use crate::nest::fill::gcd;
+
+/// Most sums that are told apart; beyond that lengths are rounded up to a coarser quantum.
+const SUMS: i64 = 20_000;
+
+/// Not reached.
+const NONE: u32 = u32::MAX;
+
+/// Which of these pieces together come nearest to `room` without passing it: exact where lengths
+/// have few enough common steps, and never too long. `None` when work is over.
+pub fn fullest(items: &[Item], room: i64, work: &Work<'_>) -> Option<Pieces> {
+    let fitting: Vec<(u32, Item)> = (0_u32..)
+        .zip(items.iter().copied())
+        .filter(|(_, item)| item.demand > 0 && item.length <= room)
+        .collect();
+    let Some((_, last)) = fitting.last() else { return Some(Vec::new()) };
+    let common = fitting.iter().fold(0, |common, (_, item)| gcd(common, item.length)).max(1);
+    let quantum = if room / common > SUMS { room / SUMS + 1 } else { common };
+    let size = usize::try_from(room / quantum).ok()?;
+    // All of them fit.
+    let total: i128 =
+        fitting.iter().map(|(_, i)| i128::from(i.length) * i128::from(i.demand)).sum();
+    if total <= i128::from(room) || last.length > room {
+        return Some(
+            fitting
+                .iter()
+                .map(|&(index, item)| (index, u32::try_from(item.demand).unwrap_or(u32::MAX)))
+                .collect(),
+        );
+    }
+    // Which of them made each sum first, longest first: one table is enough, since a sum once
+    // made is never made again.
+    let mut made: Vec<u32> = vec![NONE; size + 1];
+    let mut weights = Vec::with_capacity(fitting.len());
+    let mut best = 0;
+    for (number, (_, item)) in (0_u32..).zip(&fitting) {
+        let weight = usize::try_from((item.length + quantum - 1) / quantum).ok()?.max(1);
+        weights.push(weight);
+        if best == size {
+            continue;
+        }
+        if work.over() {
+            return None;
+        }
+        work.spend(size as u64 * 2);
+        let mut used: Vec<u64> = vec![0; size + 1];
+        for sum in weight..=size {
+            let before = sum - weight;
+            let reached = before == 0 || made.get(before).is_some_and(|&by| by != NONE);
+            let count = used.get(before).copied().unwrap_or(0);
+            if !reached || count >= item.demand || made.get(sum).is_none_or(|&by| by != NONE) {
+                continue;
+            }
+            if let (Some(made), Some(used)) = (made.get_mut(sum), used.get_mut(sum)) {
+                (*made, *used) = (number, count + 1);
+                best = best.max(sum);
+            }
+        }
+    }
+    let mut pieces: Pieces = Vec::new();
+    while best > 0 {
+        let number = made.get(best).copied()? as usize;
+        let (index, _) = fitting.get(number)?;
+        best -= weights.get(number)?;
+        match pieces.last_mut() {
+            Some((last, count)) if last == index => *count += 1,
+            _ => pieces.push((*index, 1)),
+        }
+    }
+    pieces.sort_unstable();
+    Some(pieces)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn as_full_as_trying_everything() {
+        let mut seed = 11_u64;
+        let mut roll = |n: u64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) % n
+        };
+        for _ in 0..400 {
+            let kinds = 1 + roll(4) as usize;
+            let mut items: Vec<Item> = (0..kinds)
+                .map(|_| Item { length: 1 + roll(40) as i64, demand: 1 + roll(3) })
+                .collect();
+            items.sort_by_key(|item| -item.length);
+            let room = roll(120) as i64;
+            let mut best = 0;
+            let mut counts = vec![0_u64; kinds];
+            loop {
+                let sum: i64 = items.iter().zip(&counts).map(|(i, &c)| i.length * c as i64).sum();
+                if sum <= room {
+                    best = best.max(sum);
+                }
+                let next = counts.iter().zip(&items).position(|(&c, item)| c < item.demand);
+                let Some(next) = next else { break };
+                counts[next] += 1;
+                counts[..next].fill(0);
+            }
+            let pieces = fullest(&items, room, &Work::new(u64::MAX, &|| false)).unwrap();
+            let sum: i64 =
+                pieces.iter().map(|&(i, c)| items[i as usize].length * i64::from(c)).sum();
+            assert!(pieces.iter().all(|&(i, c)| u64::from(c) <= items[i as usize].demand));
+            assert_eq!(sum, best, "{items:?} in {room}");
+        }
+    }
+}

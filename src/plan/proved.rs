@@ -1,0 +1,46 @@
+use crate::nest::cutting::{Certificate, Problem};
+use crate::proof::{self, Doubt, Piece, Reason, Stock};
+
+/// Has a bound on what every plan of `problem` costs proved again from its certificate, by a
+/// checker that shares nothing with the search. `stop` may end it, which proves nothing.
+pub fn proved(
+    problem: &Problem,
+    bound: i128,
+    certificate: &Certificate,
+    stop: &dyn Fn() -> bool,
+) -> Result<(), Doubt> {
+    let stocks: Vec<Stock> = problem
+        .stocks()
+        .iter()
+        .map(|s| Stock { length: s.length, count: s.count, cost: s.cost })
+        .collect();
+    let pieces: Vec<Piece> = problem
+        .items()
+        .iter()
+        .map(|item| Piece { length: item.length, demand: item.demand })
+        .collect();
+    proof::check(&stocks, &pieces, bound, &reason(certificate), stop)
+}
+
+/// A certificate in the checker's words.
+pub fn reason(certificate: &Certificate) -> Reason {
+    match certificate {
+        Certificate::ByLength { value, unit } => Reason::ByLength { value: *value, unit: *unit },
+        Certificate::Leaf(leaf) => Reason::Worths {
+            unit: leaf.unit,
+            values: leaf.values.clone(),
+            threes: leaf.threes.clone(),
+        },
+        Certificate::Sieve { leaf, then } => Reason::Sieve {
+            unit: leaf.unit,
+            values: leaf.values.clone(),
+            threes: leaf.threes.clone(),
+            then: Box::new(reason(then)),
+        },
+        Certificate::Split { pair, together, apart } => Reason::Split {
+            pair: *pair,
+            together: Box::new(reason(together)),
+            apart: Box::new(reason(apart)),
+        },
+    }
+}

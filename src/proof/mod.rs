@@ -1,0 +1,273 @@
+//! Proves again what a cutting plan costs at least, from the instance and a certificate alone. It
+//! shares nothing with the search that made the certificate: sums of integers and a knapsack of
+//! its own, nothing in floating point, nothing taken on trust.
+//!
+//! **What is proved.** No plan costs less than the bound. Costs are multiples of their greatest
+//! common divisor, the *step*, and stocks of that cost must be as long together as all pieces. It
+//! is enough that no plan costs the greatest such cost below the bound, or less: the *target*.
+//!
+//! **At an end of the tree** every piece has a worth and every unit of cost a worth. If no stock
+//! can hold more than its cost is worth, a plan costs at least what all pieces are worth. A limited
+//! kind may hold more: the excess is taken off once for each there is. Three pieces may carry a
+//! charge: a stock that holds two or three of them (or 2n, 2n + 1) is charged once (n times), and
+//! since no plan has more than half as many such stocks as there are pieces of the three, that
+//! half is taken off the sum. With a single kind of stock a plan within the target wastes no more
+//! than target stocks hold beyond all pieces, so a stock that wastes more need not be looked at.
+//!
+//! **A sieve.** With one kind of stock, where no stock can hold more than it costs, a plan within
+//! the target has a certain worth to spare beyond all its pieces, and each of its stocks may lack
+//! no more than that. All patterns that lack no more are listed; below, only the list counts.
+//!
+//! **At a split** each plan is in one of two cases: some stock holds one piece of each kind of the
+//! pair, and these two are counted as one piece from there on; or no stock holds both.
+
+mod case;
+mod costs;
+mod knapsack;
+
+use case::Case;
+use knapsack::Knapsack;
+
+/// A kind of stock.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Stock {
+    /// Length, above 0.
+    pub length: i64,
+    /// How many there are; `None`: as many as wanted.
+    pub count: Option<u64>,
+    /// What one costs, above 0.
+    pub cost: i64,
+}
+
+/// A kind of piece.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Piece {
+    /// Length, above 0.
+    pub length: i64,
+    /// How many are wanted.
+    pub demand: u64,
+}
+
+/// Why no plan costs less, from the root of the tree of cases down.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Reason {
+    /// A unit of length is worth `value`, a unit of cost (a step) is worth `unit`.
+    ByLength {
+        /// Worth of a unit of length.
+        value: i64,
+        /// Worth of a step of cost.
+        unit: i64,
+    },
+    /// Worths of pieces, an end of the tree.
+    Worths {
+        /// Worth of a step of cost.
+        unit: i64,
+        /// Worth of a piece, by its number; those not listed are worth nothing.
+        values: Vec<(u32, i64)>,
+        /// Three different pieces, and the charge for holding two of them.
+        threes: Vec<([u32; 3], i64)>,
+    },
+    /// By these worths few patterns can be in a plan within the target; only they count from here
+    /// on.
+    Sieve {
+        /// Worth of a step of cost.
+        unit: i64,
+        /// Worth of a piece, by its number.
+        values: Vec<(u32, i64)>,
+        /// Three different pieces, and the charge for holding two of them.
+        threes: Vec<([u32; 3], i64)>,
+        /// What follows.
+        then: Box<Reason>,
+    },
+    /// Two cases.
+    Split {
+        /// Two pieces by number, or one number twice. Pieces of the instance are numbered as they
+        /// are listed; a pair that is joined gets the next number on its way from the root.
+        pair: (u32, u32),
+        /// Some stock holds both.
+        together: Box<Reason>,
+        /// No stock holds both.
+        apart: Box<Reason>,
+    },
+}
+
+/// Why a certificate is not accepted.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Doubt {
+    /// It speaks of pieces that are not there, or its figures are negative or too large.
+    Senseless,
+    /// A stock of an unlimited kind can hold more than it costs.
+    Exceeded,
+    /// The pieces are not worth what the bound says.
+    Short,
+    /// Checking it would take more than it is worth.
+    Endless,
+}
+
+/// Deepest tree that is looked at.
+const DEEPEST: usize = 4_000;
+
+/// Checks that every plan costs at least `bound`. `stop` may end it, which is a doubt.
+pub fn check(
+    stocks: &[Stock],
+    pieces: &[Piece],
+    bound: i128,
+    reason: &Reason,
+    stop: &dyn Fn() -> bool,
+) -> Result<(), Doubt> {
+    if bound <= 0 {
+        return Ok(());
+    }
+    let sound = stocks.iter().all(|s| s.length > 0 && s.cost > 0)
+        && pieces.iter().all(|piece| piece.length > 0);
+    let step = stocks.iter().fold(0, |step, stock| divisor(step, stock.cost));
+    if !sound || step == 0 {
+        return Err(Doubt::Senseless);
+    }
+    // The most that a plan below the bound costs, in steps.
+    let target = (bound - 1).div_euclid(i128::from(step));
+    let stocks: Vec<Stock> =
+        stocks.iter().map(|stock| Stock { cost: stock.cost / step, ..*stock }).collect();
+    let root = Case::new(pieces);
+    let number = pieces.iter().fold(0_u64, |sum, piece| sum.saturating_add(piece.demand));
+    let target = costs::greatest(&stocks, number, root.material(), target);
+    if target < 0 {
+        return Ok(());
+    }
+    let checker = Checker { stocks: &stocks, target, stop };
+    checker.case(&root, reason, 0)
+}
+
+fn divisor(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { divisor(b, a % b) }
+}
+
+struct Checker<'a> {
+    stocks: &'a [Stock],
+    target: i128,
+    stop: &'a dyn Fn() -> bool,
+}
+
+impl Checker<'_> {
+    fn case(&self, case: &Case, reason: &Reason, depth: usize) -> Result<(), Doubt> {
+        if depth > DEEPEST || (self.stop)() {
+            return Err(Doubt::Endless);
+        }
+        match reason {
+            Reason::ByLength { value, unit } => self.by_length(case, *value, *unit),
+            Reason::Worths { unit, values, threes } => {
+                self.ended(case, &case.valued(values, threes)?, *unit)
+            }
+            Reason::Sieve { unit, values, threes, then } => {
+                let knapsack = case.valued(values, threes)?;
+                self.case(&self.sifted(case, &knapsack, *unit)?, then, depth + 1)
+            }
+            Reason::Split { pair, together, apart } => {
+                self.case(&case.joined(*pair)?, together, depth + 1)?;
+                self.case(&case.parted(*pair)?, apart, depth + 1)
+            }
+        }
+    }
+
+    /// A stock holds no more length than it has.
+    fn by_length(&self, case: &Case, value: i64, unit: i64) -> Result<(), Doubt> {
+        if value < 0 || unit <= 0 {
+            return Err(Doubt::Senseless);
+        }
+        let most = |stock: &Stock| Ok(i128::from(stock.length) * i128::from(value));
+        let sum = case.material().checked_mul(i128::from(value)).ok_or(Doubt::Senseless)?;
+        self.weighed(sum, unit, most)
+    }
+
+    /// An end: by the list of patterns where there is one.
+    fn ended(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<(), Doubt> {
+        if case.list.is_none() {
+            return self.worths(knapsack, unit);
+        }
+        // Less than nothing to spare: no plan.
+        if self.spare(case, knapsack, unit)? < 0 { Ok(()) } else { Err(Doubt::Short) }
+    }
+
+    /// What the target is worth beyond all pieces, where no stock holds more than it costs. There
+    /// is one kind of stock, as many as wanted.
+    fn spare(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<i128, Doubt> {
+        let ([stock], true) = (self.stocks, unit > 0) else { return Err(Doubt::Senseless) };
+        let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
+        let most = match &case.list {
+            Some(list) => knapsack.most_of(list),
+            None => knapsack.most(stock.length, self.waste(knapsack), allowed, self.stop)?.into(),
+        };
+        if most > i128::from(allowed) {
+            return Err(Doubt::Exceeded);
+        }
+        let target = self.target.checked_mul(i128::from(unit)).ok_or(Doubt::Senseless)?;
+        Ok(target - knapsack.sum())
+    }
+
+    /// The case with a list of all patterns that can be in a plan within the target: each is worth
+    /// at most what its stock costs, and what it is worth less comes off what is to spare.
+    fn sifted(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<Case, Doubt> {
+        let spare = self.spare(case, knapsack, unit)?;
+        let [stock] = self.stocks else { return Err(Doubt::Senseless) };
+        let least = i128::from(stock.cost) * i128::from(unit) - spare;
+        let list = match &case.list {
+            Some(list) => knapsack.worth_at_least(list, least),
+            None => knapsack.list(stock.length, self.waste(knapsack), least, self.stop)?,
+        };
+        let mut sifted = case.clone();
+        sifted.list = Some(list);
+        Ok(sifted)
+    }
+
+    /// What one stock may leave over in a plan within the target.
+    fn waste(&self, knapsack: &Knapsack) -> i64 {
+        let [only] = self.stocks else { return i64::MAX };
+        let number = self.target / i128::from(only.cost);
+        let waste = number * i128::from(only.length) - knapsack.material();
+        i64::try_from(waste).unwrap_or(i64::MAX)
+    }
+
+    fn worths(&self, knapsack: &Knapsack, unit: i64) -> Result<(), Doubt> {
+        if unit <= 0 {
+            return Err(Doubt::Senseless);
+        }
+        let waste = self.waste(knapsack);
+        if waste < 0 {
+            // Fewer stocks than hold the pieces: no plan is within the target.
+            return Ok(());
+        }
+        let most = |stock: &Stock| {
+            let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
+            let over = knapsack.most(stock.length, waste, allowed, self.stop)?;
+            Ok(i128::from(over))
+        };
+        self.weighed(knapsack.sum(), unit, most)
+    }
+
+    /// Whether pieces worth `sum` cannot be had within the target, where a stock holds at most
+    /// what `most` says.
+    fn weighed(
+        &self,
+        sum: i128,
+        unit: i64,
+        most: impl Fn(&Stock) -> Result<i128, Doubt>,
+    ) -> Result<(), Doubt> {
+        let mut sum = sum;
+        for stock in self.stocks {
+            let over = most(stock)? - i128::from(stock.cost) * i128::from(unit);
+            match stock.count {
+                _ if over <= 0 => {}
+                None => return Err(Doubt::Exceeded),
+                Some(count) => {
+                    let off = over.checked_mul(i128::from(count)).ok_or(Doubt::Senseless)?;
+                    sum = sum.checked_sub(off).ok_or(Doubt::Senseless)?;
+                }
+            }
+        }
+        let allowed = self.target.checked_mul(i128::from(unit)).ok_or(Doubt::Senseless)?;
+        if sum > allowed { Ok(()) } else { Err(Doubt::Short) }
+    }
+}
+
+#[cfg(test)]
+mod tests;
