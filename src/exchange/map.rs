@@ -6,7 +6,7 @@ use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::language::FRAME_KINDS;
 use crate::library::reading::{self, At, Entries, OneOrMany, wire, words};
-use crate::member::model::{Faces, FrameKind, Usage};
+use crate::member::model::{EndShape, Faces, FrameKind, Usage};
 use crate::quantity::{FileId, Files, Length, Sources, Span};
 
 words! {
@@ -111,6 +111,8 @@ wire! {
         kinds: Option<Entries<At<String>>>,
         /// Faces, by what the file calls them.
         faces: Option<Entries<At<OneOrMany<FaceWord>>>>,
+        /// Shapes of ends (`square`, or a slope such as `4 : 12 left`), by what the file calls them.
+        ends: Option<Entries<At<String>>>,
         /// Rows of a list that are no members, such as totals.
         skip: Option<Vec<Skip>>,
         /// Openings of a model or holes of an NC file, by size.
@@ -169,6 +171,11 @@ wire! {
         length: At<String>,
         /// Of how many are wanted; 1 where there is none.
         quantity: Option<At<String>>,
+        /// Of the shape of the start: `square`, or a slope such as `4 : 12 left`, which side has
+        /// the long point; or words that [ends] explains.
+        start: Option<At<String>>,
+        /// Of the shape of the end.
+        end: Option<At<String>>,
         /// Columns that are known and not needed.
         ignore: Option<Vec<At<String>>>,
     }
@@ -295,6 +302,7 @@ impl Map {
             usages: None,
             kinds: None,
             faces: None,
+            ends: None,
             skip: None,
             opening: None,
             ifc: None,
@@ -373,6 +381,16 @@ impl Map {
                 );
             }
         }
+        for (_, at) in self.ends.iter().flat_map(|e| &e.0) {
+            if end_of(&at.value).is_none() {
+                wanting(
+                    at.span,
+                    format!("`{}` is no shape of an end", at.value),
+                    "write `square`, or a slope such as `4 : 12 left`: along the member, across \
+                     the web, and which side has the long point",
+                );
+            }
+        }
         if let Some(default) = &self.default {
             if let Some(at) = default.usage.as_ref().filter(|at| usage_of(&at.value).is_none()) {
                 let help = super::json::usage_help(&at.value);
@@ -432,6 +450,25 @@ impl Map {
         let mapped = self.kinds.as_ref().and_then(|table| lookup(table, word));
         kind_of(mapped.map_or(word, |at| at.value.as_str()))
     }
+    /// What a table of the map holds, and the words it has.
+    pub(super) fn words(&self, table: &str) -> (&'static str, Vec<&str>) {
+        fn names<T>(table: &Option<Entries<T>>) -> Vec<&str> {
+            table.iter().flat_map(|e| &e.0).map(|(name, _)| name.value.as_str()).collect()
+        }
+        match table {
+            "profiles" => ("profile", names(&self.profiles)),
+            "usages" => ("usage", names(&self.usages)),
+            "kinds" => ("kind of frame", names(&self.kinds)),
+            "faces" => ("face", names(&self.faces)),
+            "ends" => ("shape of an end", names(&self.ends)),
+            _ => ("code", self.code.iter().flatten().map(|c| c.code.value.as_str()).collect()),
+        }
+    }
+    /// The shape of an end a file's word stands for.
+    pub(super) fn end(&self, word: &str) -> Option<EndShape> {
+        let mapped = self.ends.as_ref().and_then(|table| lookup(table, word));
+        end_of(mapped.map_or(word, |at| at.value.as_str()))
+    }
     /// The faces a file's word stands for.
     pub(super) fn face(&self, word: &str) -> Option<Faces> {
         lookup(self.faces.as_ref()?, word).map(|at| faces(&at.value))
@@ -479,6 +516,24 @@ fn lookup<'t, T>(table: &'t Entries<T>, word: &str) -> Option<&'t T> {
 /// The kind of frame of this word.
 pub(super) fn kind_of(word: &str) -> Option<FrameKind> {
     FRAME_KINDS.iter().find(|(known, _)| known.eq_ignore_ascii_case(word)).map(|(_, kind)| *kind)
+}
+
+/// The shape of an end of these words: `square`, `4 : 12 left`, `4:12 right`. The side of the long
+/// point has to be said.
+fn end_of(words: &str) -> Option<EndShape> {
+    let words = words.trim().to_lowercase();
+    if words == "square" {
+        return Some(EndShape::Square);
+    }
+    let (ratio, right) = match (words.strip_suffix("left"), words.strip_suffix("right")) {
+        (Some(ratio), _) => (ratio, false),
+        (_, Some(ratio)) => (ratio, true),
+        _ => return None,
+    };
+    let (rise, run) = ratio.split_once(':')?;
+    let figure = |text: &str| text.trim().parse::<i32>().ok().filter(|n| *n > 0);
+    let (rise, run) = (figure(rise)?, figure(run)?);
+    Some(EndShape::Slope { rise: if right { -rise } else { rise }, run })
 }
 
 /// The faces of a list.

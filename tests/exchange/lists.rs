@@ -158,6 +158,72 @@ from = "middle"
     assert!(members.contains("lip-notch at middle - 24 .. middle + 24\n"), "{members}");
 }
 
+/// Sloped ends, in the map's words or the list's.
+#[test]
+fn ends_are_sloped_as_a_column_says() {
+    let map = MAP.replace("quantity = \"No\"", "quantity = \"No\"\nstart = \"From\"\nend = \"To\"")
+        + "[ends]\nR30 = \"4 : 12 right\"\nQ = \"square\"\n";
+    let head = "Panel,Piece,Use,Section,Length,No,Op,X,From,To\n";
+    let (members, _) = good(
+        &format!("{head}N1,S1,stud,C,2396,1,D,18,R30,7:12 left\nN1,S2,stud,C,2396,1,D,18,Q,\n"),
+        &map,
+    );
+    assert!(
+        members.contains(
+            "    start slope 4 : 12 long point right\n    end slope 7 : 12 long point left\n"
+        ),
+        "{members}"
+    );
+    assert_eq!(members.matches("slope").count(), 2);
+    let wrong = format!("{head}N1,S1,stud,C,2396,1,D,18,R31,7:12\n");
+    assert_eq!(told(&wrong, &map), ["E1113 at 2:28 \"R31\"", "E1113 at 2:32 \"7:12\""]);
+    for bad in ["4 : 12", "4 : 0 left", "left", "0 : 12 left", "-4 : 12 left"] {
+        let map = format!("[ends]\nR = \"{bad}\"\n");
+        assert_eq!(map_faults(&map)[0].code.number, "E1103", "{bad}");
+    }
+}
+
+/// What stands in a list and is not taken is told, or listed in the answer.
+#[test]
+fn nothing_of_a_list_is_passed_over() {
+    // Under no name: a separator at the end of the names, and a cell after it in a row.
+    let head = "Panel,Piece,Use,Section,Length,No,Op,X,\n";
+    assert!(!good(&format!("{head}N1,S1,stud,C,2396,1,D,18,\n"), MAP).0.is_empty());
+    let beyond = format!("{head}N1,S1,stud,C,2396,1,D,18,\nN1,S2,stud,C,2396,1,D,18,new\n");
+    assert_eq!(told(&beyond, MAP), ["E1116 at 3:26 \"new\""]);
+    // After a quotation mark that closes a cell.
+    let after = format!("{HEAD}N1,\"S\"1,stud,C,2396,1,D,18\n");
+    assert_eq!(told(&after, MAP), ["E1120 at 2:4 \"\\\"S\\\"1\""]);
+    // Lines above the names, and places of what shapes ends, are listed.
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nheader-line = 3");
+    let (_, answer) = good(&format!("a\nb\n{HEAD}N1,S1,stud,C,2396,1,SW,18\n"), &map);
+    assert!(answer.contains("1  lines 1 to 2, above the names"), "{answer}");
+    assert!(answer.contains("1  place beside the code SW, which shapes ends"), "{answer}");
+    // What is said of no feature, and what is said twice of a frame.
+    let map = MAP
+        .replace(
+            "at = \"X\"",
+            "at = \"X\"\nto = \"To\"\nsize = \"Dia\"\nwidth = \"Wide\"\nbetween = \"/\"",
+        )
+        .replace("usage = \"Use\"", "usage = \"Use\"\nkind = \"Kind\"\ntitle = \"Title\"");
+    let head = "Panel,Kind,Title,Piece,Use,Section,Length,No,Op,X,To,Dia,Wide\n";
+    let list = |rows: &str| format!("{head}{rows}");
+    assert_eq!(told(&list("N1,wall,,S1,stud,C,2396,1,,,,14,\n"), &map), ["E1114 at 2:30 \"14\""]);
+    assert_eq!(told(&list("N1,wall,,S1,stud,C,2396,1,D,18,,,9\n"), &map), ["E1114 at 2:34 \"9\""]);
+    assert_eq!(
+        told(&list("N1,wall,,S1,stud,C,2396,1,D,18/90,200,,\n"), &map),
+        ["E1121 at 2:29 \"18/90\""]
+    );
+    let frames = "N1,,north,S1,stud,C,2396,1,,,,,\nN1,truss,,S2,stud,C,2396,1,,,,,\n";
+    assert!(
+        good(&list(frames), &map).0.contains("frame N1 truss north"),
+        "{}",
+        good(&list(frames), &map).0
+    );
+    let differ = format!("{frames}N1,wall,south,S3,stud,C,2396,1,,,,,\n");
+    assert_eq!(told(&list(&differ), &map), ["E1118 at 4:4 \"wall\"", "E1118 at 4:9 \"south\""]);
+}
+
 /// E1111, E1112, E1122: columns.
 #[test]
 fn columns_are_missing_unmapped_or_twice() {

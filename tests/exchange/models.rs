@@ -228,14 +228,99 @@ fn openings_that_were_moved_count_as_they_are_drawn() {
     assert_ne!(members_text(&was).unwrap(), members_text(&is).unwrap());
 }
 
+/// Sloped ends, as other programs draw them: planes that cut a longer body.
+#[test]
+fn planes_that_cut_a_body_are_its_ends() {
+    let clip = |normal: &str, agreement: &str, at: &str| {
+        MODEL
+            .replace(
+                "(#11));",
+                "(#50));\n#50=IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#11,#51);\n\
+                 #51=IFCHALFSPACESOLID(#52,.AGREE.);\n#52=IFCPLANE(#53);\n\
+                 #53=IFCAXIS2PLACEMENT3D(#54,#55,#18);\n#54=IFCCARTESIANPOINT(AT);\n\
+                 #55=IFCDIRECTION(NORMAL);",
+            )
+            .replace(".AGREE.", agreement)
+            .replace("IFCCARTESIANPOINT(AT)", &format!("IFCCARTESIANPOINT({at})"))
+            .replace("IFCDIRECTION(NORMAL)", &format!("IFCDIRECTION({normal})"))
+    };
+    let end = clip("(0.,-0.316227766,0.948683298)", ".F.", "(0.,0.,2381.)");
+    let members = read(&end).unwrap();
+    assert!(
+        members.contains("length 2396 ") && members.contains("end slope 1 : 3 long point left"),
+        "{members}"
+    );
+    assert_eq!(
+        read(&clip("(0.,0.316227766,-0.948683298)", ".T.", "(0.,0.,2381.)")).unwrap(),
+        members
+    );
+    // A start that is cut: places count from its long point.
+    let start = read(&clip("(0.,1.,-3.)", ".F.", "(0.,0.,115.)")).unwrap();
+    assert!(start.contains("start slope 1 : 3 long point right"), "{start}");
+    assert!(start.contains("length 2296 ") && start.contains("hole 14 at 350"), "{start}");
+    let square = read(&clip("(0.,0.,1.)", ".F.", "(0.,0.,2300.)")).unwrap();
+    assert!(square.contains("length 2300 ") && !square.contains("slope"), "{square}");
+    let code = |text: &str| read(text).unwrap_err()[0].code.number;
+    assert_eq!(code(&clip("(1.,0.,3.)", ".F.", "(0.,0.,2381.)")), "E1147");
+    assert_eq!(code(&clip("(0.,1.,0.)", ".F.", "(0.,0.,2381.)")), "E1147");
+    assert_eq!(code(&clip("(0.,-1.,3.)", ".F.", "(0.,0.,2390.)")), "E1147");
+    assert_eq!(code(&end.replace(".DIFFERENCE.", ".UNION.")), "E1147");
+    assert_eq!(code(&end.replace("IFCHALFSPACESOLID", "IFCPOLYGONALBOUNDEDHALFSPACE")), "E1147");
+    assert_eq!(code(&end.replace("IFCPLANE", "IFCCYLINDRICALSURFACE")), "E1147");
+    let twice = end
+        .replace(",#11,#51);", ",#60,#51);\n#60=IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#11,#51);");
+    assert_eq!(code(&twice), "E1147");
+}
+
+/// What a model holds and nobody reads is told by its number, whatever its class.
+#[test]
+fn nothing_of_a_model_is_passed_over() {
+    let with = |line: &str| MODEL.replace("#25=", &format!("{line}\n#25="));
+    for class in ["IFCPIPESEGMENT", "IFCBEARING", "IFCPROXY", "IFCNEVERHEARDOF"] {
+        let text = with(&format!("#90={class}('0000000000000000000009',$,$,$,$,$,$,$);"));
+        let found = read(&text).unwrap_err();
+        assert_eq!(found[0].code.number, "E1146", "{class}");
+        assert!(found[0].message.contains("#90"), "{}", found[0].message);
+        let map = format!("{MAP}[ifc]\nleave-out = [\"{class}\"]\n");
+        assert!(read_with(&text, &map).unwrap().1.contains(&format!("1  {class}: #90")));
+    }
+    // Members too may be put aside by their class.
+    let plate = with("#90=IFCPLATE('0000000000000000000009',$,'P1',$,$,$,$,$,$);");
+    assert_eq!(read(&plate).unwrap_err()[0].code.number, "E1147");
+    let map = format!("{MAP}[ifc]\nleave-out = [\"IfcPlate\"]\n");
+    assert!(read_with(&plate, &map).unwrap().1.contains("1  IFCPLATE: #90"));
+    // What is no part of a building is not spoken of.
+    for line in [
+        "#90=IFCSPACE('0000000000000000000009',$,$,$,$,$,$,$,$,$,$);",
+        "#90=IFCMEMBERTYPE('0000000000000000000009',$,$,$,$,$,$,$,$,$);",
+        "#90=IFCMATERIAL('22 letters long, it is',$,$);",
+    ] {
+        assert_eq!(read(&with(line)).unwrap(), MEMBERS, "{line}");
+    }
+    // Openings that are nobody's, or an assembly's.
+    assert_eq!(told("#25=IFCRELVOIDSELEMENT", "#25=IFCRELNOTHING"), ["E1149"]);
+    assert_eq!(told("#14,#24);", "#8,#24);"), ["E1149"]);
+    assert_eq!(told("END-ISO-10303-21;", "END-ISO-10303-21;\nISO-10303-21;"), ["E1141"]);
+    assert_eq!(told("gr\\X2\\00F6", "gr\\X2\\00G6"), ["E1141"]);
+    assert_eq!(told("'S1'", "'S\\Q\\1'"), ["E1141"]);
+    assert_eq!(told("((#1))", "((#1,#1))"), ["E1145"]);
+    assert_eq!(
+        told("#25=", "#90=IFCPROJECT('0000000000000000000009',$,'B',$,$,$,$,$,#2);\n#25="),
+        ["E1145"]
+    );
+}
+
 /// E1172: members that a model is not written of.
 #[test]
-fn slopes_and_angles_are_not_written_yet() {
-    let library = library();
+fn angles_are_not_written_yet() {
+    let mut library = library();
     let one = job(
-        "job KP\nframe N1 wall profile \"C90x40-0.75\" {\n  member S1 stud length 2000 {\n    end slope 4 : 12\n  }\n}\n",
+        "job KP\nframe N1 wall profile \"C90x40-0.75\" {\n  member S1 stud length 2000\n}\n",
         &library,
     );
+    for profile in &mut library.profiles {
+        profile.section = coilwright::library::model::Section::Angle;
+    }
     let found = exchange::ifc::write(&one, &drawn(&one, &library), &library, &Choice::default())
         .unwrap_err();
     assert_eq!(found[0].code.number, "E1172");

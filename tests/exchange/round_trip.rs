@@ -3,6 +3,7 @@
 use super::shop::{Dice, Scope, bare, drawn, job, library, map, random, source};
 use coilwright::exchange::{self, Choice, Map, members_text};
 use coilwright::language;
+use coilwright::member::model::EndShape;
 use coilwright::quantity::FileId;
 use std::collections::BTreeMap;
 
@@ -103,12 +104,6 @@ fn ifc_out_and_in_are_equal() {
     for seed in 0..250 {
         let mut made = random(&mut Dice(seed), Scope { all: true, profiles: EVERY });
         made.waivers.clear();
-        for frame in &mut made.frames {
-            for member in &mut frame.members {
-                member.start = Default::default();
-                member.end = Default::default();
-            }
-        }
         let one = job(&members_text(&made).unwrap(), &library);
         let model =
             exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
@@ -120,6 +115,59 @@ fn ifc_out_and_in_are_equal() {
         assert_eq!(bare(&one), bare(&other), "seed {seed}");
     }
     assert!(openings > 2_000, "{openings}");
+}
+
+/// Sloped ends stand in the body as planes, and come back from them.
+#[test]
+fn slopes_come_back_from_the_planes_that_cut_them() {
+    let library = library();
+    let (mut sloped, terms) = (0, |shape| match shape {
+        EndShape::Square => (0, 1),
+        EndShape::Slope { rise, run } => {
+            let by = (1..=run).rev().find(|by| rise % by == 0 && run % by == 0).unwrap();
+            (rise / by, run / by)
+        }
+    });
+    for seed in 0..250 {
+        let mut dice = Dice(seed);
+        let mut made = random(&mut dice, Scope { all: false, profiles: EVERY });
+        for member in made.frames.iter_mut().flat_map(|frame| &mut frame.members) {
+            let mut end = || match dice.roll(3) {
+                0 => EndShape::Square,
+                _ => EndShape::Slope {
+                    rise: i32::try_from(dice.roll(31)).unwrap() - 15,
+                    run: 5 + i32::try_from(dice.roll(25)).unwrap(),
+                },
+            };
+            (member.start, member.end) = (end(), end());
+            for shape in [&mut member.start, &mut member.end] {
+                if matches!(shape, EndShape::Slope { rise: 0, .. }) {
+                    *shape = EndShape::Square;
+                }
+            }
+        }
+        let one = job(&members_text(&made).unwrap(), &library);
+        let model =
+            exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
+        let (sources, file) = source("job.ifc", &model.replace("Coilwright_Member", "Another"));
+        let (read, found) = exchange::ifc::read(&sources, file, &Map::empty(), Some(&library));
+        assert!(found.is_empty(), "seed {seed}: {found:#?}");
+        let read = read.unwrap().0;
+        for ((_, was), (_, is)) in made.members().zip(read.members()) {
+            assert_eq!(was.length, is.length, "seed {seed}");
+            assert_eq!(terms(was.start), terms(is.start), "seed {seed}");
+            assert_eq!(terms(was.end), terms(is.end), "seed {seed}");
+            assert_eq!(was.features.len(), is.features.len(), "seed {seed}");
+            sloped += usize::from(was.start != EndShape::Square);
+        }
+        // Places along count from the long point: the same but for the terms of the slopes.
+        let mut square = [one, job(&members_text(&read).unwrap(), &library)].map(|job| bare(&job));
+        for member in square.iter_mut().flat_map(|j| &mut j.frames).flat_map(|f| &mut f.members) {
+            (member.shape.start, member.shape.end) = Default::default();
+        }
+        assert_eq!(square[0], square[1], "seed {seed}");
+    }
+    assert!(sloped > 300, "{sloped}");
 }
 
 /// Without the properties that this program leaves in its models, members come from geometry.

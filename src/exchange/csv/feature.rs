@@ -9,9 +9,6 @@ use crate::member::model::{Datum, End, Faces, Position};
 use crate::quantity::Length;
 use std::sync::Arc;
 
-/// Most positions in one cell.
-const MOST_PLACES: usize = 10_000;
-
 /// A code with what stands beside it, each with its column.
 struct Entry<'t> {
     code: (&'t str, usize),
@@ -21,6 +18,8 @@ struct Entry<'t> {
     size: Option<(&'t str, usize)>,
     width: Option<(&'t str, usize)>,
     face: Option<(&'t str, usize)>,
+    /// Whether the map says the code, not the list.
+    fixed: bool,
 }
 
 impl<'a> Reader<'a> {
@@ -40,9 +39,7 @@ impl<'a> Reader<'a> {
                 Some(between) => text.split(between).collect(),
                 None => vec![text],
             };
-            for entry in
-                entries.into_iter().map(str::trim).filter(|e| !e.is_empty()).take(MOST_PLACES)
-            {
+            for entry in entries.into_iter().map(str::trim).filter(|e| !e.is_empty()) {
                 self.entry_text = Some(entry.to_string());
                 let Some(parts) = form.read(entry) else {
                     self.at_cell(
@@ -69,6 +66,7 @@ impl<'a> Reader<'a> {
                     size: part(Part::Size),
                     width: part(Part::Width),
                     face: part(Part::Face),
+                    fixed: false,
                 };
                 self.entry(place, &entry);
             }
@@ -89,13 +87,12 @@ impl<'a> Reader<'a> {
                 None => {}
             }
         }
-        at.truncate(MOST_PLACES);
         let code = match (columns.is, columns.code) {
             (Some(is), _) => {
                 // A fixed code stands where its place does, or for an end, where any sign does.
                 match columns.at.first() {
                     Some(&column) if !at.is_empty() => (is, column),
-                    _ => return,
+                    _ => return self.without_place(columns, cell),
                 }
             }
             (None, Some(column)) => (cell(column), column),
@@ -103,7 +100,7 @@ impl<'a> Reader<'a> {
         };
         if code.0.is_empty() {
             if at.is_empty() {
-                return;
+                return self.without_place(columns, cell);
             }
             self.at_cell(
                 code.1,
@@ -122,8 +119,19 @@ impl<'a> Reader<'a> {
             size: said(columns.size),
             width: said(columns.width),
             face: said(columns.face),
+            fixed: columns.is.is_some(),
         };
         self.entry(place, &entry);
+    }
+
+    /// Cells beside a code and a place that are both empty have to be empty too.
+    fn without_place<'r>(&mut self, columns: &Place<'a>, cell: &impl Fn(usize) -> &'r str) {
+        let beside = [columns.to, columns.across, columns.size, columns.width, columns.face];
+        for column in beside.into_iter().flatten().filter(|&column| !cell(column).is_empty()) {
+            let message = "this is said of a feature that has no code and no place".to_string();
+            let help = "write the code and where it is, or clear the cell";
+            self.at_cell(column, &codes::E1114, message, "of what?", help);
+        }
     }
 
     /// One code with its places.
@@ -160,6 +168,18 @@ impl<'a> Reader<'a> {
             },
             None => code.faces.as_ref().map(|at| map::faces(&at.value)),
         };
+        if let (None, Some((_, column))) = (size, entry.width) {
+            let message = format!("`{}` has a width and no length", entry.code.0);
+            let help = "fill in its length; where the type has one size, take the width away";
+            self.at_cell(column, &codes::E1114, message, "and how long?", help);
+            return;
+        }
+        if let (Some(_), [_, (_, column), ..]) = (to, entry.at.as_slice()) {
+            let message = format!("`{}` begins at several places and stops at one", entry.code.0);
+            let help = "give each range an entry or a row of its own";
+            self.at_cell(*column, &codes::E1121, message, "begins here too", help);
+            return;
+        }
         let made = DrawnFeature {
             kind,
             size: size.map(|size| (size, width)),
@@ -176,6 +196,13 @@ impl<'a> Reader<'a> {
                 Ends::Both => &[End::Start, End::End],
             };
             places.extend(ends.iter().map(|&end| DrawnPlace::End { end, tolerance: None }));
+            // A fixed code is put where any sign stands: that sign is no place.
+            if !entry.fixed && (!entry.at.is_empty() || to.is_some()) {
+                self.answer.leave_out(format!(
+                    "place beside the code {}, which shapes ends",
+                    code.code.value
+                ));
+            }
         } else if entry.at.is_empty() {
             let name = entry.code.0.to_string();
             self.at_cell(

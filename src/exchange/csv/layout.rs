@@ -19,6 +19,10 @@ pub(super) struct Layout<'m> {
     pub profile: Option<usize>,
     pub length: usize,
     pub quantity: Option<usize>,
+    pub start: Option<usize>,
+    pub end: Option<usize>,
+    /// A last column without a name: a separator at the end of each line, and nothing after it.
+    pub nameless: Option<usize>,
     pub features: Vec<Place<'m>>,
     pub skip: Vec<(usize, &'m [String], &'m str)>,
     /// Names of columns that are put aside.
@@ -158,7 +162,7 @@ pub(super) fn layout<'m>(
     };
     let before = found.len();
     for (i, name) in names.iter().enumerate() {
-        let twice = names.iter().take(i).any(|other| other.eq_ignore_ascii_case(name));
+        let twice = names.iter().take(i).any(|other| other.to_lowercase() == name.to_lowercase());
         if let (true, false, Some(range)) = (twice, name.is_empty(), ranges.get(i)) {
             found.push(
                 Diagnostic::new(&codes::E1122, format!("there are two columns `{name}`"))
@@ -201,6 +205,8 @@ pub(super) fn layout<'m>(
     let usage = maybe(&columns.usage);
     let profile = maybe(&columns.profile);
     let quantity = maybe(&columns.quantity);
+    let start = maybe(&columns.start);
+    let end = maybe(&columns.end);
     let mut features = Vec::new();
     let mut forms = Vec::new();
     for place in map.features.iter().flatten() {
@@ -245,6 +251,7 @@ pub(super) fn layout<'m>(
             "add `profile` to [columns], or to [default]",
         ));
     }
+    let mut nameless = None;
     for (i, range) in ranges.iter().enumerate() {
         let name = names.get(i).map_or("", String::as_str);
         if used.get(i) == Some(&false) {
@@ -255,6 +262,7 @@ pub(super) fn layout<'m>(
             };
             if name.is_empty() && i + 1 == ranges.len() {
                 // A separator at the end of the line of names: rows are held to the same.
+                nameless = Some(i);
                 continue;
             }
             found.push(
@@ -280,6 +288,9 @@ pub(super) fn layout<'m>(
         profile,
         length: length?,
         quantity,
+        start,
+        end,
+        nameless,
         features,
         skip,
         ignored,

@@ -3,16 +3,17 @@
 mod cell;
 mod feature;
 mod layout;
+mod member;
+mod told;
 
 use super::answer::Answer;
-use super::drawn::{DrawnFrame, DrawnJob, DrawnMember};
+use super::drawn::{DrawnFrame, DrawnJob};
 use super::map::{self, Code, Decimal, Map, Rows};
+use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
-use crate::diagnostic::{Code as Kind, Diagnostic, closest};
-use crate::member::model::{EndShape, FrameKind, Usage};
-use crate::quantity::{FileId, Length, Sources, Span};
+use crate::quantity::{FileId, Sources, Span};
 use ::csv::{ByteRecord, ReaderBuilder};
-use cell::{Figures, Wrong, cells};
+use cell::{Figures, cells};
 use layout::{Header, Layout};
 use std::collections::{BTreeMap, HashMap};
 use std::hash::{BuildHasherDefault, DefaultHasher};
@@ -78,6 +79,11 @@ pub fn read(
         answer: Answer::default(),
     };
     reader.answer.file.clone_from(&reader.name);
+    if line > 1 {
+        let above =
+            if line == 2 { "line 1".to_string() } else { format!("lines 1 to {}", line - 1) };
+        reader.answer.leave_out(format!("{above}, above the names of the columns"));
+    }
     for column in &layout.ignored {
         reader.answer.leave_out(format!("column {column}"));
     }
@@ -111,6 +117,8 @@ struct Row {
 struct Frame {
     drawn: DrawnFrame,
     marks: Table<String, usize>,
+    /// Whether a row has said of which kind it is.
+    kind_said: bool,
 }
 
 struct Reader<'a> {
@@ -231,6 +239,9 @@ impl<'a> Reader<'a> {
             );
             return;
         }
+        if self.is_spoilt(&cell) {
+            return;
+        }
         let Some(place) = self.member(&cell) else { return };
         let layout = self.layout;
         for columns in &layout.features {
@@ -238,369 +249,29 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// The member this row is of: frame and place in it.
-    fn member<'r>(&mut self, cell: &impl Fn(usize) -> &'r str) -> Option<(usize, usize)> {
-        let layout = self.layout;
-        let mark = self.needed(layout.mark, cell, "mark")?;
-        let default = self.map.default.as_ref();
-        let frame_name = match layout.frame {
-            Some(column) => self.needed(column, cell, "frame")?,
-            None => default.and_then(|d| d.frame.as_ref()).map_or("1", |at| at.value.as_str()),
+    /// Whether a cell would be read as less than stands in it.
+    fn is_spoilt<'r>(&mut self, cell: &impl Fn(usize) -> &'r str) -> bool {
+        if let Some(column) = self.layout.nameless.filter(|&column| !cell(column).is_empty()) {
+            let message = format!("line {} has a cell under no name", self.row.line);
+            let help = "give the column a name where the list is made, or clear the cell";
+            self.at_cell(column, &codes::E1116, message, "no column", help);
+            return true;
+        }
+        let raw = self.text.get(self.row.start..self.row.end).unwrap_or("");
+        if !raw.contains('"') {
+            return false;
+        }
+        let (ranges, _) = cells_of(raw, self.layout.separator);
+        let Some(column) = ranges
+            .iter()
+            .position(|range| raw.get(range.clone()).is_some_and(|cell| !is_whole(cell)))
+        else {
+            return false;
         };
-        // Rows of one member mostly follow each other.
-        let same = self.last.filter(|&(f, m)| {
-            self.frames.get(f).is_some_and(|frame| {
-                frame.drawn.name == frame_name
-                    && frame.drawn.members.get(m).is_some_and(|m| m.mark == mark)
-            })
-        });
-        let known = same.or_else(|| {
-            let f = *self.by_name.get(frame_name)?;
-            Some((f, *self.frames.get(f)?.marks.get(mark)?))
-        });
-        if let Some(place) = known {
-            self.last = Some(place);
-            if !self.by_feature {
-                let frame = frame_name.to_string();
-                let message = format!("mark {mark} is twice in frame {frame}");
-                self.at_cell(layout.mark, &codes::E1119, message, "again here", "give it another mark; with a row for each feature, say `rows = \"feature\"` in [table] of the map");
-                return None;
-            }
-            self.again(place, cell);
-            return Some(place);
-        }
-        let kind =
-            match layout.kind.map(|column| (column, cell(column))).filter(|(_, c)| !c.is_empty()) {
-                Some((column, word)) => match self.map.kind(word) {
-                    Some(kind) => kind,
-                    None => {
-                        self.unknown("kinds", word, column);
-                        FrameKind::Wall
-                    }
-                },
-                None => self.map.default_kind(),
-            };
-        let title = layout.title.map_or("", cell).to_string();
-        let usage = self.usage(cell).unwrap_or_else(|| self.map.default_usage());
-        let profile = match layout.profile {
-            Some(column) => {
-                let word = self.needed(column, cell, "profile")?;
-                self.profile(word, column)
-            }
-            None => default
-                .and_then(|d| d.profile.as_ref())
-                .map_or_else(|| Arc::from(""), |at| Arc::from(at.value.as_str())),
-        };
-        self.needed(layout.length, cell, "length")?;
-        let length = self.length(layout.length, cell(layout.length));
-        if length.is_some_and(|length| length <= Length::ZERO) {
-            let message = "a length is above nought".to_string();
-            let help = "write how long the member is";
-            self.at_cell(layout.length, &codes::E1115, message, "not above nought", help);
-        }
-        let length = length.unwrap_or(Length::ZERO);
-        let quantity = self.quantity(cell);
-        let f = match self.by_name.get(frame_name) {
-            Some(&f) => f,
-            None => {
-                let drawn = DrawnFrame {
-                    name: frame_name.to_string(),
-                    kind,
-                    title,
-                    quantity: 1,
-                    members: Vec::new(),
-                };
-                self.frames.push(Frame { drawn, marks: Table::default() });
-                self.by_name.insert(frame_name.to_string(), self.frames.len() - 1);
-                self.frames.len() - 1
-            }
-        };
-        let source = format!("{}:{}", self.name, self.row.line);
-        let frame = self.frames.get_mut(f)?;
-        frame.marks.insert(mark.to_string(), frame.drawn.members.len());
-        frame.drawn.members.push(DrawnMember {
-            mark: mark.to_string(),
-            usage,
-            quantity: quantity.unwrap_or(1),
-            profile,
-            length,
-            length_tolerance: None,
-            start: EndShape::Square,
-            end: EndShape::Square,
-            turnable: false,
-            mark_text: None,
-            features: Vec::new(),
-            source,
-        });
-        let place = (f, frame.drawn.members.len() - 1);
-        self.last = Some(place);
-        Some(place)
-    }
-
-    /// A further row of a member: what it says must be what its first row said.
-    fn again<'r>(&mut self, (f, m): (usize, usize), cell: &impl Fn(usize) -> &'r str) {
-        let layout = self.layout;
-        let Some(member) = self.frames.get(f).and_then(|frame| frame.drawn.members.get(m)) else {
-            return;
-        };
-        let (mark, length, usage, profile, quantity, source) = (
-            member.mark.clone(),
-            member.length,
-            member.usage,
-            Arc::clone(&member.profile),
-            member.quantity,
-            member.source.clone(),
-        );
-        let differs = |reader: &mut Self, column: usize, what: &str| {
-            let message =
-                format!("this row says another {what} of member {mark} than {source} does");
-            reader.at_cell(
-                column,
-                &codes::E1118,
-                message,
-                "differs",
-                "correct the one that is wrong, or give the member another mark",
-            );
-        };
-        if !cell(layout.length).is_empty()
-            && self.length(layout.length, cell(layout.length)).is_some_and(|l| l != length)
-        {
-            differs(self, layout.length, "length");
-        }
-        if let Some(column) = layout.usage.filter(|&column| !cell(column).is_empty())
-            && self.usage(cell).is_some_and(|u| u != usage)
-        {
-            differs(self, column, "usage");
-        }
-        if let Some(column) = layout.profile.filter(|&column| !cell(column).is_empty())
-            && self.profile(cell(column), column) != profile
-        {
-            differs(self, column, "profile");
-        }
-        if let Some(column) = layout.quantity.filter(|&column| !cell(column).is_empty())
-            && self.quantity(cell).is_some_and(|q| q != quantity)
-        {
-            differs(self, column, "quantity");
-        }
-    }
-
-    fn usage<'r>(&mut self, cell: &impl Fn(usize) -> &'r str) -> Option<Usage> {
-        let column = self.layout.usage?;
-        let word = cell(column);
-        if word.is_empty() {
-            return None;
-        }
-        let usage = self.map.usage(word);
-        if usage.is_none() {
-            self.unknown("usages", word, column);
-        }
-        usage
-    }
-
-    fn profile(&mut self, word: &str, column: usize) -> Arc<str> {
-        if let Some(known) = self.profiles.get(word) {
-            return Arc::clone(known);
-        }
-        match self.map.profile(word) {
-            Some(profile) => {
-                let profile: Arc<str> = Arc::from(profile);
-                self.profiles.insert(word.to_string(), Arc::clone(&profile));
-                profile
-            }
-            None => {
-                self.unknown("profiles", word, column);
-                Arc::from("")
-            }
-        }
-    }
-
-    fn quantity<'r>(&mut self, cell: &impl Fn(usize) -> &'r str) -> Option<u32> {
-        let column = self.layout.quantity?;
-        let text = cell(column);
-        if text.is_empty() {
-            return None;
-        }
-        match text.parse::<u32>().ok().filter(|&n| n > 0) {
-            Some(n) => Some(n),
-            None => {
-                self.at_cell(
-                    column,
-                    &codes::E1115,
-                    format!("`{text}` is no number of members"),
-                    "not a whole number above nought",
-                    "write how many are wanted; take the row out if none is",
-                );
-                None
-            }
-        }
-    }
-
-    fn length(&mut self, column: usize, text: &str) -> Option<Length> {
-        match self.figures.length(text) {
-            Ok(length) => Some(length),
-            Err(Wrong::Figure(what, help)) => {
-                self.at_cell(column, &codes::E1115, what, "no figure", &help);
-                None
-            }
-            Err(Wrong::Unit(what)) => {
-                let unit = self.figures.unit.map_or("", |unit| unit.word());
-                let message = format!("{what}, as the map says of this list");
-                self.at_cell(column, &codes::E1117, message, "another unit", &format!("write it in {unit}; or take `unit` out of the map if every figure says its own"));
-                None
-            }
-        }
-    }
-
-    fn needed<'r>(
-        &mut self,
-        column: usize,
-        cell: &impl Fn(usize) -> &'r str,
-        what: &str,
-    ) -> Option<&'r str> {
-        let text = cell(column);
-        if text.is_empty() {
-            self.at_cell(
-                column,
-                &codes::E1114,
-                format!("line {} has no {what}", self.row.line),
-                "empty",
-                "fill it in; a row that is no member is put aside by a [[skip]] of the map",
-            );
-            return None;
-        }
-        Some(text)
-    }
-
-    fn unknown(&mut self, table: &'static str, word: &str, column: usize) {
-        let span = self.cell_span(column);
-        let entry = self.unknown.entry((table, word.to_string())).or_insert((span, 0));
-        entry.1 += 1;
-    }
-
-    fn at_cell(
-        &mut self,
-        column: usize,
-        code: &'static Kind,
-        message: String,
-        label: &str,
-        help: &str,
-    ) {
-        let span = self.cell_span(column);
-        self.found.push(Diagnostic::new(code, message).at(span, label).help(help));
-    }
-
-    fn cell_span(&self, column: usize) -> Span {
-        let record = self.text.get(self.row.start..self.row.end).unwrap_or("");
-        let (ranges, _) = cells_of(record, self.layout.separator);
-        let range = ranges.get(column).cloned().unwrap_or(0..1);
-        let within = record.get(range.clone()).unwrap_or("");
-        let entry = self.entry_text.as_deref();
-        let range = match entry.and_then(|entry| Some((within.find(entry)?, entry.len()))) {
-            Some((at, len)) => range.start + at..range.start + at + len,
-            None => range,
-        };
-        let start = self.row.start + range.start;
-        // An empty cell is shown by the separator beside it.
-        self.span(start, (self.row.start + range.end).max(start + 1))
-    }
-
-    fn span(&self, start: usize, end: usize) -> Span {
-        let place = |at: usize| u32::try_from(at.min(self.text.len())).unwrap_or(u32::MAX);
-        Span::new(self.file, place(start), place(end))
-    }
-
-    fn finish(mut self, rows: usize) -> (Option<(DrawnJob, Answer)>, Vec<Diagnostic>) {
-        for ((table, word), (span, count)) in std::mem::take(&mut self.unknown) {
-            let (what, words): (&str, Vec<&str>) = match table {
-                "profiles" => (
-                    "profile",
-                    self.map
-                        .profiles
-                        .iter()
-                        .flat_map(|e| &e.0)
-                        .map(|(n, _)| n.value.as_str())
-                        .collect(),
-                ),
-                "usages" => (
-                    "usage",
-                    self.map
-                        .usages
-                        .iter()
-                        .flat_map(|e| &e.0)
-                        .map(|(n, _)| n.value.as_str())
-                        .collect(),
-                ),
-                "kinds" => (
-                    "kind of frame",
-                    self.map
-                        .kinds
-                        .iter()
-                        .flat_map(|e| &e.0)
-                        .map(|(n, _)| n.value.as_str())
-                        .collect(),
-                ),
-                "faces" => (
-                    "face",
-                    self.map
-                        .faces
-                        .iter()
-                        .flat_map(|e| &e.0)
-                        .map(|(n, _)| n.value.as_str())
-                        .collect(),
-                ),
-                _ => (
-                    "code",
-                    self.map.code.iter().flatten().map(|c| c.code.value.as_str()).collect(),
-                ),
-            };
-            let add = match table {
-                "code" => "add it as a [[code]] with its `feature`, or with `leave-out = true`"
-                    .to_string(),
-                table => format!("add `\"{word}\" = \"…\"` to [{table}] of the map"),
-            };
-            // Of codes of a letter or two any is like any other.
-            let near = closest(&word, words).filter(|_| word.chars().count() > 2);
-            let help = match near {
-                Some(near) => format!("did you mean `{near}`? else {add}"),
-                None => add,
-            };
-            let often = if count == 1 { String::new() } else { format!(" ({count} times)") };
-            self.found.push(
-                Diagnostic::new(&codes::E1113, format!("the map knows no {what} `{word}`{often}"))
-                    .at(span, if count == 1 { "here" } else { "the first" })
-                    .help(help),
-            );
-        }
-        let job = self.map.job.as_ref();
-        if job.is_none() && self.found.is_empty() {
-            self.found.push(
-                Diagnostic::new(
-                    &codes::E1103,
-                    "the map does not say which job these members are of",
-                )
-                .at(self.map.span, "in this map")
-                .help("add [job] with `name`, and `title` and `revision` where there are"),
-            );
-        }
-        let drawn = DrawnJob {
-            name: job.map_or("", |j| &j.name.value).to_string(),
-            title: job.and_then(|j| j.title.as_ref()).map_or("", |at| &at.value).to_string(),
-            revision: job.and_then(|j| j.revision.as_ref()).map_or("", |at| &at.value).to_string(),
-            frames: std::mem::take(&mut self.frames).into_iter().map(|frame| frame.drawn).collect(),
-            waivers: Vec::new(),
-        };
-        if drawn.frames.is_empty() && self.found.is_empty() {
-            self.found.push(
-                Diagnostic::new(&codes::E1104, "there is no member in this list")
-                    .at(self.span(0, 1), "read to its end")
-                    .help("check that it is the right file, and that the map's [[skip]] does not put all rows aside"),
-            );
-        }
-        self.answer.read = format!("{rows} row{}", if rows == 1 { "" } else { "s" });
-        match self.found.is_empty() {
-            true => (Some((drawn, self.answer)), self.found),
-            false => (None, self.found),
-        }
+        let help = "write a quotation mark inside a quoted cell twice";
+        let message = "something stands after the quotation mark that closes this cell".to_string();
+        self.at_cell(column, &codes::E1120, message, "in this cell", help);
+        true
     }
 }
 
@@ -609,4 +280,15 @@ fn cells_of(text: &str, separator: u8) -> (Vec<std::ops::Range<usize>>, bool) {
     let blank = text.len() - text.trim_start_matches(['\r', '\n']).len();
     let (ranges, open) = cells(text.get(blank..).unwrap_or(""), separator);
     (ranges.into_iter().map(|r| r.start + blank..r.end + blank).collect(), open)
+}
+
+/// Whether a cell that opens with a quotation mark ends with the one that closes it.
+fn is_whole(cell: &str) -> bool {
+    let Some(inside) = cell.strip_prefix('"') else { return true };
+    let beyond = inside.replace("\"\"", "");
+    match beyond.split_once('"') {
+        Some((_, after)) => after.is_empty(),
+        // Open to the end of the file: told apart.
+        None => true,
+    }
 }

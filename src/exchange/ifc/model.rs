@@ -36,6 +36,19 @@ pub struct Sweep {
     pub axes: Axes,
     /// How far it goes.
     pub depth: i128,
+    /// Planes that cut it, seen from its element.
+    pub cuts: Vec<Cut>,
+}
+
+/// A plane that takes away everything on one side of it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Cut {
+    /// The instance that says so.
+    pub id: u64,
+    /// A point of the plane.
+    pub point: Vector,
+    /// Square to it, toward what is taken away.
+    pub away: Vector,
 }
 
 /// What a section's definition draws.
@@ -85,16 +98,28 @@ impl<'t> Model<'t> {
         let Some(project) = self.step.of("IFCPROJECT").first().copied() else {
             return Err(none("the model has no project, which would say its units", None));
         };
+        if let Some(second) = self.step.of("IFCPROJECT").get(1) {
+            return Err(none(
+                "the model has two projects, each with units of its own",
+                Some(*second),
+            ));
+        }
         let entity = self.step.entity(project, project)?;
         let Some(assignment) = entity.reference(8) else {
             return Err(none("the model declares no units", Some(project)));
         };
         let assignment = self.step.entity(assignment, project)?;
+        let mut lengths = Vec::new();
         for id in assignment.references(0) {
             let unit = self.step.entity(id, assignment.id)?;
-            if unit.word(1) != "LENGTHUNIT" {
-                continue;
+            if unit.word(1).eq_ignore_ascii_case("LENGTHUNIT") {
+                lengths.push((id, unit));
             }
+        }
+        if let [_, (second, _), ..] = lengths.as_slice() {
+            return Err(none("the model declares two units of length", Some(*second)));
+        }
+        for (id, unit) in lengths {
             if unit.is("IFCSIUNIT") {
                 return si(&unit)
                     .ok_or_else(|| none("the model's unit of length is no metre", Some(id)));
@@ -256,7 +281,7 @@ impl<'t> Model<'t> {
                 // Swept backward: it begins where it ends.
                 axes.origin = axes.point(Vector(0, 0, -length));
             }
-            sweeps.push(Sweep { area, axes, depth: length });
+            sweeps.push(Sweep { area, axes, depth: length, cuts: Vec::new() });
             return Ok(());
         }
         if entity.is("IFCMAPPEDITEM") {
@@ -290,12 +315,46 @@ impl<'t> Model<'t> {
             }
             return Ok(());
         }
-        let why = if entity.kind.to_ascii_uppercase().contains("BOOLEAN") {
-            "cut by another body".to_string()
-        } else {
-            format!("a body as {}", entity.kind)
+        if entity.is("IFCBOOLEANCLIPPINGRESULT") || entity.is("IFCBOOLEANRESULT") {
+            let cut = self.cut(&entity, outer)?;
+            let Some(whole) = entity.reference(1) else {
+                return Err(self.not_understood(id, "cut from nothing"));
+            };
+            let before = sweeps.len();
+            self.item(whole, id, outer, sweeps, depth + 1)?;
+            for sweep in sweeps.iter_mut().skip(before) {
+                sweep.cuts.push(cut);
+            }
+            return Ok(());
+        }
+        Err(self.not_understood(id, &format!("a body as {}", entity.kind)))
+    }
+
+    /// The plane of a body that is cut off along one.
+    fn cut(&self, entity: &Entity<'_>, outer: &Axes) -> Result<Cut, Refusal> {
+        let id = entity.id;
+        let by = entity.reference(2).filter(|_| entity.word(0).eq_ignore_ascii_case("DIFFERENCE"));
+        let Some(by) = by else {
+            return Err(self.not_understood(id, "put together from several bodies"));
         };
-        Err(self.not_understood(id, &why))
+        let half = self.step.entity(by, id)?;
+        let side = match half.word(1) {
+            "T" | "t" => -1,
+            "F" | "f" => 1,
+            _ => 0,
+        };
+        let plane = half.reference(0).filter(|_| half.is("IFCHALFSPACESOLID") && side != 0);
+        let Some(plane) = plane else {
+            return Err(self.not_understood(id, "cut by another body than a half space"));
+        };
+        let surface = self.step.entity(plane, by)?;
+        if !surface.is("IFCPLANE") {
+            return Err(self.not_understood(plane, "a cut that is not flat"));
+        }
+        let axes = outer.then(&self.axes(surface.reference(0), plane)?);
+        // The agreement says whether the normal points away from what the half space is full of.
+        let away = Vector(axes.z.0 * side, axes.z.1 * side, axes.z.2 * side);
+        Ok(Cut { id, point: axes.origin, away })
     }
 
     /// What a section's definition draws, where it lies, and its name.
@@ -349,7 +408,7 @@ impl<'t> Model<'t> {
             for point in entity.references(0).into_iter().take(MOST_POINTS) {
                 points.push(self.point(point, id)?);
             }
-        } else if entity.is("IFCINDEXEDPOLYCURVE") && !has_arcs(entity.get(1)) {
+        } else if entity.is("IFCINDEXEDPOLYCURVE") && goes_round(entity.get(1)) {
             let list = entity.reference(0).map(|list| self.step.entity(list, id)).transpose()?;
             if let Some(Value::List(items)) = list.as_ref().map(|list| list.get(0)) {
                 for item in items.iter().take(MOST_POINTS) {
@@ -395,11 +454,33 @@ impl<'t> Model<'t> {
     }
 }
 
-fn has_arcs(segments: &Value<'_>) -> bool {
-    let Value::List(items) = segments else { return false };
-    items.iter().any(
-        |item| !matches!(item, Value::Typed(kind, _) if kind.eq_ignore_ascii_case("IFCLINEINDEX")),
-    )
+/// Whether the segments of a curve go straight from each point of its list to the next; it has
+/// none where they do.
+fn goes_round(segments: &Value<'_>) -> bool {
+    let Value::List(items) = segments else { return true };
+    let mut at = 1_u32;
+    for item in items {
+        let Value::Typed(kind, values) = item else { return false };
+        let [Value::List(indices)] = values.as_slice() else { return false };
+        let indices: Vec<u32> = indices
+            .iter()
+            .filter_map(|index| match index {
+                Value::Number(text) => text.parse().ok(),
+                _ => None,
+            })
+            .collect();
+        if !kind.eq_ignore_ascii_case("IFCLINEINDEX") || indices.first() != Some(&at) {
+            return false;
+        }
+        for &index in indices.iter().skip(1) {
+            // The last segment may close the curve at its first point.
+            if index != at + 1 && index != 1 {
+                return false;
+            }
+            at = index;
+        }
+    }
+    true
 }
 
 /// Millionths of a nanometre in an SI unit of length.

@@ -16,7 +16,9 @@ use crate::exchange::json::member_line;
 use crate::exchange::step::text::encoded;
 use crate::exchange::text::usage_words;
 use crate::library::model::{Library, Profile, Section};
-use crate::member::model::{EndShape, Feature, Job, Member, Outline, ProfileId, Shape, Usage};
+use crate::member::model::{
+    EndShape, Faces, Feature, Job, Member, Outline, ProfileId, Shape, Usage,
+};
 use crate::quantity::Length;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -225,17 +227,6 @@ impl Writer<'_> {
         words: &DrawnMember,
     ) -> Option<u64> {
         let shape = &member.shape;
-        if shape.start != EndShape::Square || shape.end != EndShape::Square {
-            self.found.push(
-                Diagnostic::new(
-                    &codes::E1172,
-                    format!("member {} has a sloped end, which is not written yet", member.mark),
-                )
-                .at(member.span, "sloped")
-                .help("leave it out of what is exported, or export JSON"),
-            );
-            return None;
-        }
         let (section, drawn) = self.section(shape.profile, member)?;
         let y = i128::from(PITCH.times(self.row).nm());
         self.row += 1;
@@ -248,7 +239,10 @@ impl Writer<'_> {
             self.up,
             real(i128::from(shape.length.nm()))
         ));
-        let body = self.shape(solid);
+        let body = match self.cut(solid, shape, &drawn) {
+            whole if whole == solid => self.shape(solid, "SweptSolid"),
+            cut => self.shape(cut, "Clipping"),
+        };
         let id = self.id(name);
         let mark = encoded(&member.mark);
         let element = self.put(&format!(
@@ -266,9 +260,39 @@ impl Writer<'_> {
         Some(element)
     }
 
-    fn shape(&mut self, solid: u64) -> u64 {
-        let body = self
-            .put(&format!("IFCSHAPEREPRESENTATION(#{},'Body','SweptSolid',(#{solid}))", self.body));
+    /// A member's body with the planes of its sloped ends cut off.
+    fn cut(&mut self, solid: u64, shape: &Shape, drawn: &Drawn) -> u64 {
+        let mut body = solid;
+        let Some(web) = drawn.faces.iter().find(|face| face.face == Faces::WEB).copied() else {
+            return solid;
+        };
+        let length = i128::from(shape.length.nm());
+        for (end, at_start) in [(shape.start, true), (shape.end, false)] {
+            let EndShape::Slope { rise, run } = end else { continue };
+            let (rise, run) = (i128::from(rise), i128::from(run));
+            // The plane crosses the middle of the web half the web's share short of the long point.
+            let short = rounded(rise.abs() * web.width, 2 * run);
+            let along = if at_start { short } else { length - short };
+            let point = self.point(web.centre.0, web.centre.1, along);
+            let onward = if at_start { -run } else { run };
+            let away = self.put(&format!(
+                "IFCDIRECTION(({}.,{}.,{onward}.))",
+                -rise * web.across.0,
+                -rise * web.across.1
+            ));
+            // Its x lies in the plane, square to the web.
+            let aside = if web.across.0 == 0 { self.along } else { self.forward };
+            let axes = self.put(&format!("IFCAXIS2PLACEMENT3D(#{point},#{away},#{aside})"));
+            let plane = self.put(&format!("IFCPLANE(#{axes})"));
+            let half = self.put(&format!("IFCHALFSPACESOLID(#{plane},.F.)"));
+            body = self.put(&format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{body},#{half})"));
+        }
+        body
+    }
+
+    fn shape(&mut self, solid: u64, kind: &str) -> u64 {
+        let body =
+            self.put(&format!("IFCSHAPEREPRESENTATION(#{},'Body','{kind}',(#{solid}))", self.body));
         self.put(&format!("IFCPRODUCTDEFINITIONSHAPE($,$,(#{body}))"))
     }
 
@@ -383,7 +407,7 @@ impl Writer<'_> {
         let section = self.put(&section);
         let depth = real(2 * back);
         let solid = self.put(&format!("IFCEXTRUDEDAREASOLID(#{section},$,#{},{depth})", self.up));
-        (placement, self.shape(solid))
+        (placement, self.shape(solid, "SweptSolid"))
     }
 
     /// The definition of a section, written once.

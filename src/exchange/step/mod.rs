@@ -248,6 +248,11 @@ pub fn index<'t>(file: FileId, text: &'t str) -> Result<Step<'t>, Box<Diagnostic
     if !ended {
         return Err(step.cut_short(last));
     }
+    // Behind the end only what signs the file may stand: anything else was not read.
+    pass.gap();
+    if pass.byte().is_some() && !pass.word().eq_ignore_ascii_case("SIGNATURE") {
+        return Err(step.stumbled(pass.at, "something follows after its end, and is not read"));
+    }
     let mut kinds: Vec<(&'t str, Vec<u64>)> = seen_kinds.into_iter().collect();
     kinds.sort_unstable();
     step.kinds = kinds.into_iter().collect();
@@ -264,6 +269,17 @@ fn floor(text: &str, mut at: usize) -> usize {
         at -= 1;
     }
     at
+}
+
+/// A text among a value's that cannot be read as one.
+fn unreadable<'t>(value: &Value<'t>) -> Option<&'t str> {
+    match value {
+        Value::Text(raw) => {
+            raw.contains('\\').then_some(*raw).filter(|raw| text::decoded(raw).is_none())
+        }
+        Value::List(items) | Value::Typed(_, items) => items.iter().find_map(unreadable),
+        _ => None,
+    }
 }
 
 /// Names in `FILE_SCHEMA(('IFC4'));`.
@@ -325,7 +341,10 @@ impl<'t> Step<'t> {
         match value::parts(text) {
             Ok(mut parts) if parts.len() == 1 => {
                 let (kind, values) = parts.remove(0);
-                Ok(Entity { id, kind, values })
+                match values.iter().find_map(unreadable) {
+                    Some(raw) => Err(self.misspelt(id, place, raw)),
+                    None => Ok(Entity { id, kind, values }),
+                }
             }
             // Schemas whose instances are read here have none of several parts.
             Ok(_) => Ok(Entity { id, kind: "", values: Vec::new() }),
@@ -337,6 +356,24 @@ impl<'t> Step<'t> {
         }
     }
 
+    fn misspelt(&self, id: u64, place: &Place, raw: &str) -> Box<Diagnostic> {
+        let (start, end) = (place.start as usize, place.end as usize);
+        let at = self.text.get(start..end).and_then(|text| text.find(raw)).unwrap_or(0);
+        Box::new(
+            Diagnostic::new(
+                &codes::E1141,
+                format!("a text of instance #{id} has letters that cannot be told"),
+            )
+            .at(
+                self.span(start + at, start + at + raw.len()),
+                "an escape in it is none of the standard's",
+            )
+            .note("a mark would be printed with other letters than it has")
+            .help(
+                "export the model again, or write plain letters: others stand as \\X2\\00FC\\X0\\",
+            ),
+        )
+    }
     fn stumbled_at(&self, id: u64, at: usize) -> Box<Diagnostic> {
         let next =
             self.text.get(at..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8);

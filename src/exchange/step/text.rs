@@ -21,7 +21,7 @@ pub fn decoded(raw: &str) -> Option<String> {
             let (digits, beyond) = after.split_once("\\X0\\")?;
             let units: Option<Vec<u16>> =
                 hex(digits, 4).map(|unit| u16::try_from(unit?).ok()).collect();
-            out.extend(char::decode_utf16(units?).map(|c| c.unwrap_or('\u{fffd}')));
+            out.push_str(&String::from_utf16(&units?).ok()?);
             rest = beyond;
         } else if let Some(after) = rest.strip_prefix("\\X4\\") {
             let (digits, beyond) = after.split_once("\\X0\\")?;
@@ -41,9 +41,10 @@ pub fn decoded(raw: &str) -> Option<String> {
         } else if let Some(after) = rest.strip_prefix("\\N\\") {
             out.push(' ');
             rest = after;
-        } else if rest.starts_with("\\P") && rest.get(3..4) == Some("\\") {
-            // Another page of ISO 8859 for what follows: the first is assumed.
-            rest = rest.get(4..)?;
+        } else if let Some(after) = rest.strip_prefix("\\PA\\") {
+            // The first page of ISO 8859 for what follows, as without it. Another page would make
+            // other letters of the same bytes: refused.
+            rest = after;
         } else {
             return None;
         }
@@ -118,6 +119,8 @@ mod tests {
             "\\",
             "\\S\\",
             "\\X4\\00110000\\X0\\",
+            "\\X2\\D83D\\X0\\",
+            "\\PB\\x",
         ] {
             assert_eq!(decoded(bad), None, "{bad}");
         }

@@ -7,7 +7,7 @@ use crate::exchange::drawn::{DrawnFeature, DrawnMember, DrawnPlace};
 use crate::exchange::ifc::opening::Hole;
 use crate::exchange::map::Meant;
 use crate::exchange::step;
-use crate::library::model::{Form, OutlineForm};
+use crate::library::model::{Form, OutlineForm, Slope};
 use crate::member::model::{End, Faces, Position};
 use crate::quantity::Length;
 use std::sync::Arc;
@@ -132,7 +132,9 @@ impl Reader<'_, '_> {
         let all: Vec<Hole> = drilled.iter().map(|(_, _, hole)| *hole).collect();
         let same = openings.is_some_and(|said| said == told_openings(&all))
             && written.length == member.length
-            && written.profile == member.profile;
+            && written.profile == member.profile
+            && Slope::of_end(written.start) == Slope::of_end(member.start)
+            && Slope::of_end(written.end) == Slope::of_end(member.end);
         if same {
             return Some(DrawnMember {
                 mark: member.mark.clone(),
@@ -143,14 +145,21 @@ impl Reader<'_, '_> {
             });
         }
         self.found.push(
-            Diagnostic::new(&codes::W1150, format!("member {} is not as this program wrote it: what is drawn counts", member.mark))
-                .at(self.model.step.place(id), "changed since")
-                .help("look at its pressed features, its ends and its tolerances, which are not drawn as openings"),
+            Diagnostic::new(
+                &codes::W1150,
+                format!(
+                    "member {} is not as this program wrote it: what is drawn counts",
+                    member.mark
+                ),
+            )
+            .at(self.model.step.place(id), "changed since")
+            .help(
+                "look at its pressed features and its tolerances, which are not drawn as openings",
+            ),
         );
         member.length_tolerance = written.length_tolerance;
         member.mark_text = written.mark_text;
         member.turnable = written.turnable;
-        (member.start, member.end) = (written.start, written.end);
         let drawn: Vec<&str> = drilled.iter().map(|(_, word, _)| word.as_str()).collect();
         member.features.extend(written.features.into_iter().filter(|f| !drawn.contains(&&*f.kind)));
         None

@@ -1,0 +1,138 @@
+//! Findings of a list, each at its cell, and what reading came to.
+
+use super::cell::Wrong;
+use super::{Reader, cells_of};
+use crate::diagnostic::codes::exchange as codes;
+use crate::diagnostic::{Code as Kind, Diagnostic, closest};
+use crate::exchange::answer::Answer;
+use crate::exchange::drawn::DrawnJob;
+use crate::quantity::{Length, Span};
+
+impl Reader<'_> {
+    pub(super) fn length(&mut self, column: usize, text: &str) -> Option<Length> {
+        match self.figures.length(text) {
+            Ok(length) => Some(length),
+            Err(Wrong::Figure(what, help)) => {
+                self.at_cell(column, &codes::E1115, what, "no figure", &help);
+                None
+            }
+            Err(Wrong::Unit(what)) => {
+                let unit = self.figures.unit.map_or("", |unit| unit.word());
+                let message = format!("{what}, as the map says of this list");
+                self.at_cell(column, &codes::E1117, message, "another unit", &format!("write it in {unit}; or take `unit` out of the map if every figure says its own"));
+                None
+            }
+        }
+    }
+
+    pub(super) fn needed<'r>(
+        &mut self,
+        column: usize,
+        cell: &impl Fn(usize) -> &'r str,
+        what: &str,
+    ) -> Option<&'r str> {
+        let text = cell(column);
+        if text.is_empty() {
+            self.at_cell(
+                column,
+                &codes::E1114,
+                format!("line {} has no {what}", self.row.line),
+                "empty",
+                "fill it in; a row that is no member is put aside by a [[skip]] of the map",
+            );
+            return None;
+        }
+        Some(text)
+    }
+
+    pub(super) fn unknown(&mut self, table: &'static str, word: &str, column: usize) {
+        let span = self.cell_span(column);
+        let entry = self.unknown.entry((table, word.to_string())).or_insert((span, 0));
+        entry.1 += 1;
+    }
+
+    pub(super) fn at_cell(
+        &mut self,
+        column: usize,
+        code: &'static Kind,
+        message: String,
+        label: &str,
+        help: &str,
+    ) {
+        let span = self.cell_span(column);
+        self.found.push(Diagnostic::new(code, message).at(span, label).help(help));
+    }
+
+    pub(super) fn cell_span(&self, column: usize) -> Span {
+        let record = self.text.get(self.row.start..self.row.end).unwrap_or("");
+        let (ranges, _) = cells_of(record, self.layout.separator);
+        let range = ranges.get(column).cloned().unwrap_or(0..1);
+        let within = record.get(range.clone()).unwrap_or("");
+        let entry = self.entry_text.as_deref();
+        let range = match entry.and_then(|entry| Some((within.find(entry)?, entry.len()))) {
+            Some((at, len)) => range.start + at..range.start + at + len,
+            None => range,
+        };
+        let start = self.row.start + range.start;
+        // An empty cell is shown by the separator beside it.
+        self.span(start, (self.row.start + range.end).max(start + 1))
+    }
+
+    pub(super) fn span(&self, start: usize, end: usize) -> Span {
+        let place = |at: usize| u32::try_from(at.min(self.text.len())).unwrap_or(u32::MAX);
+        Span::new(self.file, place(start), place(end))
+    }
+
+    pub(super) fn finish(mut self, rows: usize) -> (Option<(DrawnJob, Answer)>, Vec<Diagnostic>) {
+        for ((table, word), (span, count)) in std::mem::take(&mut self.unknown) {
+            let (what, words) = self.map.words(table);
+            let add = match table {
+                "code" => "add it as a [[code]] with its `feature`, or with `leave-out = true`"
+                    .to_string(),
+                table => format!("add `\"{word}\" = \"…\"` to [{table}] of the map"),
+            };
+            // Of codes of a letter or two any is like any other.
+            let near = closest(&word, words).filter(|_| word.chars().count() > 2);
+            let help = match near {
+                Some(near) => format!("did you mean `{near}`? else {add}"),
+                None => add,
+            };
+            let often = if count == 1 { String::new() } else { format!(" ({count} times)") };
+            self.found.push(
+                Diagnostic::new(&codes::E1113, format!("the map knows no {what} `{word}`{often}"))
+                    .at(span, if count == 1 { "here" } else { "the first" })
+                    .help(help),
+            );
+        }
+        let job = self.map.job.as_ref();
+        if job.is_none() && self.found.is_empty() {
+            self.found.push(
+                Diagnostic::new(
+                    &codes::E1103,
+                    "the map does not say which job these members are of",
+                )
+                .at(self.map.span, "in this map")
+                .help("add [job] with `name`, and `title` and `revision` where there are"),
+            );
+        }
+        let drawn = DrawnJob {
+            name: job.map_or("", |j| &j.name.value).to_string(),
+            title: job.and_then(|j| j.title.as_ref()).map_or("", |at| &at.value).to_string(),
+            revision: job.and_then(|j| j.revision.as_ref()).map_or("", |at| &at.value).to_string(),
+            frames: std::mem::take(&mut self.frames).into_iter().map(|frame| frame.drawn).collect(),
+            waivers: Vec::new(),
+        };
+        if drawn.frames.is_empty() && self.found.is_empty() {
+            self.found.push(
+                Diagnostic::new(&codes::E1104, "there is no member in this list")
+                    .at(self.span(0, 1), "read to its end")
+                    .help("check that it is the right file, and that the map's [[skip]] does not put all rows aside"),
+            );
+        }
+        self.answer.read = format!("{rows} row{}", if rows == 1 { "" } else { "s" });
+        match self.found.is_empty() {
+            true => (Some((drawn, self.answer)), self.found),
+            false => (None, self.found),
+        }
+    }
+}
