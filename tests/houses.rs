@@ -11,24 +11,16 @@
 #[path = "../benches/house/mod.rs"]
 mod house;
 
-use coilwright::plan::{self, Options, Plan, Run, Shop};
-use coilwright::quantity::{MemoryFiles, Sources};
+use coilwright::plan::{Plan, Run};
 use house::Joints;
 
 /// A house of this number alone, on the boatshed's line after `edit`.
 fn planned(number: u32, joints: Joints, edit: impl Fn(&str) -> String) -> Plan {
-    let mut files: MemoryFiles = house::files(1);
+    let mut files = house::files(1);
     files.0.insert("house-001.members".into(), house::members_joined(number, joints).into_bytes());
     let line = String::from_utf8(files.0["shop/line.toml"].clone()).unwrap();
     files.0.insert("shop/line.toml".into(), edit(&line).into_bytes());
-    let mut sources = Sources::default();
-    let (shop, found) = Shop::open(&files, &mut sources, house::BATCH);
-    assert!(found.iter().all(|d| !d.is_error()), "{found:?}");
-    let shop = shop.unwrap();
-    let options = Options { ticks: shop.loaded.batch.effort.ticks, threads: 1 };
-    let (plan, found) = plan::plan(&shop.inputs(), &options, &());
-    assert!(found.iter().all(|d| !d.is_error()), "{found:?}");
-    plan.unwrap()
+    house::plan(&house::open(&files))
 }
 
 fn stops(plan: &Plan) -> (usize, usize) {
