@@ -68,6 +68,7 @@ pub fn bare_line() -> Line {
         tools: Vec::new(),
         presses: Vec::new(),
         clashes: Vec::new(),
+        firing: Firing::InPhases,
         overlaps: Vec::new(),
         span: SPAN,
     }

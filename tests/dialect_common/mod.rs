@@ -58,6 +58,7 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         tools: tools.iter().map(tool).collect(),
         presses: Vec::new(),
         clashes: Vec::new(),
+        firing: Firing::InPhases,
         overlaps: Vec::new(),
         span: NOWHERE,
     }

@@ -241,6 +241,7 @@ pub fn line() -> Line {
         ],
         presses: Vec::new(),
         clashes: Vec::new(),
+        firing: Firing::InPhases,
         overlaps: vec![
             // A dimple may lie under the swage, but has to be there first.
             OverlapOrder { first: T_DIMPLE, then: T_SWAGE },

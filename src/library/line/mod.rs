@@ -17,7 +17,7 @@ use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::member::model::{FeatureTypeId, Outline};
 use crate::quantity::{Grid, Length, Rational, Time};
 pub(super) use wire::Line;
-use wire::{HowWord, WorksWord};
+use wire::{FiringWord, HowWord, WorksWord};
 
 /// Most stations, and most tools, of a line.
 const MOST: usize = 500;
@@ -73,6 +73,10 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         stations,
         tools,
         overlaps,
+        firing: match wire.firing.as_ref().map(|at| at.value) {
+            None | Some(FiringWord::InPhases) => model::Firing::InPhases,
+            Some(FiringWord::AtOnce) => model::Firing::AtOnce,
+        },
         presses,
         clashes,
         span: wire.name.span,

@@ -14,6 +14,13 @@ words! {
         /// On the formed section.
         Formed = "formed",
     }
+    /// When the tools of one stop fire.
+    pub enum FiringWord {
+        /// What may not fire together fires one after the other while the strip stands.
+        InPhases = "in-phases",
+        /// All tools of a stop fire at one moment.
+        AtOnce = "at-once",
+    }
     /// How a tool is used.
     pub enum HowWord {
         /// One stroke makes one feature; a range needs a tool of its length.
@@ -72,6 +79,9 @@ wire! {
         station: Vec<Station>,
         /// Pairs of tools whose footprints may overlap on a member.
         overlap: Option<Vec<Overlap>>,
+        /// When the tools of one stop fire; in phases when left out. Where the controller knows no
+        /// phases and fires all at once, what may not fire together gets stops of its own.
+        firing: Option<At<FiringWord>>,
         /// Units that drive several stations.
         press: Option<Vec<Press>>,
         /// Pairs of tools that may not fire at the same moment.

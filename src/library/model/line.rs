@@ -60,6 +60,8 @@ pub struct Line {
     pub tools: Vec<Tool>,
     /// Pairs of tools whose footprints may overlap on a member, in the order they must fire.
     pub overlaps: Vec<OverlapOrder>,
+    /// When the tools of one stop fire.
+    pub firing: Firing,
     /// Units that several stations share; a station in none fires on its own, without limit.
     pub presses: Vec<Press>,
     /// Pairs of tools that may not fire in one phase, each with the lesser id first.
@@ -118,6 +120,16 @@ pub struct Feed {
     pub jerk: Option<i64>,
     /// Time to come to rest at every stop before a tool may fire.
     pub settle: Time,
+}
+
+/// When the tools of one stop fire.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Firing {
+    /// Those that may not fire together fire one after the other while the strip stands.
+    #[default]
+    InPhases,
+    /// All of them at one moment: what may not fire together needs two stops.
+    AtOnce,
 }
 
 /// What is lost before the first good piece.
