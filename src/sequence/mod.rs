@@ -4,6 +4,7 @@
 //! strokes get in each other's way), how long it all takes ([`time`]), and what no choice of stops
 //! can beat ([`bound`]).
 
+mod at_once;
 pub mod bound;
 mod choose;
 mod circular;
@@ -14,6 +15,7 @@ pub mod layout;
 pub mod least_time;
 mod nibble;
 mod order;
+mod sharing;
 mod sloped;
 pub mod stops;
 mod sweep;
