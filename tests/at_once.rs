@@ -10,6 +10,7 @@
 
 mod common;
 
+use coilwright::diagnostic::Diagnostic;
 use coilwright::dialect::Invertible;
 use coilwright::library::load_dialect;
 use coilwright::library::model::*;
@@ -29,7 +30,7 @@ fn library() -> Library {
         name: format!("hole {i}").into(),
         form: Form::Point,
         outline: OutlineForm::Circle { diameter: None },
-        allowed: *face,
+        allowed: *face | Faces::WEB,
         default_faces: *face,
         across: Length::ZERO,
         across_tolerance: Tolerance::even(mm(1)),
@@ -122,6 +123,16 @@ fn member(number: usize, dice: &mut Dice) -> Member {
 }
 
 fn planned(line: &Line, members: Vec<Member>) -> Option<Plan> {
+    let (plan, errors) = tried(line, members);
+    // Holes that fall on each other, or that no choice of stops serves.
+    let refused = ["E0504", "E0513", "E0516", "E0505"];
+    for error in &errors {
+        assert!(refused.contains(&error.code.number), "{error:?}");
+    }
+    plan.filter(|_| errors.is_empty())
+}
+
+fn tried(line: &Line, members: Vec<Member>) -> (Option<Plan>, Vec<Diagnostic>) {
     let library = library();
     let frame = Frame {
         name: "N1".into(),
@@ -167,12 +178,7 @@ fn planned(line: &Line, members: Vec<Member>) -> Option<Plan> {
         jobs: &[job],
     };
     let (plan, found) = plan::plan(&inputs, &Options { ticks: 2_000, threads: 1 }, &());
-    // Holes that fall on each other, or that no choice of stops serves.
-    let refused = ["E0504", "E0513", "E0516", "E0505"];
-    for error in found.iter().filter(|d| d.is_error()) {
-        assert!(refused.contains(&error.code.number), "{error:?}");
-    }
-    plan.filter(|_| found.iter().all(|d| !d.is_error()))
+    (plan, found.into_iter().filter(Diagnostic::is_error).collect())
 }
 
 /// Every hole of the run with the window of its drawing.
@@ -236,4 +242,49 @@ fn programs_have_the_fewest_stops_that_force_and_clash_allow() {
     }
     println!("{cases} runs: {stops} stops, {in_phases} in phases; more in {dearer} of them");
     assert!(cases > 250 && dearer > 60, "{cases} {dearer}");
+}
+
+/// Two holes on one place of the web by two tools at one distance, the first through the second:
+/// in phases they may share a stop, at once they need two.
+#[test]
+fn what_must_come_first_comes_at_a_stop_of_its_own() {
+    let struck = |firing, tolerance: i64| {
+        let mut line = bare_line();
+        line.firing = firing;
+        line.head.first_advance = mm(-2_000);
+        let round = Outline::Circle { diameter: mm(12) };
+        for kind in 0..2 {
+            let station = station(&mut line, &format!("punch {kind}"), mm(3_000), Works::Flat);
+            let (name, of) = (format!("hole {kind}"), FeatureTypeId(kind));
+            let id = tool(&mut line, &name, station, of, Faces::WEB, round, How::Point);
+            line.tools[usize::from(id.0)].refire = Length::ZERO;
+        }
+        line.overlaps = vec![OverlapOrder { first: ToolId(1), then: ToolId(0) }];
+        let mut member = member(0, &mut Dice(1));
+        let mut shape = (*member.shape).clone();
+        let mut hole = shape.features[0].clone();
+        let (at, faces) = (Position::from_start(mm(400)), Faces::WEB);
+        let place = Place::Point { at, tolerance: Tolerance::even(um(tolerance)) };
+        shape.features = Vec::new();
+        for kind in 0..2 {
+            hole = Feature { kind: FeatureTypeId(kind), faces, place, ..hole };
+            shape.features.push(hole.clone());
+        }
+        member.shape = Arc::new(shape);
+        let (plan, errors) = tried(&line, vec![member]);
+        let tools = |event: &Event| match event {
+            Event::Stop { strokes, .. } => Some(strokes.iter().map(|s| s.tool.0).collect()),
+            _ => None,
+        };
+        let stops =
+            plan.iter().flat_map(|plan| plan.runs[0].program.events.iter()).filter_map(tools);
+        let stops: Vec<Vec<u16>> = stops.collect();
+        (stops, errors.first().map(|error| (error.code.number, error.message.clone())))
+    };
+    assert_eq!(struck(Firing::InPhases, 300), (vec![vec![1, 0]], None));
+    assert_eq!(struck(Firing::AtOnce, 300), (vec![vec![1], vec![0]], None));
+    assert_eq!(struck(Firing::InPhases, 0), (vec![vec![1, 0]], None));
+    let (_, error) = struck(Firing::AtOnce, 0);
+    let (code, message) = error.unwrap();
+    assert!(code == "E0503" && message.contains("fire at once"), "{code} {message}");
 }

@@ -273,6 +273,43 @@ fn everything_at_once_against_every_plan() {
     assert!(possible > 1_000 && impossible > 300 && greedy_worse > 30);
 }
 
+/// Where the exact search is not given the work, the narrow one comes near it: a hundred strokes
+/// crowded together, some of them on one place.
+#[test]
+fn the_narrow_sweep_comes_near_the_fewest() {
+    let mut dice = Dice(56);
+    let (mut cases, mut equal, mut over, mut best) = (0, 0, 0, 0);
+    for _ in 0..60 {
+        let mut case = instance(&[]);
+        for tool in 0..100_u16 {
+            let lo = dice.between(0, 2_000);
+            let way = Way {
+                tool: tool % 8,
+                station: tool % 8,
+                force: dice.between(2, 6),
+                press: Some(u16::from(tool % 8 > 4)),
+                time: Time::ZERO,
+                lo,
+                hi: lo + dice.between(0, 60),
+            };
+            case.strokes.push(vec![way]);
+        }
+        case.presses = vec![8, 9];
+        case.clashes = vec![(0, 5), (1, 2), (6, 7)];
+        case.cuts = vec![500, 1_000, 1_500];
+        let Found::Fewest(fewest) = exact(&case, 3_000_000) else { continue };
+        let Found::Greedy(near) = exact(&case, 6_000) else { continue };
+        assert_sound(&case, &near);
+        assert!(extra(&near) >= extra(&fewest));
+        cases += 1;
+        equal += usize::from(near.len() == fewest.len());
+        over += near.len() - fewest.len();
+        best += fewest.len();
+    }
+    println!("{cases} cases: as few in {equal}, {over} stops over {best}");
+    assert!(cases > 20 && over * 50 < best, "{cases} {over} {best}");
+}
+
 /// A run of hundreds of strokes is swept in little work, and agrees with the method that is exact
 /// for stations alone.
 #[test]
