@@ -58,7 +58,8 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         tools: tools.iter().map(tool).collect(),
         presses: Vec::new(),
         clashes: Vec::new(),
-        firing: Firing::InPhases,
+        encoder: None,
+        firing: coilwright::library::model::Firing::InPhases,
         overlaps: Vec::new(),
         span: NOWHERE,
     }

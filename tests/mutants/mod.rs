@@ -31,7 +31,8 @@ pub struct Piece<'a> {
 impl Bench<'_> {
     /// Where a station really stands, for placing what a mutant moves.
     fn offset(&self, station: StationId) -> Length {
-        self.calibration.offset(station, self.line.stations[usize::from(station.0)].offset)
+        let nominal = self.line.stations[usize::from(station.0)].offset;
+        self.calibration.offset(station, nominal, self.profile)
     }
     fn nibbles(&self, tool: ToolId) -> bool {
         self.line.tool(tool).is_some_and(|tool| matches!(tool.how, How::Nibble { .. }))

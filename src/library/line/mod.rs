@@ -58,6 +58,7 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         feed: feed(wire, found),
         shear,
         forming,
+        encoder: wire.encoder.as_ref().map(|e| not_negative(found, "offset", &e.offset, FARTHEST)),
         head,
         tail: not_negative(found, "tail", &wire.tail, FARTHEST),
         parting: not_negative(found, "parting", &wire.parting, FARTHEST),

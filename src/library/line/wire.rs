@@ -66,6 +66,9 @@ wire! {
         feed: Feed,
         /// The shear.
         shear: Shear,
+        /// The length encoder, where it decides what programs count and where the strip's end is
+        /// no longer counted.
+        encoder: Option<Encoder>,
         /// What is lost before the first good piece.
         head: Head,
         /// Ink marker that prints on moving strip, where there is one.
@@ -95,6 +98,12 @@ wire! {
         tail: At<Length>,
         /// Time to take what is left of one bar out and feed the next.
         change: At<Time>,
+    }
+    /// The length encoder.
+    pub struct Encoder {
+        /// Distance from the shear: above the forming zone it counts flat strip, below it the
+        /// formed section.
+        offset: At<Length>,
     }
     /// A stretch of the line.
     pub struct Zone {

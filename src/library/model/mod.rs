@@ -16,7 +16,7 @@ mod shear;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
-pub use calibration::{AppliedBy, Calibration, StationCorrection};
+pub use calibration::{AppliedBy, Calibration, Counted, StationCorrection};
 pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
     Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
