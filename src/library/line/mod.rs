@@ -1,6 +1,7 @@
 //! The roll-forming line: `line.toml`.
 
 mod check;
+mod not_supported;
 mod set_up;
 mod slopes;
 mod wire;
@@ -55,7 +56,7 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         name: plain_name(found, "the name of a line", &wire.name),
         grid: grid?,
         accuracy: not_negative(found, "accuracy", &wire.accuracy, Length::from_mm(100)),
-        feed: feed(wire, found),
+        feed: feed(not_supported::one_feed(wire, found)?, found),
         shear,
         forming,
         encoder: wire.encoder.as_ref().map(|e| not_negative(found, "offset", &e.offset, FARTHEST)),
@@ -82,6 +83,7 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         clashes,
         span: wire.name.span,
     };
+    not_supported::flat_cut(wire, &line, found);
     check::whole(wire, &line, library, found);
     Some(line)
 }
@@ -95,8 +97,7 @@ fn signed(found: &mut Found, key: &str, at: &At<Length>) -> Length {
     at.value
 }
 
-fn feed(wire: &Line, found: &mut Found) -> Feed {
-    let feed = &wire.feed;
+fn feed(feed: &wire::Feed, found: &mut Found) -> Feed {
     let deceleration = feed.deceleration.as_ref().unwrap_or(&feed.acceleration);
     let mut moving = |key: &str, value: i64, span| {
         if value <= 0 {

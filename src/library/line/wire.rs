@@ -62,8 +62,9 @@ wire! {
         coil_change: At<Time>,
         /// How it takes bars, where it does.
         bar: Option<Bar>,
-        /// How the strip moves between stops.
-        feed: Feed,
+        /// How the strip moves between stops. Several feeds with a loop of strip between them can
+        /// be written as a list, and are refused: only one is planned for.
+        feed: At<OneOrMany<Feed>>,
         /// The shear.
         shear: Shear,
         /// The length encoder, where it decides what programs count and where the strip's end is
@@ -131,6 +132,9 @@ wire! {
         slug: At<Length>,
         /// Time of one cut.
         time: At<Time>,
+        /// What it cuts: the formed section, also when left out. A shear that cuts flat strip before
+        /// it is formed is refused.
+        works: Option<At<WorksWord>>,
         /// Shortest piece of scrap it can part and drop; of one with sloped cuts the shorter side.
         least_drop: At<Length>,
         /// Slopes it can be turned to, to either hand; it cuts square only when left out.
