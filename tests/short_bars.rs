@@ -132,7 +132,8 @@ impl Bench<'_> {
             parting: ends.parting,
             keep: loaded.batch.keep,
         };
-        let shapes = Shapes { bounds: &self.bounds, of_piece: &self.of_piece, turned: &[] };
+        let shapes =
+            Shapes { bounds: &self.bounds, of_piece: &self.of_piece, turned: &[], plain: &[] };
         lay(&loaded.line, &self.geometry, shapes, &[order], &strip).is_ok()
     }
     fn strip(&self, pieces: &[u32]) -> i64 {
