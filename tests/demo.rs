@@ -71,6 +71,9 @@ impl Demo {
     fn porch() -> Demo {
         Demo::open(&Folder("porch"))
     }
+    fn landing() -> Demo {
+        Demo::open(&Folder("landing"))
+    }
     fn plan(&self, threads: usize) -> Plan {
         let inputs = Inputs {
             batch: &self.loaded.batch,
@@ -201,6 +204,7 @@ fn the_demos_are_written_in_canonical_form() {
         ("boatshed", &["job", "common", "walls", "loft", "trusses"][..]),
         ("slip-office", &["office"][..]),
         ("porch", &["roof"][..]),
+        ("landing", &["deck", "battens"]),
     ] {
         for name in files {
             let path = match folder {
@@ -268,6 +272,57 @@ fn the_porch_is_made_and_judged_right() {
     };
     let (left, right) = (hand("H1"), hand("H2"));
     assert_eq!((left.0.opposite(), left.1.opposite()), right);
+}
+
+/// The landing: a stamp, a parting shear, a die for swage and dimple together, a punch below the
+/// shear that one of two must be chosen of, nibbled notches, two profiles, bars beside coils, two
+/// bundles open at a time and jobs within a window.
+#[test]
+fn the_landing_is_made_and_judged_right() {
+    let demo = Demo::landing();
+    assert!(demo.found.is_empty(), "{:#?}", demo.found);
+    let plan = demo.plan(1);
+    assert!(plan.runs.iter().all(|run| run.account.closes() && run.account.slug == Length::ZERO));
+    assert_eq!(plan.runs.iter().map(|run| run.pieces.len()).sum::<usize>(), 58);
+    let (deck, battens) = plan.runs.split_first().unwrap();
+    assert!(deck.coil.bar.is_none() && battens.len() >= 2);
+    assert!(battens.iter().all(|run| run.coil.bar.is_some() && run.profile != deck.profile));
+
+    let line = &demo.loaded.line;
+    let fired = |name: &str| {
+        let (wanted, _) = line.tools().find(|(_, tool)| &*tool.name == name).unwrap();
+        let strokes = |event: &Event| match event {
+            Event::Stop { strokes, .. } => strokes.iter().filter(|s| s.tool == wanted).count(),
+            _ => 0,
+        };
+        deck.program.events.iter().map(strokes).sum::<usize>()
+    };
+    // Every joist and the blocking has a joint at each end, every pair of neighbours shares one.
+    let swaged = deck
+        .pieces
+        .iter()
+        .filter(|piece| piece.shape.features.iter().any(|feature| demo.kind_is(feature, "swage")));
+    let swaged = swaged.count();
+    assert!((swaged + 1..swaged + 5).contains(&fired("joint-45")), "{}", fired("joint-45"));
+    assert_eq!(fired("swage-45"), 0);
+    assert!(fired("hole-12") > 0 && fired("late-hole-12") > 0);
+    // 24 notches of one bite, and one of 88 mm.
+    assert!(fired("notch-48") >= 24 + 2);
+
+    // Stamped where the strip stands: at its place within the slack, more often than not at a stop
+    // that a tool needs.
+    let stops = deck.program.events.iter().filter_map(|event| match event {
+        Event::Stop { at, .. } | Event::Cut { at, .. } => Some(*at),
+        Event::Mark { .. } => None,
+    });
+    let stops: BTreeSet<_> = stops.collect();
+    let stamped = deck.program.events.iter().filter_map(|event| match event {
+        Event::Mark { at, .. } => Some(*at),
+        _ => None,
+    });
+    let (shared, own): (Vec<_>, Vec<_>) = stamped.partition(|at| stops.contains(at));
+    assert!(shared.len() > own.len(), "{} shared, {} of their own", shared.len(), own.len());
+    assert!(line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some()));
 }
 
 #[test]
