@@ -1,6 +1,5 @@
 //! The demos keep what they promise: they compile and replay, their counts are as told, and a
-//! framer could put their frames together. The modelled house of the benches is held to its
-//! figures here too.
+//! framer could put their frames together.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -12,18 +11,15 @@
 #[path = "../benches/house/mod.rs"]
 mod house;
 
-use coilwright::check;
 use coilwright::diagnostic::Diagnostic;
-use coilwright::dialect::Invertible;
 use coilwright::language;
 use coilwright::library::model::{AppliedBy, How, Slope, Works};
-use coilwright::library::{Loaded, load_batch, load_dialect};
 use coilwright::member::model::*;
-use coilwright::member::resolve::resolve;
-use coilwright::plan::{self, Inputs, Options, Plan};
+use coilwright::plan::{self, Options, Plan, Shop};
 use coilwright::program::Event;
 use coilwright::quantity::{FileId, Files, Length, ReadFault, Sources};
 use std::collections::BTreeSet;
+use std::ops::Deref;
 use std::path::Path;
 
 /// A fixture's folder on the disk.
@@ -38,29 +34,21 @@ impl Files for Folder {
 }
 
 struct Demo {
-    loaded: Loaded,
-    dialect: Invertible,
-    jobs: Vec<Job>,
+    shop: Shop,
     found: Vec<Diagnostic>,
-    waived: Vec<check::Waived>,
+}
+
+impl Deref for Demo {
+    type Target = Shop;
+    fn deref(&self) -> &Shop {
+        &self.shop
+    }
 }
 
 impl Demo {
     fn open(files: &dyn Files) -> Demo {
-        let mut sources = Sources::default();
-        let (loaded, mut found) = load_batch(files, &mut sources, "batch.toml");
-        let loaded = loaded.unwrap_or_else(|| panic!("{found:#?}"));
-        let (path, at) = loaded.dialect.clone();
-        let (dialect, faults) = load_dialect(files, &mut sources, &path, Some(at));
-        found.extend(faults);
-        let dialect = Invertible::prove(&dialect.unwrap(), &loaded.line).unwrap();
-        let paths: Vec<_> = loaded.jobs.iter().map(|(p, at)| (p.clone(), Some(*at))).collect();
-        let (jobs, faults) =
-            resolve(files, &mut sources, &paths, &loaded.library, &loaded.batch.mark_text);
-        found.extend(faults);
-        let checked = check::check(&jobs, &loaded.library);
-        found.extend(checked.diagnostics);
-        Demo { loaded, dialect, jobs, found, waived: checked.waived }
+        let (shop, found) = Shop::open(files, &mut Sources::default(), "batch.toml");
+        Demo { shop: shop.unwrap_or_else(|| panic!("{found:#?}")), found }
     }
     fn boatshed() -> Demo {
         Demo::open(&Folder("boatshed"))
@@ -75,16 +63,7 @@ impl Demo {
         Demo::open(&Folder("landing"))
     }
     fn plan(&self, threads: usize) -> Plan {
-        let inputs = Inputs {
-            batch: &self.loaded.batch,
-            library: &self.loaded.library,
-            line: &self.loaded.line,
-            calibration: &self.loaded.calibration,
-            stock: &self.loaded.stock,
-            dialect: &self.dialect,
-            jobs: &self.jobs,
-        };
-        let (plan, found) = plan::plan(&inputs, &Options { ticks: 20_000, threads }, &());
+        let (plan, found) = plan::plan(&self.inputs(), &Options { ticks: 20_000, threads }, &());
         assert!(found.is_empty(), "{found:#?}");
         plan.unwrap()
     }
@@ -791,49 +770,4 @@ fn threads_change_nothing() {
     same(&demo.plan(1), &demo.plan(2));
     let houses = Demo::open(&house::files(2));
     same(&houses.plan(1), &houses.plan(2));
-}
-
-#[test]
-fn the_modelled_house_has_the_figures_it_is_meant_to_have() {
-    const HOUSES: u32 = 20;
-    let demo = Demo::open(&house::files(HOUSES));
-    assert!(demo.found.is_empty(), "{:#?}", demo.found.first());
-    let (mut lengths, mut features) = (Vec::new(), 0);
-    for (_, member) in demo.jobs.iter().flat_map(Job::members) {
-        lengths.push(member.shape.length);
-        features += member.shape.features.len();
-    }
-    lengths.sort_unstable();
-    let houses = i64::from(HOUSES);
-    let count = lengths.len();
-    let metres = lengths.iter().copied().sum::<Length>().nm() / 1_000_000_000 / houses;
-    let members = i64::try_from(count).unwrap() / houses;
-    let frames = i64::from(demo.frames()) / houses;
-    let at = |percent: usize| um(lengths[count * percent / 100]) / 1_000;
-    let tenths = 10 * features / count;
-    println!(
-        "a house, mean of {HOUSES}: {frames} frames, {members} members, {metres} m, {tenths}/10 \
-         features a member, lengths {} {} {} mm at 10, 50, 90 %; {} bytes of text",
-        at(10),
-        at(50),
-        at(90),
-        house::members(1).len()
-    );
-    let near = |value: i64, aim: i64, percent: i64| (value - aim).abs() * 100 <= aim * percent;
-    assert!(near(frames, 59, 5), "{frames} frames");
-    assert!(near(members, 950, 5), "{members} members");
-    assert!(near(metres, 1_800, 5), "{metres} m");
-    assert!(near(i64::try_from(tenths).unwrap(), 75, 7), "{tenths}/10 features");
-    assert!(near(at(10), 500, 20), "{} mm", at(10));
-    assert!(near(at(50), 2_000, 20), "{} mm", at(50));
-    assert!(near(at(90), 3_900, 10), "{} mm", at(90));
-}
-
-#[test]
-fn the_modelled_house_is_the_same_every_time() {
-    assert_eq!(house::members(7), house::members(7));
-    assert_ne!(house::members(7), house::members(8));
-    let plan = Demo::open(&house::files(1)).plan(1);
-    assert!(plan.profiles.iter().all(|p| p.shortage.is_none()));
-    assert!(plan.runs.iter().all(|run| run.account.closes()));
 }
