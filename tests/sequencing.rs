@@ -647,7 +647,8 @@ fn plain_ends_beside_patterns_against_every_way() {
             (laid.end - laid.bases[0], strokes)
         };
         let drawn: Vec<u32> = (0..5).collect();
-        let found = sequence::plainer(&line, &geometry, shapes, &[drawn.clone()]).concat();
+        let found =
+            sequence::plainer(&line, &geometry, shapes, std::slice::from_ref(&drawn)).concat();
         // Way 0 as drawn, 2 to 4 plainer: five pieces.
         let all = (0..4_u32.pow(5)).map(|code| {
             let way = |p: u32| [0, 2, 3, 4][(code / 4_u32.pow(p) % 4) as usize];

@@ -22,6 +22,10 @@ use random::Random;
 use std::fmt::Write;
 use std::ops::RangeInclusive;
 
+/// As the program's own.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// The batch file of [`files`].
 pub const BATCH: &str = "batch.toml";
 
