@@ -107,6 +107,26 @@ fn saved_by_pattern(joints: Joints) -> Saved {
     saved
 }
 
+/// The same houses where the controller fires all tools of a stop at once, on a power pack that has
+/// the force for one tool: that costs stops, and the bound knows it.
+#[test]
+fn stops_at_once_are_within_a_hundredth_of_their_bound() {
+    let at_once = |line: &str| {
+        let weak = line.replace("force = \"110 kN\"", "force = \"90 kN\"");
+        let weak = ["25 kN", "23 kN", "18 kN", "9 kN", "20 kN"]
+            .iter()
+            .fold(weak, |line, force| line.replace(&format!("\"{force}\""), "\"80 kN\""));
+        weak.replacen("increment =", "firing = \"at-once\"\nincrement =", 1)
+    };
+    for number in 1..=2 {
+        let phases = stops(&planned(number, Joints::Lapped, str::to_string));
+        let (stops, least) = stops(&planned(number, Joints::Lapped, at_once));
+        println!("house {number}: {stops} stops at once, {least} at least; {phases:?} in phases");
+        assert!(stops > phases.0 && least >= phases.1);
+        assert!((stops - least) * 100 <= least, "house {number}: {stops} over {least}");
+    }
+}
+
 #[test]
 fn the_modelled_house_has_the_figures_it_is_meant_to_have() {
     const HOUSES: u32 = 20;

@@ -274,7 +274,8 @@ fn encoder(wire: &wire::Line, line: &Line, found: &mut Found) {
             .note("Among the rolls the strip is being stretched: what is counted there is neither flat strip nor section."),
         );
     }
-    if -line.head.first_advance > at {
+    // One that is negative is told already.
+    if !at.is_negative() && -line.head.first_advance > at {
         out_of_range(
             found,
             wire.head.first_advance.span,
