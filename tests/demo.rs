@@ -13,7 +13,7 @@ mod house;
 
 use coilwright::diagnostic::Diagnostic;
 use coilwright::language;
-use coilwright::library::model::{AppliedBy, How, Slope, Works};
+use coilwright::library::model::{AppliedBy, Counted, Firing, How, Slope, Works};
 use coilwright::member::model::*;
 use coilwright::plan::{self, Options, Plan, Shop};
 use coilwright::program::Event;
@@ -216,7 +216,7 @@ fn the_boatshed_is_made_and_judged_right() {
 
 /// The porch: rafters and trusses with sloped ends on a line that turns its shear. Parallel ends
 /// share their cuts, ties and chords come off either way round, and the two hands of the hip
-/// rafter stay apart.
+/// rafter stay apart. It fires all tools of a stop at once, and counts finished lengths.
 #[test]
 fn the_porch_is_made_and_judged_right() {
     let demo = Demo::porch();
@@ -225,6 +225,13 @@ fn the_porch_is_made_and_judged_right() {
     let [run] = plan.runs.as_slice() else { panic!("one coil") };
     assert_eq!(run.pieces.len(), 27);
     assert!(run.account.closes(), "{:?}", run.account);
+    let first_phase = |event: &Event| match event {
+        Event::Stop { strokes, .. } => strokes.iter().all(|stroke| stroke.phase == 0),
+        Event::Cut { .. } | Event::Mark { .. } => true,
+    };
+    assert!(run.program.events.iter().all(first_phase));
+    let line = &demo.loaded.line;
+    assert!(line.firing == Firing::AtOnce && line.counted() != Counted::Strip);
     let turned = run.pieces.iter().filter(|piece| piece.turned).count();
     assert!(turned >= 2, "{turned} turned");
     let cuts: Vec<(bool, Slope)> = run
