@@ -74,7 +74,8 @@ def model_of(case):
         if not here:
             continue
         model.Add(sum(var for _, _, var in here) <= most)
-        model.Add(sum(way["force"] * var for way, _, var in here) <= case["capacity"])
+        for press, force in enumerate(case["presses"]):
+            model.Add(sum(way["force"] * var for way, _, var in here if way["press"] == press) <= force)
         for station in {way["station"] for way, _, _ in here}:
             model.AddAtMostOne(var for way, _, var in here if way["station"] == station)
         for i, (a, s, x) in enumerate(here):

@@ -8,9 +8,9 @@ mod common;
 #[allow(dead_code, reason = "shared with the tests of the command line")]
 mod shop;
 
-use coilwright::library::model::{Bundling, JobOrder};
+use coilwright::library::model::{Bars, Bundling, Coil, JobOrder, Line};
 use coilwright::nest::{Bundle, CoilSpace, Instance, Policy, nest, verify};
-use coilwright::quantity::Length;
+use coilwright::quantity::{Length, Time};
 use common::{Dice, mm};
 use serde_json::Value;
 use shop::Shop;
@@ -297,4 +297,20 @@ fn what_each_fits_a_bar_alone_is_made() {
         let preview = json(&shop, &["preview", "batch.toml", "--format", "json"]);
         assert_eq!(preview["total"]["pieces"].as_i64(), Some(count), "{round}: {members}");
     }
+}
+
+/// Strip whose end has passed the encoder cannot be placed any more, however far the drives take
+/// it: t_min is the greater of the two, for coils and bars.
+#[test]
+fn what_the_encoder_can_no_longer_count_is_lost_too() {
+    let mut line = common::bare_line();
+    line.bars = Some(Bars { head: mm(4), tail: mm(300), change: Time::ZERO });
+    let of_coil = common::coil("K1", mm(10_000));
+    let of_bar = Coil { bar: Some("B".into()), ..common::coil("B.1", mm(6_000)) };
+    let tails = |line: &Line| (line.ends(&of_coil).tail, line.ends(&of_bar).tail);
+    assert_eq!(tails(&line), (mm(1_000), mm(300)));
+    line.encoder = Some(mm(400));
+    assert_eq!(tails(&line), (mm(1_000), mm(400)));
+    line.encoder = Some(mm(3_200));
+    assert_eq!(tails(&line), (mm(3_200), mm(3_200)));
 }

@@ -146,6 +146,55 @@ fn a_calibration_that_the_controller_applies_is_corrected_alike() {
     }
 }
 
+/// With the encoder behind the rolls lengths are counted as they will be: what is off in proportion
+/// is the encoder's own scale, and no calibration of programs takes it up.
+#[test]
+fn an_encoder_behind_the_rolls_is_told_by_its_scale() {
+    let mut shop = shop();
+    shop.line.encoder = Some(mm(100));
+    let counted = shop.line.counted();
+    let used = Calibration { counted, ..calibration(0, [300, -200, 0, 0, 100]) };
+    let plan = compile(&shop, &used);
+    // Counts 400 parts in a million too little: as if so much more strip went into a piece.
+    let truth = calibration(-400_000, [900, -200, 0, 0, 100]);
+    let pieces = make(&shop, &plan, &truth, shop.line.shear.slug);
+    let (proposal, found) = proposed(&measured(&pieces, bench()), &ran(&shop, &plan, &used));
+    let scale = &proposal.findings[0];
+    assert!(matches!(scale.cause, Cause::Strip(_)) && scale.verdict == Verdict::Elsewhere);
+    assert!((scale.differs - 400_000).abs() <= scale.uncertainty.max(2_000), "{scale:?}");
+    assert!(found.iter().any(|f| f.code.number == "W0968"), "{found:#?}");
+    let page = coilwright::calibrate::print(
+        &proposal,
+        &measured(&pieces, bench()),
+        &ran(&shop, &plan, &used),
+        "out",
+    );
+    assert!(page.contains("set the encoder's scale in the controller"), "{page}");
+    let new = proposal.calibration.unwrap();
+    assert_eq!((&new.profiles, new.counted), (&used.profiles, counted));
+    assert!((new.stations[0].shift - um(900)).abs() <= um(20), "{:?}", new.stations[0]);
+}
+
+/// There the rolls stretch only the strip between a flat station and them: it shows as a shift of
+/// that station, and lengths are right from the first piece on.
+#[test]
+fn stretch_before_an_encoder_behind_the_rolls_moves_flat_stations_only() {
+    let mut shop = shop();
+    shop.line.encoder = Some(mm(100));
+    let counted = shop.line.counted();
+    let of = |factor| Calibration { counted, ..calibration(factor, [0; 5]) };
+    let (used, truth) = (of(0), of(-900_000));
+    let plan = compile(&shop, &used);
+    assert!(!right(&shop, &plan, &truth), "holes are off");
+    let pieces = make(&shop, &plan, &truth, shop.line.shear.slug);
+    let (proposal, found) = proposed(&measured(&pieces, bench()), &ran(&shop, &plan, &used));
+    assert!(found.is_empty(), "{found:#?}");
+    assert_eq!(proposal.findings[0].verdict, Verdict::Stays, "{:?}", proposal.findings[0]);
+    assert!(right(&shop, &compile(&shop, &proposal.calibration.unwrap()), &truth));
+    // Said by the calibration, nothing is off at all.
+    assert!(right(&shop, &compile(&shop, &truth), &truth));
+}
+
 /// A blade worn by 0.6 mm shows in every piece alike: told, and neither strip nor station pays.
 #[test]
 fn a_slug_that_is_not_as_stated_is_told_apart() {

@@ -10,7 +10,7 @@
 #![allow(clippy::disallowed_methods)] // tests read fixtures
 
 use coilwright::diagnostic::{Diagnostic, any_error, codes};
-use coilwright::library::model::{Limit, Measure};
+use coilwright::library::model::{Counted, Firing, Limit, Measure};
 use coilwright::library::{Loaded, SHIPPED, load_batch, load_library};
 use coilwright::quantity::{Length, MemoryFiles, Sources};
 use proptest::prelude::*;
@@ -447,4 +447,50 @@ fn a_shear_says_its_slopes() {
         assert_eq!(found.len(), 1, "{lines}: {found:?}");
         assert!(found[0].contains(code), "{lines}: {found:?}");
     }
+}
+
+/// Where the encoder sits says what programs count and what a coil's end loses; when tools fire is
+/// said in two words.
+#[test]
+fn a_line_says_where_it_counts_and_when_its_tools_fire() {
+    let with = |from: &str, to: &str| {
+        let (loaded, found, sources) = changed("line.toml", from, to);
+        (loaded, told(&found, &sources))
+    };
+    let encoder = |at: &str| {
+        with("tail = \"1.2 m\"", &format!("encoder = {{ offset = \"{at}\" }}\ntail = \"1.2 m\""))
+    };
+    // The zone is 0.9 m to 3 m: flat from its middle on.
+    let (loaded, found) = encoder("0.2 m");
+    assert_eq!(found, [""; 0]);
+    let loaded = loaded.unwrap();
+    let behind = Counted::Section { flat_from: Length::from_mm(1_950) };
+    assert_eq!((loaded.line.counted(), loaded.calibration.counted), (behind, behind));
+    let tail = |of: &Loaded| of.line.ends(&of.stock.coils[0]).tail;
+    assert_eq!(tail(&loaded), Length::from_mm(1_200));
+    let (loaded, _) = encoder("4 m");
+    let loaded = loaded.unwrap();
+    assert_eq!(loaded.calibration.counted, Counted::Strip);
+    assert_eq!(tail(&loaded), Length::from_mm(4_000));
+    for (at, code) in [("2 m", "E0320"), ("-0.2 m", "E0306"), ("200 m", "E0306")] {
+        let (_, found) = encoder(at);
+        assert!(found.len() == 1 && found[0].contains(code), "{at}: {found:?}");
+    }
+    // No tool fires on strip that has not reached the encoder yet.
+    let head = |advance: &str, encoder: &str| {
+        format!("[head]\nfirst-advance = \"{advance}\"\nleast = \"10 mm\"\n{encoder}")
+    };
+    let encoder = "\n[encoder]\noffset = \"0.2 m\"\n";
+    for (advance, count) in [("-200 mm", 0), ("-200.1 mm", 1)] {
+        let (_, found) = with(&head("0 mm", ""), &head(advance, encoder));
+        assert_eq!(found.len(), count, "{found:?}");
+    }
+    let (loaded, found) = with("tail =", "firing = \"at-once\"\ntail =");
+    assert_eq!((found, loaded.unwrap().line.firing), (Vec::new(), Firing::AtOnce));
+    let (_, found) = with("tail =", "firing = \"one-by-one\"\ntail =");
+    assert_eq!(found.len(), 1, "{found:?}");
+    // A shear upstream of the rolls, by where the zone lies.
+    let zone = "forming = { from = \"0.9 m\", to = \"3 m\" }";
+    let (_, found) = with(zone, "forming = { from = \"-3 m\", to = \"-0.9 m\" }");
+    assert!(found.iter().any(|found| found.contains("E0343")), "{found:?}");
 }

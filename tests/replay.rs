@@ -699,6 +699,36 @@ fn e0831_two_tools_that_clash_in_one_phase() {
 }
 
 #[test]
+fn e0836_two_moments_at_a_stop_of_a_line_that_fires_all_at_once() {
+    let at_once = |shop: &mut Shop, events: &mut Vec<Event>| {
+        shop.line.firing = Firing::AtOnce;
+        events[3] = stop(2200, &[T_DIMPLE, T_HOLE]);
+    };
+    let in_turn = |events: &mut Vec<Event>| {
+        let Event::Stop { strokes, .. } = &mut events[3] else { panic!() };
+        strokes[1].phase = 1;
+    };
+    let says = ["event 4", "2200 mm", "`hole 12`", "at once"];
+    refuses(&["E0836"], &says, |shop, events| {
+        at_once(shop, events);
+        in_turn(events);
+    });
+    // Nor in two records at one place.
+    refuses(&["E0836"], &["event 5"], |shop, events| {
+        at_once(shop, events);
+        events[3] = stop(2200, &[T_DIMPLE]);
+        events.insert(4, stop(2200, &[T_HOLE]));
+    });
+    // Together they may fire, and on a line that knows phases in turn too.
+    refuses(&[], &[], at_once);
+    refuses(&[], &[], |shop, events| {
+        at_once(shop, events);
+        shop.line.firing = Firing::InPhases;
+        in_turn(events);
+    });
+}
+
+#[test]
 fn a_press_that_has_struck_needs_its_time() {
     let strokes = |recovery: i64| {
         let mut shop = Shop::new();

@@ -13,12 +13,12 @@ use coilwright::library::model::{StationId, ToolId};
 use coilwright::member::model::ProfileId;
 use coilwright::quantity::{Advance, Length, Time};
 use coilwright::sequence::{self, Due, Need, Shapes, Standstill, Strip};
-use coilwright::tooling::{Blade, BoundShape, Geometry, strokes_of};
+use coilwright::tooling::{Blade, BoundShape, Edge, Geometry, StrokeNeed, strokes_of};
 use common::*;
 
 /// Pieces that nothing turns.
 fn shapes<'a>(bounds: &'a [BoundShape], of_piece: &'a [u32]) -> Shapes<'a> {
-    Shapes { bounds, of_piece, turned: &[] }
+    Shapes { bounds, of_piece, turned: &[], plain: &[] }
 }
 
 fn geometry() -> Geometry {
@@ -568,4 +568,96 @@ fn nibbled_strokes_are_as_many_as_the_vectors_say() {
         let strokes = strokes_of(um("N"), um("w"), um("o"), um("delta"));
         assert_eq!(strokes, row["hits"].as_i64(), "{row}");
     }
+}
+
+/// A member whose ends are shaped by a plain straddling tool (0), by a pattern over the cut (1), or
+/// not at all; a stroke more for each end that a pattern does not make.
+fn ended(ends: [Option<u16>; 2], pitch: i64, singles: usize) -> BoundShape {
+    let need = |tool| StrokeNeed { tool: ToolId(tool), lo: -3, hi: 3, nominal: Length::ZERO };
+    let edge = |tool: Option<u16>| tool.map(|t| Edge { stroke: need(t), reach: mm(45) });
+    BoundShape {
+        pitch,
+        strip_length: um(100 * pitch),
+        blades: [Blade::SQUARE; 2],
+        strokes: vec![need(2); singles],
+        nibbled: Vec::new(),
+        start: edge(ends[0]),
+        end: edge(ends[1]),
+        first: Vec::new(),
+        last: Vec::new(),
+        head: -100_000,
+    }
+}
+
+/// Ends are shaped so that gaps take the least strip, then with the fewest strokes: against every
+/// way to shape them.
+#[test]
+fn plain_ends_beside_patterns_against_every_way() {
+    use coilwright::library::model::{How, Works};
+    use coilwright::member::model::{Faces, FeatureTypeId, Outline};
+    let mut line = bare_line();
+    let station = station(&mut line, "over the cut", mm(100), Works::Formed);
+    let lips = Outline::Rectangle { length: mm(45), width: mm(12) };
+    for name in ["plain", "pattern", "single"] {
+        tool(&mut line, name, station, FeatureTypeId(0), Faces::LIPS, lips, How::Straddle);
+    }
+    let geometry = geometry();
+    let strip = Strip {
+        head: line.head.least,
+        tail: line.tail,
+        length: mm(200_000),
+        defects: &[],
+        warm: false,
+        parting: mm(3_000),
+        keep: mm(1_000),
+    };
+    let mut dice = Dice(77);
+    let (mut saved, mut kept) = (0, 0);
+    for _ in 0..500 {
+        let mut bounds: Vec<BoundShape> = Vec::new();
+        let mut plain: Vec<[u32; 3]> = Vec::new();
+        for _ in 0..3 {
+            let mut end = || [None, Some(0), Some(1), Some(1)][dice.below(4) as usize];
+            let ends = [end(), end()];
+            let pitch = dice.between(5_000, 9_000);
+            let usual = bounds.len() as u32;
+            bounds.push(ended(ends, pitch, 1));
+            let mut numbers = [usual; 3];
+            for (number, which) in numbers.iter_mut().zip([[true, false], [false, true], [true; 2]])
+            {
+                let on = |i: usize| which[i] && ends[i] == Some(1);
+                if on(0) || on(1) {
+                    *number = bounds.len() as u32;
+                    let other = |i| if on(i) { Some(0) } else { ends[i] };
+                    let singles = 1 + usize::from(on(0)) + usize::from(on(1));
+                    bounds.push(ended([other(0), other(1)], pitch, singles));
+                }
+            }
+            plain.resize(bounds.len(), numbers);
+            plain[usual as usize] = numbers;
+        }
+        let usual: Vec<u32> =
+            (0..).zip(&bounds).filter(|(_, b)| b.strokes.len() == 1).map(|(n, _)| n).collect();
+        let of_piece: Vec<u32> =
+            (0..5).map(|_| usual[dice.below(usual.len() as i64) as usize]).collect();
+        let shapes = Shapes { bounds: &bounds, of_piece: &of_piece, turned: &[], plain: &plain };
+        let cost = |order: &[u32]| {
+            let laid = sequence::lay(&line, &geometry, shapes, &[order.to_vec()], &strip).unwrap();
+            let strokes: usize = order.iter().map(|p| shapes.get(*p).unwrap().strokes.len()).sum();
+            (laid.end - laid.bases[0], strokes)
+        };
+        let drawn: Vec<u32> = (0..5).collect();
+        let found =
+            sequence::plainer(&line, &geometry, shapes, std::slice::from_ref(&drawn)).concat();
+        // Way 0 as drawn, 2 to 4 plainer: five pieces.
+        let all = (0..4_u32.pow(5)).map(|code| {
+            let way = |p: u32| [0, 2, 3, 4][(code / 4_u32.pow(p) % 4) as usize];
+            cost(&(0..5).map(|p| p + 5 * way(p)).collect::<Vec<u32>>())
+        });
+        assert_eq!(cost(&found), all.min().unwrap(), "{of_piece:?} {plain:?}");
+        saved += usize::from(cost(&found).0 < cost(&drawn).0);
+        kept += usize::from(found == drawn);
+    }
+    println!("strip saved in {saved}, left as it was in {kept}");
+    assert!(saved > 100 && kept > 100, "{saved} {kept}");
 }

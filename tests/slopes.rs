@@ -646,7 +646,8 @@ fn orders_take_hardly_more_strip_than_the_best_of_all() {
                 }
                 turned.push(bounds.len() as u32 - 1);
             }
-            let shapes = Shapes { bounds: &bounds, of_piece: &of_piece, turned: &turned };
+            let shapes =
+                Shapes { bounds: &bounds, of_piece: &of_piece, turned: &turned, plain: &[] };
             let pieces: Vec<u32> = (0..count as u32).collect();
             let arranged = sequence::arrange(&line, &geometry, shapes, &[&pieces], 1);
             let got = laid(&line, &geometry, shapes, &arranged[0].1);

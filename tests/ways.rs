@@ -162,6 +162,7 @@ fn instance(line: &Line, run: &Run) -> Instance {
                     tool: id.0,
                     station: tool.station.0,
                     force: 0,
+                    press: None,
                     time: tool.time,
                     lo: steps(due - tolerance.minus + Length::from_nm(grid - 1))
                         .max(steps(line.head.first_advance)),
@@ -179,7 +180,7 @@ fn instance(line: &Line, run: &Run) -> Instance {
         strokes: strokes.collect(),
         cuts: scrap.collect(),
         clashes: Vec::new(),
-        capacity: i64::MAX,
+        presses: Vec::new(),
         most: usize::MAX,
         least_feed: 1,
     }

@@ -21,7 +21,7 @@ pub use text::print;
 pub use toml::calibration;
 
 use crate::diagnostic::{Diagnostic, any_error};
-use crate::library::model::{Calibration, Measured, StationCorrection};
+use crate::library::model::{Calibration, Counted, Measured, StationCorrection};
 use crate::program::Serial;
 use crate::quantity::{Length, Span};
 use fit::{Fit, Fraction, beyond, root_up};
@@ -141,7 +141,7 @@ fn judge(
         (true, false) => Verdict::Stays,
     });
     found.extend(refusals::too_far(&findings, measured, ran));
-    found.extend(findings.iter().filter_map(|finding| refusals::cut(finding, ran)));
+    found.extend(findings.iter().filter_map(|finding| refusals::elsewhere(finding, ran)));
     let widened = root_up(&(&wider * Fraction::from_integer(10_000.into())));
     Ok(Proposal {
         calibration: changed(ran.calibration, &findings, &measured.date.0),
@@ -196,6 +196,10 @@ fn findings(
             // What it was, how much more it is, the uncertainty squared, and the step it is
             // written in, where a calibration holds it at all.
             let (was, differs, squared, step) = match cause {
+                // What an encoder behind the rolls counts, no calibration of ours stretches.
+                Cause::Strip(_) if ran.calibration.counted != Counted::Strip => {
+                    (0, whole(estimate * billion()), squared * billion() * billion(), None)
+                }
                 Cause::Strip(profile) => {
                     let was = ran.calibration.stated_factor(*profile);
                     // (1 + f′) = (1 + f) / (1 + ε)
@@ -216,6 +220,7 @@ fn findings(
             let (now, verdict) = match (verdict, step) {
                 (Verdict::Changes, Some(0)) => (was, Verdict::Stays),
                 (Verdict::Changes, Some(step)) => (was.saturating_add(step), verdict),
+                // Nothing of a calibration: the slug, or the encoder's own scale.
                 (Verdict::Changes, None) => (was, Verdict::Elsewhere),
                 _ => (was, verdict),
             };

@@ -127,7 +127,7 @@ pub(super) fn strokes<'a>(
     let mut made: Vec<Made<'a>> = Vec::new();
     for (id, tool) in ran.line.tools() {
         let Some(station) = ran.line.station(tool.station) else { continue };
-        let offset = ran.calibration.offset(tool.station, station.offset);
+        let offset = ran.calibration.offset(tool.station, station.offset, placed.program.profile);
         for spot in spots(tool, ran.line.shear.slug, factor) {
             if !serves(ran, tool, &spot, feature) {
                 continue;

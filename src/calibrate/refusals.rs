@@ -5,7 +5,9 @@ use super::model::{Cause, Finding, Ran, Verdict};
 use super::reading::{Reading, off};
 use super::text::{count, millimetres, percent};
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::measured::{E0955, E0956, E0958, E0959, E0960, E0961, W0957, W0963};
+use crate::diagnostic::codes::measured::{
+    E0955, E0956, E0958, E0959, E0960, E0961, W0957, W0963, W0968,
+};
 use crate::library::model::{Calibration, Measured};
 use crate::quantity::{Length, Span};
 use num_traits::Zero;
@@ -218,27 +220,46 @@ pub(super) fn too_far(findings: &[Finding], measured: &Measured, ran: &Ran<'_>) 
     findings.iter().filter(|f| f.verdict == Verdict::Changes).filter(far).map(told).collect()
 }
 
-pub(super) fn cut(finding: &Finding, ran: &Ran<'_>) -> Option<Diagnostic> {
-    if finding.verdict != Verdict::Elsewhere {
-        return None;
+/// What is off and no calibration corrects.
+pub(super) fn elsewhere(finding: &Finding, ran: &Ran<'_>) -> Option<Diagnostic> {
+    match (finding.verdict, finding.cause) {
+        (Verdict::Elsewhere, Cause::Strip(_)) => Some(encoder(finding, ran)),
+        (Verdict::Elsewhere, _) => Some(cut(finding, ran)),
+        _ => None,
     }
+}
+
+fn encoder(finding: &Finding, ran: &Ran<'_>) -> Diagnostic {
+    let way = if finding.differs > 0 { "long" } else { "short" };
+    Diagnostic::new(
+        &W0968,
+        format!(
+            "pieces come {} % too {way} (± {} %): the encoder's scale",
+            percent(finding.differs.saturating_abs()),
+            percent(finding.uncertainty),
+        ),
+    )
+    .at(ran.line.span, "the line whose encoder runs behind the forming zone")
+    .note("it counts the formed section: what forming does to the strip has no part in it")
+    .help("set the encoder's scale in the controller by its own manual, then tape a first piece again")
+}
+
+fn cut(finding: &Finding, ran: &Ran<'_>) -> Diagnostic {
     let slug = finding.was.saturating_sub(finding.differs);
     let way = if finding.differs > 0 { "long" } else { "short" };
-    Some(
-        Diagnostic::new(
-            &W0963,
-            format!(
-                "every piece is {} mm too {way}, whatever its length (± {} mm): the cut",
-                millimetres(finding.differs.saturating_abs()),
-                millimetres(finding.uncertainty),
-            ),
-        )
-        .at(ran.line.span, "the line that states the slug")
-        .note(format!(
-            "the line file says `slug` is {} mm; the pieces fit a slug of {} mm",
-            ran.line.shear.slug,
-            millimetres(slug)
-        ))
-        .help("measure the slug, look at blade and stop, and correct `slug` in the line file"),
+    Diagnostic::new(
+        &W0963,
+        format!(
+            "every piece is {} mm too {way}, whatever its length (± {} mm): the cut",
+            millimetres(finding.differs.saturating_abs()),
+            millimetres(finding.uncertainty),
+        ),
     )
+    .at(ran.line.span, "the line that states the slug")
+    .note(format!(
+        "the line file says `slug` is {} mm; the pieces fit a slug of {} mm",
+        ran.line.shear.slug,
+        millimetres(slug)
+    ))
+    .help("measure the slug, look at blade and stop, and correct `slug` in the line file")
 }

@@ -1,7 +1,7 @@
 //! The proposal as the operator reads it.
 
 use super::model::{Cause, Finding, Proposal, Ran, Verdict};
-use crate::library::model::{AppliedBy, Measured};
+use crate::library::model::{AppliedBy, Counted, Measured};
 use std::collections::BTreeSet;
 
 /// The whole page.
@@ -109,6 +109,9 @@ fn table(findings: &[Finding], ran: &Ran<'_>) -> String {
 
 fn line(finding: &Finding, ran: &Ran<'_>) -> [String; 5] {
     let (name, show): (String, fn(i64) -> String) = match finding.cause {
+        Cause::Strip(_) if ran.calibration.counted != Counted::Strip => {
+            ("pieces long by the encoder".into(), |ppb| format!("{} %", percent(ppb)))
+        }
         Cause::Strip(profile) => {
             let name = ran.library.profile(profile).map_or("?", |p| &p.name);
             (format!("strip of {name}"), |ppb| format!("{} %", percent(ppb)))
@@ -136,10 +139,14 @@ fn line(finding: &Finding, ran: &Ran<'_>) -> [String; 5] {
         Verdict::Stays if finding.cause == Cause::Cut => "within its uncertainty",
         Verdict::Stays => "stays: within its uncertainty",
         Verdict::Unchecked => "stays: taped once, nothing checks it",
+        Verdict::Elsewhere if matches!(finding.cause, Cause::Strip(_)) => {
+            "set the encoder's scale in the controller"
+        }
         Verdict::Elsewhere => "look at `slug` in the line file",
     };
     let (was, now) = match finding.cause {
         Cause::Cut => (String::new(), String::new()),
+        Cause::Strip(_) if ran.calibration.counted != Counted::Strip => Default::default(),
         _ => (show(finding.was), show(finding.now)),
     };
     [name, was, now, says, verdict.into()]

@@ -81,6 +81,7 @@ pub(super) fn settle(
         },
         profiles,
         stations,
+        counted: line.counted(),
     }
 }
 

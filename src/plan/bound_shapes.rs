@@ -2,9 +2,10 @@ use super::model::{Inputs, PieceRef};
 use super::pieces::{Pieces, profiles};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::W0510;
+use crate::library::model::{How, Tool};
 use crate::member::model::{Member, ProfileId, Shape};
 use crate::sequence::Shapes;
-use crate::tooling::{self, BoundShape, Geometry};
+use crate::tooling::{self, Alternatives, BoundShape, Geometry};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A profile's pieces, bound to the line.
@@ -20,12 +21,47 @@ pub(super) struct BoundProfile {
     /// Bound shape of each made turned end for end: the same where it may not be, or where that
     /// makes no difference.
     pub turned: Vec<u32>,
+    /// For each bound shape those with plainer ends; empty where the line has no pattern over a cut.
+    pub plain: Vec<[u32; 3]>,
 }
 
 impl BoundProfile {
+    /// Adds a bound shape, and what it is with ends by plain straddling tools instead of patterns.
+    fn add(&mut self, inputs: &Inputs<'_>, shape: &Shape, made: BoundShape) -> Option<u32> {
+        let number = u32::try_from(self.shapes.len()).ok()?;
+        let over_a_cut = |tool: &Tool| tool.how == How::Straddle && !tool.also.is_empty();
+        if !inputs.line.tools.iter().any(over_a_cut) {
+            self.shapes.push(made);
+            return Some(number);
+        }
+        let span = inputs.line.span;
+        let (library, line) = (inputs.library, inputs.line);
+        let ways = Alternatives::of(shape, span, library, line, &self.geometry, &made);
+        let plain = [[true, false], [false, true], [true, true]]
+            .map(|ends| ways.as_ref().and_then(|ways| ways.plain_ends(ends)));
+        self.shapes.push(made);
+        // Shapes with plainer ends are themselves looked up for nothing else.
+        let mut numbers = [number; 3];
+        for (place, plain) in numbers.iter_mut().zip(plain) {
+            if let Some(plain) = plain {
+                *place = u32::try_from(self.shapes.len()).ok()?;
+                self.shapes.push(plain);
+            }
+        }
+        self.plain.resize(self.shapes.len(), [number; 3]);
+        if let Some(of) = self.plain.get_mut(number as usize) {
+            *of = numbers;
+        }
+        Some(number)
+    }
     /// The shapes of its pieces, for sequencing.
     pub(super) fn sequenced(&self) -> Shapes<'_> {
-        Shapes { bounds: &self.shapes, of_piece: &self.shape_of, turned: &self.turned }
+        Shapes {
+            bounds: &self.shapes,
+            of_piece: &self.shape_of,
+            turned: &self.turned,
+            plain: &self.plain,
+        }
     }
 }
 
@@ -44,6 +80,7 @@ pub(super) fn bind_all(
             pieces: Vec::new(),
             shape_of: Vec::new(),
             turned: Vec::new(),
+            plain: Vec::new(),
         })
         .collect();
     // Where each shape of the batch went: profile, and number there.
@@ -64,12 +101,11 @@ pub(super) fn bind_all(
             }
             let made = made?;
             let turned = turned(inputs, shape, &made, &of.geometry);
-            of.shapes.push(made);
-            let number = u32::try_from(of.shapes.len() - 1).ok()?;
-            let other = turned.map_or(number, |turned| {
-                of.shapes.push(turned);
-                number.saturating_add(1)
-            });
+            let number = of.add(inputs, shape, made)?;
+            let other = match turned.zip(shape.turned()) {
+                Some((made, shape)) => of.add(inputs, &shape, made)?,
+                None => number,
+            };
             others.insert((p, number), other);
             Some((p, number))
         });

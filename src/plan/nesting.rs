@@ -457,6 +457,7 @@ pub(super) fn lay_load(
     let arranged =
         sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));
     let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
+    let ordered = sequence::plainer(inputs.line, &of.geometry, of.sequenced(), &ordered);
     let ends = inputs.line.ends(coil);
     let strip = Strip {
         length: coil.length,

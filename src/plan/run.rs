@@ -5,7 +5,7 @@ use super::ways;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0516, N0518};
 use crate::diagnostic::codes::replay::E0890;
-use crate::library::model::AtEnd;
+use crate::library::model::{AtEnd, Firing};
 use crate::member::model::Member;
 use crate::program::{Program, StripAccount};
 use crate::quantity::{Length, Strip};
@@ -235,16 +235,27 @@ fn refused(found: Diagnostic, program: &Program, members: &[&Member]) -> Diagnos
 fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {
     let tool = inputs.line.tool(due.tool);
     let station = tool.and_then(|t| inputs.line.station(t.station));
-    let diagnostic = Diagnostic::new(
-        &E0516,
-        format!(
-            "station `{}` has more strokes due near advance {} mm than stops fit there",
-            station.map_or("?", |s| &s.name),
-            due.nominal
+    let station = station.map_or("?", |s| &s.name);
+    let at = due.nominal;
+    let (what, why) = match inputs.line.firing {
+        Firing::InPhases => (
+            format!(
+                "station `{station}` has more strokes due near advance {at} mm than stops fit there"
+            ),
+            "a station fires once per stop, and its windows here leave room for too few stops",
         ),
-    )
-    .note("a station fires once per stop, and its windows here leave room for too few stops")
-    .help("allow more on one of the features, or move it by the line's increment or more");
+        Firing::AtOnce => (
+            format!(
+                "no stops were found for all strokes due near advance {at} mm, among them one of \
+                 station `{station}`"
+            ),
+            "this line fires all tools of a stop at once: what clashes, or asks a press for more \
+             than it has, needs stops of its own, and the windows here leave room for too few",
+        ),
+    };
+    let diagnostic = Diagnostic::new(&E0516, what)
+        .note(why)
+        .help("allow more on one of the features, or move it by the line's increment or more");
     match members.get(due.piece as usize) {
         Some(member) => diagnostic.at(member.span, "for this member"),
         None => diagnostic,

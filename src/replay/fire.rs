@@ -5,7 +5,7 @@ use super::refusals::{COMPILE_AGAIN, Refusals, numbered};
 use super::slope;
 use super::strip::{Struck, VirtualStrip};
 use crate::diagnostic::{Diagnostic, codes::replay as codes};
-use crate::library::model::{How, ToolId};
+use crate::library::model::{Firing, How, ToolId};
 use crate::program::Stroke;
 use crate::quantity::{Advance, Length, Strip, Time};
 
@@ -46,10 +46,39 @@ pub(super) fn fire(
                 slowest = slowest.max(time);
             }
         }
+        one_moment(strip, event, at, *first, refusals);
         let presses = press::check(strip.machine, event, together, refusals);
         clock.phase(slowest, &presses);
     }
     true
+}
+
+/// A line that fires all tools of a stop at once has one moment at each: no second phase, and no
+/// second record where the strip stands.
+fn one_moment(
+    strip: &mut VirtualStrip,
+    event: usize,
+    at: Advance,
+    stroke: Stroke,
+    refusals: &mut Refusals,
+) {
+    let before = strip.last_moment.replace((at, event, stroke.phase));
+    let Some((_, earlier, phase)) = before.filter(|(stood, ..)| *stood == at) else { return };
+    let line = strip.machine.line;
+    if line.firing == Firing::AtOnce && (earlier, phase) != (event, stroke.phase) {
+        refusals.add(Some(event), || {
+            let message = format!(
+                "{}, advance {at} mm: tool `{}` fires after others at the same stop, and line `{}` \
+                 fires all tools of a stop at once",
+                numbered(event),
+                strip.machine.tool_name(stroke.tool),
+                line.name
+            );
+            Diagnostic::new(&codes::E0836, message)
+                .note("what may not fire together needs a stop of its own on this line")
+                .help(COMPILE_AGAIN)
+        });
+    }
 }
 
 /// One firing of one tool; the time it takes, or `None` where there is no such tool.

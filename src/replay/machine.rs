@@ -179,7 +179,7 @@ impl<'a> Machine<'a> {
                 unusable = Some(format!("station `{}` has no usable distance", station.name));
                 break;
             }
-            tools.push((tool, calibration.offset(tool.station, station.offset)));
+            tools.push((tool, calibration.offset(tool.station, station.offset, situation.profile)));
         }
         if let Some(what) = unusable {
             refusals.stop(None, || {

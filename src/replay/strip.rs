@@ -47,6 +47,8 @@ pub(super) struct VirtualStrip<'m> {
     /// Last reference point of each tool, and last advance at which each station fired.
     pub last_struck: Vec<Option<Strip>>,
     pub last_fired: Vec<Option<Advance>>,
+    /// The last moment at which tools fired: its event, and its phase there.
+    pub last_moment: Option<(Advance, usize, u8)>,
     /// Work left before the program counts as too dense.
     pub work: u64,
 }
@@ -63,6 +65,7 @@ impl<'m> VirtualStrip<'m> {
             printed: VecDeque::new(),
             last_struck: vec![None; machine.tools.len()],
             last_fired: vec![None; machine.line.stations.len()],
+            last_moment: None,
             work: 100_000,
         }
     }

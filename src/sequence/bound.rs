@@ -138,7 +138,7 @@ fn by_end(needs: &[Need]) -> Vec<Need> {
     order
 }
 
-fn count(n: usize) -> u32 {
+pub(super) fn count(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 

@@ -6,6 +6,7 @@
 //! stops around the piece become fewer, or take less time. What is laid out stays: ways that would
 //! need another head or another gap are left alone.
 
+use super::at_once;
 use super::events::{Marking, dues, standstills};
 use super::layout::{Laid, bear_each_other};
 use crate::library::model::Line;
@@ -106,7 +107,8 @@ impl<'a> Choosing<'a> {
         let first = self.stamped.partition_point(|mark| mark.piece < from);
         let upto = self.stamped.partition_point(|mark| mark.piece < to);
         let stamped = self.stamped.get(first..upto)?;
-        let stands = standstills(line, geometry, &mut dues, &ranges, stamped, &cuts).ok()?;
+        let work = at_once::COMPARED;
+        let stands = standstills(line, geometry, &mut dues, &ranges, stamped, &cuts, work).ok()?;
         if stands.len() > most {
             return None;
         }

@@ -1,8 +1,9 @@
-use super::bound::{Need, RunBound, run_bound, times};
+use super::at_once;
+use super::bound::{Need, RunBound, count, run_bound, times};
 use super::layout::Laid;
 use super::nibble::{self, Range};
-use super::stops::{Crowded, Due, Standstill, stops};
-use crate::library::model::{Line, Slope, StationId, ToolId};
+use super::stops::{Crowded, Due, Standstill, stops_on};
+use crate::library::model::{Firing, Line, Slope, StationId, ToolId};
 use crate::program::{Event, Serial, Stroke};
 use crate::quantity::{Advance, Length, Time};
 use crate::tooling::{BoundShape, Geometry, StrokeNeed};
@@ -56,12 +57,14 @@ pub fn events(
     let start = if warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     let bound = bound_of(line, geometry, start, &dues, stamped, &cuts);
     let at: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
-    let standstills = standstills(line, geometry, &mut dues, &ranges, stamped, &at)?;
+    let work = at_once::SETTLED;
+    let standstills = standstills(line, geometry, &mut dues, &ranges, stamped, &at, work)?;
     let events = merge(line, geometry, &dues, standstills, &cuts, stamped, printed);
     Ok(Sequenced { events, bound })
 }
 
-/// Where the strip stops for these strokes, what is stamped, and these cuts.
+/// Where the strip stops for these strokes, what is stamped, and these cuts, with so much work for
+/// each group of windows where all tools fire at once.
 pub(super) fn standstills(
     line: &Line,
     geometry: &Geometry,
@@ -69,23 +72,33 @@ pub(super) fn standstills(
     ranges: &[Range],
     stamped: &[Marking],
     cuts: &[i64],
+    work: u64,
 ) -> Result<Vec<Standstill>, (Crowded, Due)> {
     keep_refire_apart(line, geometry, dues);
-    let station = marker_station(line);
-    dues.extend(stamped.iter().map(|mark| Due {
-        tool: STAMP,
-        station,
-        lo: mark.lo,
-        hi: mark.hi,
-        nominal: geometry.length(mark.lo + (mark.hi - mark.lo) / 2),
-        piece: u32::try_from(mark.piece).unwrap_or(u32::MAX),
-    }));
+    dues.extend(stamping(line, geometry, stamped));
     let crowded = |crowded: Crowded, dues: &[Due]| {
         let due = dues.get(crowded.due as usize).copied();
         (crowded, due.unwrap_or(Due::NONE))
     };
-    let stands = stops(geometry, dues, cuts).map_err(|found| crowded(found, dues))?;
-    nibble::fill(geometry, dues, ranges, stands).map_err(|found| crowded(found, dues))
+    let stands =
+        stops_on(line, geometry, dues, cuts, work).map_err(|found| crowded(found, dues))?;
+    nibble::fill(line, geometry, dues, ranges, stands).map_err(|found| crowded(found, dues))
+}
+
+/// What is stamped, as strokes of a station of its own.
+fn stamping<'a>(
+    line: &'a Line,
+    geometry: &'a Geometry,
+    stamped: &'a [Marking],
+) -> impl Iterator<Item = Due> + 'a {
+    stamped.iter().map(|mark| Due {
+        tool: STAMP,
+        station: marker_station(line),
+        lo: mark.lo,
+        hi: mark.hi,
+        nominal: geometry.length(mark.lo + (mark.hi - mark.lo) / 2),
+        piece: u32::try_from(mark.piece).unwrap_or(u32::MAX),
+    })
 }
 
 /// The marker stands behind the last station.
@@ -123,6 +136,14 @@ fn bound_of(
     let plain: Vec<(i64, bool)> =
         cuts.iter().map(|(at, piece, _)| (*at, piece.is_some())).collect();
     let mut bound = run_bound(line, geometry, start, &needs, &plain);
+    if line.firing == Firing::AtOnce {
+        let all: Vec<Due> = dues.iter().copied().chain(stamping(line, geometry, stamped)).collect();
+        let places: Vec<i64> = cuts.iter().map(|(at, ..)| *at).collect();
+        let more = at_once::at_least(line, &all, &places, at_once::SETTLED);
+        let stops = count(places.len()).saturating_add(more);
+        bound.time.settle += times(line.feed.settle, stops.saturating_sub(bound.stops));
+        bound.stops = bound.stops.max(stops);
+    }
     // Square before the first cut and after the last.
     let slopes = || cuts.iter().map(|(_, _, slope)| *slope);
     let square = || std::iter::once(Slope::SQUARE);
@@ -242,11 +263,12 @@ fn merge(
     events
 }
 
-/// All strokes of a stop fire together but those that must follow another over the same piece,
+/// Where the line knows phases, all strokes of a stop fire together but those that must follow another over the same piece,
 /// that clash, or for which their press has no force left: each takes the first phase it may.
 fn phases(line: &Line, mut left: Vec<&Due>) -> Vec<Stroke> {
     let mut fired: Vec<(Stroke, &Due)> = Vec::with_capacity(left.len());
-    let free = line.overlaps.is_empty() && line.presses.is_empty() && line.clashes.is_empty();
+    let free = line.firing == Firing::AtOnce
+        || (line.overlaps.is_empty() && line.presses.is_empty() && line.clashes.is_empty());
     if free || left.len() < 2 {
         fired.extend(left.drain(..).map(|due| (Stroke { phase: 0, tool: due.tool }, due)));
     }

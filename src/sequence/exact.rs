@@ -24,8 +24,10 @@ pub struct Way {
     pub tool: u16,
     /// Where it is mounted: fires once per stop.
     pub station: u16,
-    /// Force it takes of the press.
+    /// Force it takes of its press.
     pub force: i64,
+    /// The press that drives it, among those with a limit.
+    pub press: Option<u16>,
     /// Time of the stroke.
     pub time: Time,
     /// First step.
@@ -43,8 +45,8 @@ pub struct Instance {
     pub cuts: Vec<i64>,
     /// Tools that may not fire at one stop.
     pub clashes: Vec<(u16, u16)>,
-    /// Most force at one stop.
-    pub capacity: i64,
+    /// Most force of each press at one stop.
+    pub presses: Vec<i64>,
     /// Most strokes at one stop.
     pub most: usize,
     /// Least steps from a stop to the next stop or cut; 1 or more. Between cuts it is not asked.
@@ -76,32 +78,46 @@ pub enum Found {
 }
 
 /// Finds the fewest stops with at most about `work` steps of search, and says so when that was
-/// not enough.
+/// not enough. Then as many steps again go into a sweep that keeps only the best pasts.
 pub fn exact(instance: &Instance, work: u64) -> Found {
     let greedy = greedy(instance);
     let extra = |plan: &[Halt]| u32::try_from(plan.iter().filter(|h| !h.cut).count()).ok();
     let below = greedy.as_deref().and_then(extra).unwrap_or(u32::MAX);
-    let mut sweep = Sweep { instance, work: Work(work), trail: Trail::default(), below };
-    match (sweep.run(), greedy) {
+    let sweep = |narrow| {
+        let trail = Trail::default();
+        Sweep { instance, work: Work(work), trail, below, narrow, tried: 0 }.run()
+    };
+    match (sweep(false), greedy) {
         (Some(Some(plan)), _) | (Some(None), Some(plan)) => Found::Fewest(plan),
         (Some(None), None) => Found::Impossible,
-        (None, Some(plan)) => Found::Greedy(plan),
-        (None, None) => Found::Unknown,
+        (None, greedy) => match sweep(true).flatten().or(greedy) {
+            Some(plan) => Found::Greedy(plan),
+            None => Found::Unknown,
+        },
     }
 }
+
+/// How many pasts a narrow sweep keeps from one place to the next.
+const KEPT: usize = 16;
+
+/// How many sets of strokes a narrow sweep looks at for one stop, once it has one.
+const TRIED: u32 = 1_000;
 
 /// Strokes sharing a stop so far.
 #[derive(Clone, Default)]
 pub(super) struct Company {
     pub(super) ways: Vec<Way>,
     pub(super) strokes: Vec<(u32, u32)>,
-    force: i64,
 }
 
 impl Company {
     pub(super) fn takes(&self, instance: &Instance, way: &Way) -> bool {
         self.ways.len() < instance.most
-            && self.force.saturating_add(way.force) <= instance.capacity
+            && way.press.is_none_or(|press| {
+                let same = self.ways.iter().filter(|other| other.press == way.press);
+                let taken = same.fold(way.force, |sum, other| sum.saturating_add(other.force));
+                instance.presses.get(usize::from(press)).is_none_or(|most| taken <= *most)
+            })
             && self.ways.iter().all(|other| {
                 let pair = (other.tool, way.tool);
                 other.station != way.station
@@ -111,7 +127,6 @@ impl Company {
     fn add(&mut self, stroke: u32, index: u32, way: &Way) {
         self.ways.push(*way);
         self.strokes.push((stroke, index));
-        self.force = self.force.saturating_add(way.force);
     }
     pub(super) fn with(&self, stroke: u32, index: u32, way: &Way) -> Company {
         let mut more = self.clone();
@@ -209,6 +224,10 @@ struct Sweep<'a> {
     trail: Trail,
     /// Plans with this many stops or more are of no use.
     below: u32,
+    /// Whether only the best pasts and the first sets are kept: quick, and not exact.
+    narrow: bool,
+    /// Sets looked at for the present stop.
+    tried: u32,
 }
 
 impl Sweep<'_> {
@@ -274,11 +293,15 @@ impl Sweep<'_> {
         let feed = self.instance.least_feed.max(1);
         let mut next: Vec<State> = Vec::new();
         let mut sets: BTreeMap<u128, Vec<(u128, Company)>> = BTreeMap::new();
-        let open_here: Vec<Slot> = due
+        let mut open_here: Vec<Slot> = due
             .iter()
             .filter(|slot| open(self.instance, slot.stroke, at).next().is_some())
             .copied()
             .collect();
+        if self.narrow {
+            let end = |slot: &Slot| self.instance.strokes.get(slot.stroke as usize);
+            open_here.sort_by_key(|slot| end(slot).map_or(i64::MAX, |ways| span(ways).1));
+        }
         let mask = mask(&open_here);
         for state in states {
             self.work.spend(1)?;
@@ -315,6 +338,7 @@ impl Sweep<'_> {
     /// Every set of these strokes that may share a stop and takes no other of them.
     fn fullest(&mut self, slots: &[Slot], at: i64) -> Option<Vec<(u128, Company)>> {
         let mut all: BTreeMap<u128, Company> = BTreeMap::new();
+        self.tried = 0;
         self.extend(slots, slots, at, 0, &Company::default(), &mut all)?;
         self.work.spend(all.len() * all.len())?;
         let masks: Vec<u128> = all.keys().copied().collect();
@@ -332,6 +356,10 @@ impl Sweep<'_> {
         all: &mut BTreeMap<u128, Company>,
     ) -> Option<()> {
         self.work.spend(1)?;
+        self.tried += 1;
+        if self.narrow && self.tried > TRIED && !all.is_empty() {
+            return Some(());
+        }
         let instance = self.instance;
         let Some((slot, rest)) = rest.split_first() else {
             let full = slots.iter().filter(|slot| mask >> slot.bit & 1 == 0).all(|slot| {
@@ -369,6 +397,9 @@ impl Sweep<'_> {
             });
             if !beaten {
                 kept.push(state);
+            }
+            if self.narrow && kept.len() == KEPT {
+                break;
             }
         }
         Some(kept)

@@ -4,6 +4,7 @@
 //! strokes get in each other's way), how long it all takes ([`time`]), and what no choice of stops
 //! can beat ([`bound`]).
 
+mod at_once;
 pub mod bound;
 mod choose;
 mod circular;
@@ -14,6 +15,8 @@ pub mod layout;
 pub mod least_time;
 mod nibble;
 mod order;
+mod plainer;
+mod sharing;
 mod sloped;
 pub mod stops;
 mod sweep;
@@ -26,6 +29,7 @@ pub use circular::circular;
 pub use events::{Marking, Sequenced, events};
 pub use layout::{Laid, Overrun, ScrapCut, ScrapWhy, Strip, lay};
 pub use order::{Shapes, arrange, heads, heads_ascending};
+pub use plainer::plainer;
 pub use sloped::fewest_runs;
 pub use stops::{Due, Standstill, stops};
 pub use tight::tightest;

@@ -7,7 +7,9 @@
 //! (Reaching as far as possible each time is not enough: the least bite may then rule out a stop
 //! just behind.)
 
+use super::sharing::Sharing;
 use super::stops::{Crowded, Due, Standstill};
+use crate::library::model::Line;
 use crate::tooling::{Geometry, Nibbled};
 use std::collections::BTreeMap;
 
@@ -35,6 +37,7 @@ impl Range {
 
 /// Adds the strokes between the first and the last of each range, to the dues and to stops.
 pub(super) fn fill(
+    line: &Line,
     geometry: &Geometry,
     dues: &mut Vec<Due>,
     ranges: &[Range],
@@ -59,8 +62,9 @@ pub(super) fn fill(
             continue;
         };
         let Some(first) = dues.get(range.first as usize).copied() else { continue };
+        let sharing = Sharing::on(line, dues);
         let chosen =
-            follow(&stands, dues, &first, range, from, to).ok_or(Crowded { due: range.last })?;
+            follow(&stands, sharing, range, from, to).ok_or(Crowded { due: range.last })?;
         for place in chosen {
             let index = u32::try_from(dues.len()).unwrap_or(u32::MAX);
             dues.push(Due { lo: place, hi: place, nominal: geometry.length(place), ..first });
@@ -78,19 +82,13 @@ pub(super) fn fill(
 /// Places of the strokes between `from` and `to`: fewest new stops, then fewest strokes.
 fn follow(
     stands: &BTreeMap<i64, Standstill>,
-    dues: &[Due],
-    first: &Due,
+    sharing: Sharing<'_>,
     range: &Range,
     from: i64,
     to: i64,
 ) -> Option<Vec<i64>> {
-    let busy = |stand: &Standstill| {
-        stand
-            .strokes
-            .iter()
-            .any(|&i| dues.get(i as usize).is_some_and(|due| due.station == first.station))
-    };
-    let between = stands.range(from.saturating_add(1)..to).filter(|(_, stand)| !busy(stand));
+    let free = |stand: &Standstill| sharing.may(&stand.strokes, &[range.first]);
+    let between = stands.range(from.saturating_add(1)..to).filter(|(_, stand)| free(stand));
     let mut anchors: Vec<i64> = vec![from];
     anchors.extend(between.map(|(at, _)| *at));
     anchors.push(to);
@@ -159,7 +157,7 @@ mod tests {
     fn places(there: &[i64], from: i64, to: i64) -> Vec<i64> {
         let stand = |&at: &i64| (at, Standstill { at, strokes: Vec::new(), cut: false });
         let stands: BTreeMap<i64, Standstill> = there.iter().map(stand).collect();
-        follow(&stands, &[], &Due::NONE, &RANGE, from, to).unwrap()
+        follow(&stands, Sharing::by_stations(&[]), &RANGE, from, to).unwrap()
     }
 
     #[test]

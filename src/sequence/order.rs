@@ -30,7 +30,9 @@ pub(super) fn joints(shape: &BoundShape) -> Ends {
 
 /// The shapes of one run's pieces: what ordering looks at.
 ///
-/// Where pieces may be made turned end for end, number p + n stands for piece p of n made so.
+/// Where pieces may be made turned end for end, number p + n stands for piece p of n made so. What
+/// is shaped by plainer tools than usual has numbers from p + 2n on: three for the piece as drawn,
+/// three for it turned.
 #[derive(Clone, Copy)]
 pub struct Shapes<'a> {
     /// Bound shapes.
@@ -39,6 +41,9 @@ pub struct Shapes<'a> {
     pub of_piece: &'a [u32],
     /// Which it has turned; the same where that makes no difference. Empty where nothing turns.
     pub turned: &'a [u32],
+    /// For each bound shape those with its start, its end, or both shaped by plain straddling tools
+    /// instead of patterns; itself where that is nothing else. Empty where no line has such tools.
+    pub plain: &'a [[u32; 3]],
 }
 
 impl<'a> Shapes<'a> {
@@ -47,20 +52,39 @@ impl<'a> Shapes<'a> {
         self.bounds.get(self.shape(piece)? as usize)
     }
     fn shape(&self, piece: u32) -> Option<u32> {
-        let piece = piece as usize;
-        let turned = || self.turned.get(piece.checked_sub(self.of_piece.len())?);
-        self.of_piece.get(piece).or_else(turned).copied()
+        let n = self.of_piece.len();
+        let (way, piece) = ((piece as usize).checked_div(n)?, (piece as usize).checked_rem(n)?);
+        let usual = |turned: bool| match turned {
+            false => self.of_piece.get(piece).copied(),
+            true => self.turned.get(piece).copied(),
+        };
+        match way.checked_sub(2) {
+            None => usual(way == 1),
+            Some(plain) => self.plain.get(usual(plain >= 3)? as usize)?.get(plain % 3).copied(),
+        }
     }
     /// The piece as drawn, and whether it is made turned.
     pub fn drawn(&self, piece: u32) -> (u32, bool) {
         match u32::try_from(self.of_piece.len()) {
-            Ok(n) if piece >= n && n > 0 => (piece - n, true),
+            Ok(n) if n > 0 => (piece % n, matches!(piece / n, 1 | 5..)),
             _ => (piece, false),
         }
     }
+    /// The piece, made the same way round, with plainer ends.
+    pub(super) fn plainer(&self, piece: u32) -> impl Iterator<Item = u32> + use<'a> {
+        let (of, usual) = (*self, self.shape(piece));
+        let (drawn, turned) = self.drawn(piece);
+        let n = u32::try_from(self.of_piece.len()).unwrap_or(u32::MAX);
+        let first = if turned { 5 } else { 2 };
+        let number = move |way: u32| way.checked_mul(n)?.checked_add(drawn);
+        (first..first + 3)
+            .filter_map(number)
+            .filter(move |number| of.shape(*number).is_some_and(|shape| Some(shape) != usual))
+    }
     /// The piece made the other way round, where that makes a difference.
     pub(super) fn other(&self, piece: u32) -> Option<u32> {
-        let other = piece.checked_add(u32::try_from(self.of_piece.len()).ok()?)?;
+        let n = u32::try_from(self.of_piece.len()).ok()?;
+        let other = piece.checked_add(n).filter(|_| piece < n)?;
         (self.shape(other)? != self.shape(piece)?).then_some(other)
     }
     pub(super) fn head(&self, piece: u32) -> i64 {

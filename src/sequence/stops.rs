@@ -5,7 +5,9 @@
 //! strokes at the edge of their tolerance, so each group is then moved to where its worst stroke
 //! is nearest to nominal: same stops, better members.
 
-use crate::library::model::StationId;
+use super::at_once;
+use super::sharing::Sharing;
+use crate::library::model::{Firing, Line, StationId};
 use crate::quantity::Length;
 use crate::tooling::Geometry;
 use std::cmp::Reverse;
@@ -61,7 +63,26 @@ pub struct Crowded {
 /// Chooses stops for strokes and fixed cuts (ascending, distinct), and re-centres them.
 pub fn stops(geometry: &Geometry, dues: &[Due], cuts: &[i64]) -> Result<Vec<Standstill>, Crowded> {
     let groups = gather(dues, cuts)?;
-    Ok(recentre(geometry, dues, groups))
+    Ok(recentre(geometry, dues, groups, Sharing::by_stations(dues), |group| group.at))
+}
+
+/// The same on a line, which may fire all tools of a stop at once; `work` is what may be spent on
+/// each group of windows there.
+pub(super) fn stops_on(
+    line: &Line,
+    geometry: &Geometry,
+    dues: &[Due],
+    cuts: &[i64],
+    work: u64,
+) -> Result<Vec<Standstill>, Crowded> {
+    match line.firing {
+        Firing::InPhases => stops(geometry, dues, cuts),
+        Firing::AtOnce => {
+            let groups = at_once::gather(line, dues, cuts, work)?;
+            let last = |group: &Standstill| first_closing(dues, &group.strokes);
+            Ok(recentre(geometry, dues, groups, Sharing::on(line, dues), last))
+        }
+    }
 }
 
 fn index(i: usize) -> u32 {
@@ -171,23 +192,30 @@ fn gather(dues: &[Due], cuts: &[i64]) -> Result<Vec<Standstill>, Crowded> {
 
 /// Moves each stop that is not a cut to where its worst stroke is nearest to nominal, as a share
 /// of its window, keeping stops apart and in order. Stops that meet a cut merge with it where
-/// the stations allow.
-fn recentre(geometry: &Geometry, dues: &[Due], groups: Vec<Standstill>) -> Vec<Standstill> {
+/// their strokes may share it. `latest` says how far a stop may move on.
+fn recentre(
+    geometry: &Geometry,
+    dues: &[Due],
+    groups: Vec<Standstill>,
+    sharing: Sharing<'_>,
+    latest: impl Fn(&Standstill) -> i64,
+) -> Vec<Standstill> {
     let cuts: Vec<(i64, Vec<u32>)> =
         groups.iter().filter(|g| g.cut).map(|g| (g.at, g.strokes.clone())).collect();
     let mut at_cut: Vec<Vec<u32>> = cuts.iter().map(|(_, strokes)| strokes.clone()).collect();
     let mut floating: Vec<Standstill> = Vec::new();
     let mut last = i64::MIN;
-    for group in groups.into_iter().filter(|g| !g.cut) {
-        // Greedy stood at the last step that serves its most urgent stroke: none may go later.
-        let hi = group.at;
+    let mut between = groups.into_iter().filter(|g| !g.cut).peekable();
+    while let Some(group) = between.next() {
+        let next = between.peek().map_or(i64::MAX, |next| next.at);
+        let hi = group.at.max(latest(&group).min(next.saturating_sub(1)));
         let lo = latest_opening(dues, &group.strokes).max(last.saturating_add(1));
         let wanted = best_point(geometry, dues, &group.strokes, lo, hi);
         let free = |at: i64| match cuts.binary_search_by_key(&at, |(cut, _)| *cut) {
             Err(_) => true,
-            Ok(i) => at_cut.get(i).is_none_or(|there| !share_station(dues, there, &group.strokes)),
+            Ok(i) => at_cut.get(i).is_none_or(|there| sharing.may(there, &group.strokes)),
         };
-        // The greedy place itself is free: it is not a cut, and it is in the window.
+        // The place it was given is free: it is not a cut, and it is in the window.
         let at = (0..=(hi - lo).max(0))
             .flat_map(|off| [wanted + off, wanted - off])
             .find(|&at| lo <= at && at <= hi && free(at))
@@ -216,9 +244,8 @@ fn latest_opening(dues: &[Due], strokes: &[u32]) -> i64 {
     strokes.iter().filter_map(|i| dues.get(*i as usize)).map(|d| d.lo).max().unwrap_or(i64::MIN)
 }
 
-fn share_station(dues: &[Due], a: &[u32], b: &[u32]) -> bool {
-    let station = |i: &u32| dues.get(*i as usize).map(|d| d.station);
-    a.iter().any(|x| b.iter().any(|y| station(x) == station(y)))
+fn first_closing(dues: &[Due], strokes: &[u32]) -> i64 {
+    strokes.iter().filter_map(|i| dues.get(*i as usize)).map(|d| d.hi).min().unwrap_or(i64::MAX)
 }
 
 /// The step in `[lo, hi]` at which the largest |off nominal| / window is least: a convex function

@@ -2,7 +2,8 @@ use crate::library::model::{Calibration, Line, StationId, ToolId};
 use crate::member::model::ProfileId;
 use crate::quantity::{Advance, Grid, Length};
 
-/// A line as one profile meets it: distances from the shear in strip units, calibrated.
+/// A line as one profile meets it: distances from the shear calibrated, in strip or in finished
+/// lengths as programs count.
 #[derive(Clone, Debug)]
 pub struct Geometry {
     /// Points the line can stop at.
@@ -20,7 +21,7 @@ impl Geometry {
     /// The line's geometry for a profile.
     pub fn new(line: &Line, calibration: &Calibration, profile: ProfileId) -> Geometry {
         let offset_of = |id: StationId| {
-            line.station(id).map_or(Length::ZERO, |s| calibration.offset(id, s.offset))
+            line.station(id).map_or(Length::ZERO, |s| calibration.offset(id, s.offset, profile))
         };
         Geometry {
             grid: line.grid,

@@ -3,7 +3,7 @@
 use super::bind::{Bench, Draft, Edge};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::{E0503, E0504, E0513, E0515};
-use crate::library::model::{Line, Tool, ToolId};
+use crate::library::model::{Firing, Line, Tool, ToolId};
 use crate::quantity::{Length, Span};
 
 /// Narrows windows so that footprints which may not meet stay apart in any choice of stops,
@@ -166,13 +166,23 @@ fn keep_apart(
     right.lo = right.lo.max(bench.geometry.ceil_steps(right.nominal() - half));
 }
 
+/// Least steps from the stroke that must come first to the one that follows: both may share a
+/// stop where phases order them.
+fn between_orders(line: &Line) -> i64 {
+    match line.firing {
+        Firing::InPhases => 0,
+        Firing::AtOnce => 1,
+    }
+}
+
 fn before(
     bench: &Bench<'_>,
     first: &mut Draft<'_>,
     then: &mut Draft<'_>,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    if first.lo > then.hi {
+    let apart = between_orders(bench.line);
+    if first.lo + apart > then.hi {
         diagnostics.push(impossible(
             bench,
             first.tool,
@@ -183,13 +193,14 @@ fn before(
         ));
         return;
     }
-    if first.hi > then.lo {
+    if first.hi + apart > then.lo {
         let middle = bench
             .geometry
             .floor_steps((first.nominal() + then.nominal()).half())
-            .clamp(first.lo.max(then.lo), first.hi.min(then.hi).max(first.lo.max(then.lo)));
+            .min(first.hi.min(then.hi - apart))
+            .max(first.lo.max(then.lo - apart));
         first.hi = first.hi.min(middle);
-        then.lo = then.lo.max(middle);
+        then.lo = then.lo.max(middle + apart);
     }
 }
 
@@ -201,15 +212,17 @@ fn impossible(
     first_due: Length,
     then_due: Length,
 ) -> Diagnostic {
+    let late = first_due - then_due;
+    let but = if bench.line.firing == Firing::AtOnce && late < bench.line.grid.increment() {
+        "both are due at the same stop, and all tools of a stop fire at once".to_string()
+    } else {
+        format!("it comes {} mm of feed later", bench.geometry.told(late))
+    };
+    let (first, then, line) = (&first.name, &then.name, &bench.line.name);
     Diagnostic::new(
         &E0503,
         format!(
-            "tool `{}` must fire before `{}` where they overlap, but on line `{}` it comes {} mm \
-             of feed later",
-            first.name,
-            then.name,
-            bench.line.name,
-            bench.geometry.told(first_due - then_due)
+            "tool `{first}` must fire before `{then}` where they overlap, but on line `{line}` {but}"
         ),
     )
     .at(span, format!("on {}", bench.name))
@@ -240,9 +253,9 @@ fn meet_edge(
     let (edge_lo, edge_hi) = (cut_steps + edge.stroke.lo, cut_steps + edge.stroke.hi);
     let edge_due = at_cut + edge.stroke.nominal;
     if declared(bench.line, draft.tool_id, edge.stroke.tool) {
-        draft.hi = draft.hi.min(edge_lo);
+        draft.hi = draft.hi.min(edge_lo - between_orders(bench.line));
     } else if declared(bench.line, edge.stroke.tool, draft.tool_id) {
-        draft.lo = draft.lo.max(edge_hi);
+        draft.lo = draft.lo.max(edge_hi + between_orders(bench.line));
     } else if apart < needed {
         diagnostics.push(
             Diagnostic::new(

@@ -5,8 +5,8 @@ use super::bind::{self, Bench, BoundShape};
 use super::geometry::Geometry;
 use super::matching;
 use super::pattern::{self, Claim};
-use crate::library::model::{Library, Line, ToolId};
-use crate::member::model::{Feature, Shape};
+use crate::library::model::{How, Library, Line, ToolId};
+use crate::member::model::{End, Feature, Place, Shape};
 use crate::quantity::Span;
 
 /// Most ways to make one feature that are looked at.
@@ -131,6 +131,19 @@ impl<'a> Alternatives<'a> {
     /// The way that [`bind`](super::bind) takes.
     pub fn base(&self) -> &Picks {
         &self.base
+    }
+
+    /// The usual way but for patterns over the cut at these ends, start and end: what they make is
+    /// made by single tools. `None` where nothing is different, or where that does not go.
+    pub fn plain_ends(&self, ends: [bool; 2]) -> Option<BoundShape> {
+        let mut picks = self.base.clone();
+        for (claim, used) in self.ways.claims.iter().zip(&mut picks.patterns) {
+            let Place::End { end, .. } = claim.feature.place else { continue };
+            let [start, stop] = ends;
+            let here = if end == End::Start { start } else { stop };
+            *used &= !(here && claim.tool.1.how == How::Straddle);
+        }
+        if picks == self.base { None } else { self.bind(&picks) }
     }
 
     /// The ways that differ from one in a single choice.

@@ -409,3 +409,31 @@ fn the_schemas_of_reports_are_fresh() {
         assert!(stands == fresh, "{kind}.json is stale: COILWRIGHT_BLESS=1 cargo test --test cli");
     }
 }
+
+/// A line that counts behind the rolls and fires all tools of a stop at once compiles, is proved
+/// again from its folder, and its run sheet says what is special about it.
+#[test]
+fn the_run_sheet_says_what_the_encoder_counts_and_when_tools_fire() {
+    let shop = Shop::new();
+    let said = |line: &str, out: &str| {
+        shop.edit("line.toml", "increment =", &format!("{line}\nincrement ="));
+        shop.exits(0, &["compile", "batch.toml", "--out", out]);
+        shop.exits(0, &["verify", out]);
+        shop.edit("line.toml", &format!("{line}\nincrement ="), "increment =");
+        shop.read(format!("{out}/run-sheet.md")).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let sheet = said("encoder = { offset = \"0.2 m\" }\nfiring = \"at-once\"", "behind");
+    for words in [
+        "counts the formed section",
+        "Programs count finished lengths",
+        "nothing is cut off the last 1200 mm of a coil",
+        "All tools of a stop fire at one moment",
+    ] {
+        assert!(sheet.contains(words), "`{words}`: {sheet}");
+    }
+    let sheet = said("encoder = { offset = \"4.6 m\" }", "before");
+    for words in ["counts flat strip", "nothing is cut off the last 4600 mm of a coil"] {
+        assert!(sheet.contains(words), "`{words}`: {sheet}");
+    }
+    assert!(!sheet.contains("at one moment"));
+}

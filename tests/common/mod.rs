@@ -68,6 +68,8 @@ pub fn bare_line() -> Line {
         tools: Vec::new(),
         presses: Vec::new(),
         clashes: Vec::new(),
+        encoder: None,
+        firing: Firing::InPhases,
         overlaps: Vec::new(),
         span: SPAN,
     }
@@ -111,6 +113,7 @@ pub fn no_calibration() -> Calibration {
         applied_by: AppliedBy::Coilwright,
         profiles: Vec::new(),
         stations: Vec::new(),
+        counted: Counted::Strip,
     }
 }
 

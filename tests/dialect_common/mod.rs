@@ -58,6 +58,8 @@ pub fn line(increment: Length, tools: &[&str]) -> Line {
         tools: tools.iter().map(tool).collect(),
         presses: Vec::new(),
         clashes: Vec::new(),
+        encoder: None,
+        firing: coilwright::library::model::Firing::InPhases,
         overlaps: Vec::new(),
         span: NOWHERE,
     }

@@ -24,12 +24,13 @@ fn struck<'a>(
     events: &'a [Event],
 ) -> impl Iterator<Item = (Length, Length)> + 'a {
     let factor = shop.calibration.strip_factor(run.profile);
+    let profile = run.profile;
     events.iter().flat_map(move |event| {
         let Event::Stop { at, strokes } = event else { return Vec::new() };
         let marks = strokes.iter().flat_map(|stroke| {
             let tool = shop.line.tool(stroke.tool).unwrap();
             let station = shop.line.station(tool.station).unwrap();
-            let c = at.distance() + shop.calibration.offset(tool.station, station.offset);
+            let c = at.distance() + shop.calibration.offset(tool.station, station.offset, profile);
             let own = tool.makes.outline.length().stretched(factor);
             let slug = shop.line.shear.slug;
             let straddles = tool.how == How::Straddle;

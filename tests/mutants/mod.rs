@@ -31,7 +31,8 @@ pub struct Piece<'a> {
 impl Bench<'_> {
     /// Where a station really stands, for placing what a mutant moves.
     fn offset(&self, station: StationId) -> Length {
-        self.calibration.offset(station, self.line.stations[usize::from(station.0)].offset)
+        let nominal = self.line.stations[usize::from(station.0)].offset;
+        self.calibration.offset(station, nominal, self.profile)
     }
     fn nibbles(&self, tool: ToolId) -> bool {
         self.line.tool(tool).is_some_and(|tool| matches!(tool.how, How::Nibble { .. }))
@@ -405,6 +406,26 @@ pub const KINDS: &[(&str, Mutate)] = &[
         let fired = strokes(&mut program.events[stop]);
         let which = dice.below(fired.len());
         fired[which].phase = dice.between(0, 3) as u8;
+        Some(())
+    }),
+    // Where all tools of a stop fire at once there is no second moment.
+    ("let tools that fire at once fire in turn", |dice, bench, program| {
+        let shared = |&i: &usize| match &program.events[i] {
+            Event::Stop { strokes, .. } => strokes.len() > 1,
+            _ => false,
+        };
+        let stops: Vec<usize> = of(program, is_stop).into_iter().filter(shared).collect();
+        let stop = pick(dice, &stops).filter(|_| bench.line.firing == Firing::AtOnce)?;
+        let at = program.events[stop].at();
+        let fired = strokes(&mut program.events[stop]);
+        let which = dice.below(fired.len());
+        if dice.one_in(2) {
+            fired[which].phase += 1;
+            fired.sort_unstable();
+        } else {
+            let later = fired.remove(which);
+            program.events.insert(stop + 1, Event::Stop { at, strokes: vec![later] });
+        }
         Some(())
     }),
     ("part a stop in two records", |dice, _, program| {

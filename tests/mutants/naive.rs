@@ -69,6 +69,8 @@ impl<'a> Naive<'a> {
     fn stretch(&self) -> f64 {
         let of = self.bench.calibration.profiles.iter().find(|(id, _)| *id == self.bench.profile);
         match of {
+            // Behind the rolls there is nothing to stretch any more.
+            Some(_) if self.bench.calibration.counted != Counted::Strip => 1.0,
             Some((_, factor)) if self.by_programs() => 1.0 + *factor as f64 / 1e9,
             _ => 1.0,
         }
@@ -76,9 +78,19 @@ impl<'a> Naive<'a> {
     fn offset(&self, station: StationId) -> f64 {
         let nominal = f(self.bench.line.stations[usize::from(station.0)].offset);
         let corrected = self.bench.calibration.stations.iter().find(|c| c.station == station);
-        match corrected.filter(|_| self.by_programs()) {
+        let tape = match corrected.filter(|_| self.by_programs()) {
             Some(c) => nominal * (1.0 + c.factor as f64 / 1e9) + f(c.shift),
             None => nominal,
+        };
+        // So much of it is flat yet, and will be longer or shorter when the encoder meets it.
+        match self.bench.calibration.counted {
+            Counted::Section { flat_from } if self.by_programs() && tape > f(flat_from) => {
+                let of = self.bench.calibration.profiles.iter();
+                let mut of = of.filter(|(id, _)| *id == self.bench.profile);
+                let factor = of.next().map_or(0.0, |(_, factor)| *factor as f64 / 1e9);
+                f(flat_from) + (tape - f(flat_from)) / (1.0 + factor)
+            }
+            _ => tape,
         }
     }
     /// How far a cut runs along the strip across the web.

@@ -141,7 +141,7 @@ pub fn compile(shop: &mut Shop, wanted: &[Wanted]) -> Option<Program> {
     };
     let offset = |tool: ToolId| {
         let station = line.tools[usize::from(tool.0)].station;
-        shop.calibration.offset(station, line.station(station).unwrap().offset)
+        shop.calibration.offset(station, line.station(station).unwrap().offset, ProfileId(0))
     };
     // With the trim at 0; all is moved along once the head is known.
     let mut strokes: Vec<(Advance, ToolId)> = Vec::new();

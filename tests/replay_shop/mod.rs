@@ -241,6 +241,8 @@ pub fn line() -> Line {
         ],
         presses: Vec::new(),
         clashes: Vec::new(),
+        encoder: None,
+        firing: Firing::InPhases,
         overlaps: vec![
             // A dimple may lie under the swage, but has to be there first.
             OverlapOrder { first: T_DIMPLE, then: T_SWAGE },
@@ -256,6 +258,7 @@ pub fn calibration() -> Calibration {
         applied_by: AppliedBy::Coilwright,
         profiles: Vec::new(),
         stations: Vec::new(),
+        counted: Counted::Strip,
     }
 }
 

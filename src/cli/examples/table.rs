@@ -102,6 +102,8 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0340", include_str!("../../../fixtures/diagnostics/E0340-nibble-figures.wrong"), include_str!("../../../fixtures/diagnostics/E0340-nibble-figures.right")),
     ("E0341", include_str!("../../../fixtures/diagnostics/E0341-pattern-not-possible.wrong"), include_str!("../../../fixtures/diagnostics/E0341-pattern-not-possible.right")),
     ("E0342", include_str!("../../../fixtures/diagnostics/E0342-press-or-clash.wrong"), include_str!("../../../fixtures/diagnostics/E0342-press-or-clash.right")),
+    ("E0343", include_str!("../../../fixtures/diagnostics/E0343-cut-before-forming.wrong"), include_str!("../../../fixtures/diagnostics/E0343-cut-before-forming.right")),
+    ("E0344", include_str!("../../../fixtures/diagnostics/E0344-several-feeds.wrong"), include_str!("../../../fixtures/diagnostics/E0344-several-feeds.right")),
     ("E0350", include_str!("../../../fixtures/diagnostics/E0350-set-up-against-coil.wrong"), include_str!("../../../fixtures/diagnostics/E0350-set-up-against-coil.right")),
     ("E0401", include_str!("../../../fixtures/diagnostics/E0401-outside-member.wrong"), include_str!("../../../fixtures/diagnostics/E0401-outside-member.right")),
     ("E0402", include_str!("../../../fixtures/diagnostics/E0402-off-face.wrong"), include_str!("../../../fixtures/diagnostics/E0402-off-face.right")),

@@ -115,6 +115,12 @@ E0341 "pattern-not-possible" Error "a tool cannot make this pattern"
 E0342 "press-or-clash" Error "a press or a clash does not fit the line's tools"
 "Stations driven by one press share its force in each moment, so every tool there says what it needs, and none needs more than the press has. A station has one press. A clash is between two different tools."
 
+E0343 "cut-before-forming" Error "a shear that cuts flat strip before it is formed"
+"Coilwright plans for lines that roll the section from strip that hangs together, and cut the section. A line that cuts blanks and forms them one by one is another machine: each blank is fed, stretched and located by itself, and the strip before the shear no longer says where stations behind the rolls work. Rather than take such a line for one it knows, it refuses it."
+
+E0344 "several-feeds" Error "a line with several feeds and a loop between them"
+"Punching from one feed and forming from another, with a loop of strip between the two, lets both work at their own pace. Each part of the strip then has an advance of its own, and the loop has to stay between too little and too much. Programs here have one advance for the whole line, and one feed that makes it."
+
 E0350 "set-up-against-coil" Error "what the line is set up for is not the strip in it"
 "The batch says which profile the line is set up for now, the stock which coil is threaded. A coil that is not the strip of that profile cannot be both in the line and under its rolls: one of the two entries is from another day."
 }

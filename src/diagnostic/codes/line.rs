@@ -50,8 +50,10 @@ E0514 "already-cut-off" Error "a station below the shear is reached too late"
 E0515 "order-in-circles" Error "the declared orders of overlapping tools contradict each other"
 "The line declares pairs of tools whose footprints may overlap, with the one that fires first. Followed from pair to pair they lead back to where they began, so no order satisfies them."
 
-E0516 "crowded-station" Error "one station has two strokes due at the same stop"
-"A station fires one of its tools once per stop. Two features need it at the same stop and neither window leaves room for a second stop beside it. Move one of them by the line's increment or more, or allow more on it."
+E0516 "crowded-station" Error "strokes that need stops of their own are due at the same stop"
+"A station fires one of its tools once per stop. Two features need it at the same stop and neither window leaves room for a second stop beside it. Move one of them by the line's increment or more, or allow more on it.
+
+On a line that fires all tools of a stop at once, so do strokes of different stations that clash or that a press cannot make together: each needs a stop of its own."
 
 E0517 "years-of-machine-time" Error "a batch would take more than a year of machine time"
 "Feed, presses and shear as the line file describes them would need more than a year for this batch. No line is that slow: one of its speeds, accelerations or times has a unit or a digit wrong. The note says where the time goes."

@@ -46,6 +46,9 @@ E0962 "calibration-file-exists" Error "a file stands where the calibration is to
 W0963 "cut-not-as-stated" Warning "the cut takes more or less than the line file says"
 "Every piece is off by about the same, whatever its length: the shear's slug is not what the line file states, or the cut does not stand where the advance says. No calibration corrects that. Measure the slug, look at the blade and its stop, and correct `slug` in the line file."
 
+W0968 "encoder-not-to-scale" Warning "the encoder counts more or less than passes it"
+"Every piece is off in proportion to its length, and the line's encoder runs on the formed section: lengths are counted as they will be, whatever forming does to the strip. What is off is the encoder's own scale, its wheel or its factor in the controller. No calibration of programs corrects that."
+
 E0964 "halt-unclear" Error "it is not said clearly how far the run has come"
 "To compile only what is not begun, `first-off --rest` has to know the last good piece on the run-out table, and whether anybody can say where the strip stands. Pieces upstream of the shear already bear strokes: finished from a wrong place they would get the rest of their holes beside the right ones.
 

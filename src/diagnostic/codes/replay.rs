@@ -112,6 +112,9 @@ E0834 "end-tool-on-slope" Error "a tool that shapes square ends comes down on a 
 E0835 "sloped-edge-stays" Error "strip that is used again begins on a slope"
 "The next run counts on a clean, square edge. The last cut of this program leaves the strip's edge on a slope."
 
+E0836 "fires-in-turn" Error "tools of one stop fire one after the other where all fire at once"
+"The line file says that this controller fires all tools of a stop at one moment. The program has some of them fire first and others later without a move between. What the machine would really do is not known: most likely all strike together, tools hit each other, a press stalls, or a hole is punched over a dimple that is not there yet."
+
 E0840 "serial-unknown" Error "a cut claims a piece nobody asked for"
 "The program says which piece drops at a cut, by serial. This serial does not belong to this program: the piece would turn up without a place in any frame, or the record was changed."
 

@@ -31,6 +31,7 @@ pub(super) fn whole(wire: &wire::Line, line: &Line, library: &Library, found: &m
         );
     }
     forming(wire, line, found);
+    encoder(wire, line, found);
     tools(wire, line, library, found);
     collisions(line, found);
     overlaps(wire, line, found);
@@ -253,6 +254,37 @@ fn forming(wire: &wire::Line, line: &Line, found: &mut Found) {
             format!("{} mm lies between {from} mm and {to} mm", marker.offset),
             "measure its distance from the shear again, or the zone's",
         ));
+    }
+}
+
+/// The encoder has to run on flat strip or on the section, and on strip at all from the first stop
+/// on.
+fn encoder(wire: &wire::Line, line: &Line, found: &mut Found) {
+    let (Some(at), Some(written)) = (line.encoder, &wire.encoder) else { return };
+    let (from, to) = line.forming;
+    if from < at && at < to {
+        found.push(
+            finding(
+                &codes::E0320,
+                written.offset.span,
+                "the encoder stands inside the forming zone",
+                format!("{at} mm lies between {from} mm and {to} mm"),
+                "measure its distance from the shear again, or the zone's",
+            )
+            .note("Among the rolls the strip is being stretched: what is counted there is neither flat strip nor section."),
+        );
+    }
+    // One that is negative is told already.
+    if !at.is_negative() && -line.head.first_advance > at {
+        out_of_range(
+            found,
+            wire.head.first_advance.span,
+            format!(
+                "the strip's edge is {} mm before the shear, and the encoder stands at {at} mm",
+                -line.head.first_advance
+            ),
+            "tools may fire only where the encoder counts: make `first-advance` its distance at most",
+        );
     }
 }
 

@@ -1,6 +1,7 @@
 //! The roll-forming line: `line.toml`.
 
 mod check;
+mod not_supported;
 mod set_up;
 mod slopes;
 mod wire;
@@ -17,7 +18,7 @@ use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::member::model::{FeatureTypeId, Outline};
 use crate::quantity::{Grid, Length, Rational, Time};
 pub(super) use wire::Line;
-use wire::{HowWord, WorksWord};
+use wire::{FiringWord, HowWord, WorksWord};
 
 /// Most stations, and most tools, of a line.
 const MOST: usize = 500;
@@ -55,9 +56,10 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         name: plain_name(found, "the name of a line", &wire.name),
         grid: grid?,
         accuracy: not_negative(found, "accuracy", &wire.accuracy, Length::from_mm(100)),
-        feed: feed(wire, found),
+        feed: feed(not_supported::one_feed(wire, found)?, found),
         shear,
         forming,
+        encoder: wire.encoder.as_ref().map(|e| not_negative(found, "offset", &e.offset, FARTHEST)),
         head,
         tail: not_negative(found, "tail", &wire.tail, FARTHEST),
         parting: not_negative(found, "parting", &wire.parting, FARTHEST),
@@ -73,10 +75,15 @@ pub(super) fn settle(wire: &Line, library: &Library, found: &mut Found) -> Optio
         stations,
         tools,
         overlaps,
+        firing: match wire.firing.as_ref().map(|at| at.value) {
+            None | Some(FiringWord::InPhases) => model::Firing::InPhases,
+            Some(FiringWord::AtOnce) => model::Firing::AtOnce,
+        },
         presses,
         clashes,
         span: wire.name.span,
     };
+    not_supported::flat_cut(wire, &line, found);
     check::whole(wire, &line, library, found);
     Some(line)
 }
@@ -90,8 +97,7 @@ fn signed(found: &mut Found, key: &str, at: &At<Length>) -> Length {
     at.value
 }
 
-fn feed(wire: &Line, found: &mut Found) -> Feed {
-    let feed = &wire.feed;
+fn feed(feed: &wire::Feed, found: &mut Found) -> Feed {
     let deceleration = feed.deceleration.as_ref().unwrap_or(&feed.acceleration);
     let mut moving = |key: &str, value: i64, span| {
         if value <= 0 {

@@ -14,6 +14,13 @@ words! {
         /// On the formed section.
         Formed = "formed",
     }
+    /// When the tools of one stop fire.
+    pub enum FiringWord {
+        /// What may not fire together fires one after the other while the strip stands.
+        InPhases = "in-phases",
+        /// All tools of a stop fire at one moment.
+        AtOnce = "at-once",
+    }
     /// How a tool is used.
     pub enum HowWord {
         /// One stroke makes one feature; a range needs a tool of its length.
@@ -55,10 +62,14 @@ wire! {
         coil_change: At<Time>,
         /// How it takes bars, where it does.
         bar: Option<Bar>,
-        /// How the strip moves between stops.
-        feed: Feed,
+        /// How the strip moves between stops. Several feeds with a loop of strip between them can
+        /// be written as a list, and are refused: only one is planned for.
+        feed: At<OneOrMany<Feed>>,
         /// The shear.
         shear: Shear,
+        /// The length encoder, where it decides what programs count and where the strip's end is
+        /// no longer counted.
+        encoder: Option<Encoder>,
         /// What is lost before the first good piece.
         head: Head,
         /// Ink marker that prints on moving strip, where there is one.
@@ -72,6 +83,9 @@ wire! {
         station: Vec<Station>,
         /// Pairs of tools whose footprints may overlap on a member.
         overlap: Option<Vec<Overlap>>,
+        /// When the tools of one stop fire; in phases when left out. Where the controller knows no
+        /// phases and fires all at once, what may not fire together gets stops of its own.
+        firing: Option<At<FiringWord>>,
         /// Units that drive several stations.
         press: Option<Vec<Press>>,
         /// Pairs of tools that may not fire at the same moment.
@@ -85,6 +99,12 @@ wire! {
         tail: At<Length>,
         /// Time to take what is left of one bar out and feed the next.
         change: At<Time>,
+    }
+    /// The length encoder.
+    pub struct Encoder {
+        /// Distance from the shear: above the forming zone it counts flat strip, below it the
+        /// formed section.
+        offset: At<Length>,
     }
     /// A stretch of the line.
     pub struct Zone {
@@ -112,6 +132,9 @@ wire! {
         slug: At<Length>,
         /// Time of one cut.
         time: At<Time>,
+        /// What it cuts: the formed section, also when left out. A shear that cuts flat strip before
+        /// it is formed is refused.
+        works: Option<At<WorksWord>>,
         /// Shortest piece of scrap it can part and drop; of one with sloped cuts the shorter side.
         least_drop: At<Length>,
         /// Slopes it can be turned to, to either hand; it cuts square only when left out.

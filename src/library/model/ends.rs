@@ -29,9 +29,11 @@ pub struct Ends {
 impl Line {
     /// The ends of a coil or bar. Whether the line takes bars at all is `bars`.
     pub fn ends(&self, coil: &Coil) -> Ends {
+        // Strip whose end has passed the encoder is driven, but nobody knows how far.
+        let uncounted = self.encoder.unwrap_or(Length::ZERO);
         let of_coil = Ends {
             head: self.head.least,
-            tail: self.tail,
+            tail: self.tail.max(uncounted),
             parting: self.parting,
             change: self.coil_change,
         };
@@ -40,7 +42,7 @@ impl Line {
             (Some(_), None) => Ends { parting: Length::ZERO, ..of_coil },
             (Some(_), Some(bars)) => Ends {
                 head: bars.head,
-                tail: bars.tail,
+                tail: bars.tail.max(uncounted),
                 parting: Length::ZERO,
                 change: bars.change,
             },

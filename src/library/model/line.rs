@@ -1,3 +1,4 @@
+use super::calibration::Counted;
 use super::ends::Bars;
 use super::set_up::ChangeOver;
 use super::shear::Shear;
@@ -29,9 +30,13 @@ pub struct Line {
     pub shear: Shear,
     /// Where flat strip becomes a section: `(first, last)` distance from the shear.
     pub forming: (Length, Length),
+    /// Distance of the length encoder from the shear, where the line says: before the forming zone
+    /// it counts flat strip, behind it the formed section.
+    pub encoder: Option<Length>,
     /// Thread-up.
     pub head: Head,
-    /// Strip that can no longer be driven under the shear when the coil's end passes (t_min).
+    /// Strip that can no longer be driven under the shear when the coil's end passes; what the
+    /// encoder can no longer count is lost too: [`Line::ends`] has both.
     pub tail: Length,
     /// Strip between the shear and the place where it is parted to take a coil off: lost when a
     /// coil goes back to the rack.
@@ -60,6 +65,8 @@ pub struct Line {
     pub tools: Vec<Tool>,
     /// Pairs of tools whose footprints may overlap on a member, in the order they must fire.
     pub overlaps: Vec<OverlapOrder>,
+    /// When the tools of one stop fire.
+    pub firing: Firing,
     /// Units that several stations share; a station in none fires on its own, without limit.
     pub presses: Vec<Press>,
     /// Pairs of tools that may not fire in one phase, each with the lesser id first.
@@ -80,6 +87,16 @@ impl Tool {
 }
 
 impl Line {
+    /// What the figures of programs count: with the encoder behind the forming zone the formed
+    /// section. Where forming lengthens or shortens the strip, it does so evenly through the zone:
+    /// half of it counts as flat.
+    pub fn counted(&self) -> Counted {
+        let (from, to) = self.forming;
+        match self.encoder {
+            Some(at) if at <= from => Counted::Section { flat_from: from + (to - from).half() },
+            Some(_) | None => Counted::Strip,
+        }
+    }
     /// The tool of this id.
     pub fn tool(&self, id: ToolId) -> Option<&Tool> {
         self.tools.get(usize::from(id.0))
@@ -118,6 +135,16 @@ pub struct Feed {
     pub jerk: Option<i64>,
     /// Time to come to rest at every stop before a tool may fire.
     pub settle: Time,
+}
+
+/// When the tools of one stop fire.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Firing {
+    /// Those that may not fire together fire one after the other while the strip stands.
+    #[default]
+    InPhases,
+    /// All of them at one moment: what may not fire together needs two stops.
+    AtOnce,
 }
 
 /// What is lost before the first good piece.

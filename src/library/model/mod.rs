@@ -16,7 +16,7 @@ mod shear;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
-pub use calibration::{AppliedBy, Calibration, StationCorrection};
+pub use calibration::{AppliedBy, Calibration, Counted, StationCorrection};
 pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
     Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
@@ -26,8 +26,8 @@ pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
 pub use likeness::Likeness;
 pub use line::{
-    Feed, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp, Station,
-    StationId, Tool, ToolId, Works,
+    Feed, Firing, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp,
+    Station, StationId, Tool, ToolId, Works,
 };
 pub use measured::{Edge, Halt, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
 pub use profile::{Coating, Profile, Section};

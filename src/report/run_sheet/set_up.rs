@@ -1,7 +1,7 @@
 //! What the line has to look like before the first run: stations from the coil to the run-out,
 //! and what each of their tools makes.
 
-use crate::library::model::{How, Line, Tool, ToolId, Units};
+use crate::library::model::{Counted, Firing, How, Line, Tool, ToolId, Units};
 use crate::member::model::Faces;
 use crate::plan::{Inputs, Plan, Run};
 use crate::program::Event;
@@ -32,6 +32,16 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
     ];
     if let Some(marker) = &line.marker {
         places.push((marker.offset, vec![plain("*marker*", figure(marker.offset, units))]));
+    }
+    if let Some(at) = line.encoder {
+        let mut row = plain("*encoder*", figure(at, units));
+        if let Some(counts) = row.get_mut(3) {
+            *counts = match line.counted() {
+                Counted::Strip => "counts flat strip".to_string(),
+                Counted::Section { .. } => "counts the formed section".to_string(),
+            };
+        }
+        places.push((at, vec![row]));
     }
     for (number, station) in line.stations.iter().enumerate() {
         let mut rows: Vec<Vec<String>> = Vec::new();
@@ -65,7 +75,34 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
         0,
     ));
     sheet.push('\n');
+    sheet.push_str(&special(line, units));
     sheet
+}
+
+/// How this line differs from most: what its figures count, and when its tools fire.
+fn special(line: &Line, units: Units) -> String {
+    let mut told = String::new();
+    if let Some(at) = line.encoder {
+        let counts = match line.counted() {
+            Counted::Strip => "Programs count flat strip",
+            Counted::Section { .. } => {
+                "Programs count finished lengths: the strip stretches before the encoder"
+            }
+        };
+        told.push_str(&item(&format!(
+            "{counts}. Strip whose end has passed the encoder is not counted any more: nothing is \
+             cut off the last {} {} of a coil.",
+            figure(at.max(line.tail), units),
+            short(units)
+        )));
+    }
+    if line.firing == Firing::AtOnce {
+        told.push_str(&item("All tools of a stop fire at one moment."));
+    }
+    if !told.is_empty() {
+        told.push('\n');
+    }
+    told
 }
 
 /// The row of the shear, with what it can be turned to.
