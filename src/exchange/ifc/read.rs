@@ -21,7 +21,7 @@ use crate::exchange::step::{self, Entity};
 use crate::library::model::Library;
 use crate::member::model::FrameKind;
 use crate::quantity::{FileId, Length, Sources, Span};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Classes that are members.
@@ -87,6 +87,12 @@ pub fn read(
                 .into(),
         );
     }
+    // What several members come by is told once.
+    let mut told = BTreeSet::new();
+    let first = |found: &Diagnostic| found.labels.first().map(|label| label.span);
+    reader
+        .found
+        .retain(|found| told.insert((found.code.number, first(found), found.message.clone())));
     match reader.found.iter().any(Diagnostic::is_error) {
         true => (None, reader.found),
         false => (Some((job, reader.answer)), reader.found),
