@@ -12,7 +12,12 @@ pub fn proved(
     let stocks: Vec<Stock> = problem
         .stocks()
         .iter()
-        .map(|s| Stock { length: s.length, count: s.count, cost: s.cost })
+        .map(|s| Stock {
+            length: s.length,
+            count: s.count,
+            cost: s.cost,
+            kept: s.kept.map(|kept| (kept.room, kept.cost)),
+        })
         .collect();
     let pieces: Vec<Piece> = problem
         .items()

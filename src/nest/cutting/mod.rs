@@ -28,7 +28,7 @@ mod work;
 
 pub use bound::by_length;
 pub use certificate::{Certificate, Leaf};
-pub use problem::{Item, Problem, Refusal, Stock};
+pub use problem::{Item, Kept, Problem, Refusal, Stock};
 pub use search::{Outcome, solve};
 pub use solution::{Cut, Pieces, Plan};
 pub use verify::verify;

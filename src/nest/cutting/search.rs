@@ -183,7 +183,12 @@ impl<'a> Search<'a> {
         let Some((_, target)) = self.targets().filter(|_| self.open() && !self.work.over()) else {
             return;
         };
-        let Some(aimed) = root.aimed(target).filter(|node| node.stocks.len() == 1) else { return };
+        let Some(aimed) = root
+            .aimed(target)
+            .filter(|_| self.problem.stocks().len() == 1 && !self.problem.keeps())
+        else {
+            return;
+        };
         let Some(relaxed) = relax(&aimed, pool, hot, &[], Until::End, self.work) else { return };
         if relaxed.missing || self.work.over() {
             return;
