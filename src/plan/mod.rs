@@ -3,6 +3,7 @@
 
 mod bound_shapes;
 mod findings;
+mod least;
 mod mend;
 mod model;
 mod nesting;
@@ -16,9 +17,10 @@ mod stock;
 mod threads;
 mod ways;
 
+pub use least::{Least, Proof};
 pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
-    Shortage, Watch,
+    Shortage, Watch, Worth,
 };
 pub use proved::{proved, reason};
 pub use shop::Shop;

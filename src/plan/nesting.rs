@@ -5,8 +5,9 @@ use super::bound_shapes::BoundProfile;
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
+use super::least::{Least, Proof, Wanted};
 use super::mend::Mend;
-use super::model::{Inputs, Options, ProfilePlan, Watch};
+use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
 use super::pieces::Pieces;
 use super::stock;
 use crate::diagnostic::Diagnostic;
@@ -52,6 +53,9 @@ pub(super) struct Outcome {
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
 
+/// Work for a bound, whatever the effort.
+const LEAST_TICKS: u64 = 20_000;
+
 /// Most groups of a bar that are tried in every order.
 const MOST_GROUPS: usize = 5;
 
@@ -95,6 +99,7 @@ pub(super) fn nest_profile(
         };
     }
     let parted = nest::part_long_bundles(&mut instance);
+    let bundles = instance.bundles.clone();
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
     let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
@@ -120,7 +125,7 @@ pub(super) fn nest_profile(
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
     let gaps = sequence::fewest_runs(inputs.line, of.sequenced());
-    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
+    let argued = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
@@ -159,7 +164,29 @@ pub(super) fn nest_profile(
             }
         }
     }
-    if shortage.is_none() && used < bound {
+    let loaded = drafts.iter().filter(|draft| !draft.coil.threaded);
+    let changes: Length = loaded.map(|draft| change_worth(inputs, &draft.coil)).sum();
+    let wanted = Wanted {
+        inputs,
+        of,
+        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
+        last_stays: instance.policy.last_stays,
+        bundles: &bundles,
+        parted: &parted,
+        pitches: &instance.pitches,
+        whole: instance.bundles == bundles,
+    };
+    let mut proofs = Vec::new();
+    if shortage.is_none() && !watch.stopped() {
+        proofs = bounds(&wanted, used, changes, argued, options, watch);
+    }
+    let bound_of = |least| proofs.iter().find(|proof| proof.least == least).map(Proof::strip);
+    let bound = bound_of(Least::Strip).unwrap_or(Length::ZERO).max(argued);
+    let worth = (inputs.batch.change_worth > Length::ZERO).then(|| Worth {
+        plan: used + changes,
+        bound: bound_of(Least::Worth).unwrap_or(Length::ZERO).max(bound),
+    });
+    if shortage.is_none() && (used < bound || worth.is_some_and(|worth| worth.plan < worth.bound)) {
         diagnostics.push(under_bound(used, bound));
     }
     let planned: usize = drafts.iter().map(|d| d.pieces.len()).sum();
@@ -169,6 +196,8 @@ pub(super) fn nest_profile(
             pieces: planned,
             used,
             bound: shortage.is_none().then_some(bound),
+            worth: worth.filter(|_| shortage.is_none()),
+            proofs,
             on_leftovers,
             shortage,
             cut_short: watch.stopped(),
@@ -177,12 +206,34 @@ pub(super) fn nest_profile(
     }
 }
 
+/// Bounds with certificates, where those that are argued leave something open.
+fn bounds(
+    wanted: &Wanted<'_>,
+    used: Length,
+    changes: Length,
+    argued: Length,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Vec<Proof> {
+    let mut proofs = Vec::new();
+    let stop = || watch.stopped();
+    let ticks = options.ticks.max(LEAST_TICKS);
+    proofs.extend(wanted.proof(Least::Strip, ticks, &stop));
+    let known = proofs.first().map_or(argued, |proof| proof.strip().max(argued));
+    if wanted.inputs.batch.change_worth > Length::ZERO && used + changes > known {
+        proofs.extend(wanted.proof(Least::Worth, ticks, &stop));
+    }
+    proofs
+}
+
 fn empty(of: &BoundProfile) -> ProfilePlan {
     ProfilePlan {
         profile: of.profile,
         pieces: 0,
         used: Length::ZERO,
         bound: None,
+        worth: None,
+        proofs: Vec::new(),
         on_leftovers: false,
         shortage: None,
         cut_short: false,
@@ -278,13 +329,18 @@ fn instance(
 /// What loading a coil is worth as strip; a bar by its share of the time, and with the head it
 /// loses in any case.
 fn opening(inputs: &Inputs<'_>, coil: &Coil) -> Length {
+    let worth = change_worth(inputs, coil);
+    if coil.bar.is_some() { worth + inputs.line.ends(coil).head } else { worth }
+}
+
+/// What the batch says that loading a coil is worth; a bar by its share of the time.
+pub(super) fn change_worth(inputs: &Inputs<'_>, coil: &Coil) -> Length {
     let worth = inputs.batch.change_worth;
     if coil.bar.is_none() {
         return worth;
     }
     let (ends, whole) = (inputs.line.ends(coil), inputs.line.coil_change.ns());
-    let share = if whole > 0 { worth.scaled(ends.change.ns(), whole) } else { Length::ZERO };
-    share + ends.head
+    if whole > 0 { worth.scaled(ends.change.ns(), whole) } else { Length::ZERO }
 }
 
 /// Where the first member can begin at the earliest, its slug before it: the least head.

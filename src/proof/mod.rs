@@ -42,7 +42,7 @@ pub struct Stock {
     /// What one costs, above 0.
     pub cost: i64,
     /// Where what is cut from it is no more than this long together (above 0), it costs that
-    /// length and this (above 0) instead.
+    /// length and this (not below 0) instead.
     pub kept: Option<(i64, i64)>,
 }
 
@@ -126,7 +126,7 @@ pub fn check(
         return Ok(());
     }
     let sound = stocks.iter().all(|s| s.length > 0 && s.cost > 0)
-        && stocks.iter().filter_map(|s| s.kept).all(|(room, cost)| room > 0 && cost > 0)
+        && stocks.iter().filter_map(|s| s.kept).all(|(room, cost)| room > 0 && cost >= 0)
         && pieces.iter().all(|piece| piece.length > 0);
     let keeps = stocks.iter().any(|stock| stock.kept.is_some());
     // Lengths are costs where stock is kept.

@@ -19,7 +19,7 @@ pub struct Stock {
 pub struct Kept {
     /// The most that may be cut from it then, above 0; no more than its length.
     pub room: i64,
-    /// What it costs beside the length of what is cut from it; above 0.
+    /// What it costs beside the length of what is cut from it; not below 0.
     pub cost: i64,
 }
 
@@ -83,7 +83,7 @@ impl Problem {
             }
             if stock
                 .kept
-                .is_some_and(|kept| kept.room <= 0 || kept.cost <= 0 || kept.room > stock.length)
+                .is_some_and(|kept| kept.room <= 0 || kept.cost < 0 || kept.room > stock.length)
             {
                 return Err(Refusal::NotPositive);
             }

@@ -276,7 +276,7 @@ fn listed<'a>(
 /// its cost is taken off, as often as there is one.
 fn least(node: &Node, worth: Worth, three_rights: &[u64], over: &[i64], unit: i64) -> Best {
     // What one costs at least: what is kept costs more, the more of it is cut.
-    let cost = |stock: &Stock| stock.kept.map_or(stock.cost, |kept| kept.cost.min(stock.cost));
+    let cost = |stock: &Stock| stock.kept.map_or(stock.cost, |kept| kept.cost.clamp(1, stock.cost));
     let mut exact = unit;
     for (stock, &over) in node.stocks.iter().zip(over) {
         if stock.count.is_none() {
