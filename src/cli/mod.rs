@@ -10,6 +10,7 @@
 )]
 
 mod args;
+mod bounds;
 mod carry;
 mod commands;
 mod console;

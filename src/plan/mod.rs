@@ -22,7 +22,8 @@ pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
     Shortage, Watch, Worth,
 };
-pub use proved::{proved, reason};
+pub use nesting::{change_worth, problem_again};
+pub use proved::{proved, reason, stocks_and_pieces};
 pub use shop::Shop;
 
 use crate::diagnostic::codes::line::E0517;

@@ -1,17 +1,19 @@
 //! One profile onto the rack: nest, lay out, and nest again with a greater reserve where the
 //! layout runs over a coil's end.
 
-use super::bound_shapes::BoundProfile;
+use super::bound_shapes::{BoundProfile, bind_all};
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
 use super::least::{Least, Proof, Wanted};
 use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
-use super::pieces::Pieces;
+use super::pieces::{Pieces, collect};
 use super::stock;
 use crate::diagnostic::Diagnostic;
 use crate::library::model::{AtEnd, Bundling, Coil, Slope};
+use crate::member::model::ProfileId;
+use crate::nest::cutting::Problem;
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
@@ -79,13 +81,7 @@ pub(super) fn nest_profile(
     // In the figures of the programs, which the controller may stretch.
     let factor = inputs.calibration.controller_factor(of.profile);
     let counted: Vec<Coil> = coils.iter().map(|state| state.coil.as_counted(factor)).collect();
-    let fitting: Vec<usize> = coils
-        .iter()
-        .enumerate()
-        .filter(|(_, state)| state.coil.fits(profile))
-        .filter(|(_, state)| state.coil.bar.is_none() || inputs.line.bars.is_some())
-        .map(|(i, _)| i)
-        .collect();
+    let fitting = fitting(inputs, coils.iter().map(|state| &state.coil), of.profile);
     diagnostics.extend(bars_left_out(inputs, coils, profile));
     let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
     if fitting.is_empty() {
@@ -204,6 +200,52 @@ pub(super) fn nest_profile(
         },
         drafts,
     }
+}
+
+/// The problem of a bound, made again from the inputs and the rack as it was before the first coil
+/// of the profile was loaded; `None` where there is none.
+pub fn problem_again(
+    inputs: &Inputs<'_>,
+    profile: ProfileId,
+    rack: &[Coil],
+    last_profile: bool,
+    least: Least,
+    whole: bool,
+) -> Option<(Problem, Length)> {
+    let pieces = collect(inputs.jobs, &inputs.batch.done);
+    let bound = bind_all(inputs, &pieces, &mut Vec::new());
+    let of = bound.iter().find(|of| of.profile == profile)?;
+    let factor = inputs.calibration.controller_factor(profile);
+    let counted: Vec<Coil> = rack.iter().map(|coil| coil.as_counted(factor)).collect();
+    let fitting = fitting(inputs, rack.iter(), profile);
+    let mut instance = instance(inputs, &pieces, of, &counted, &fitting, last_profile);
+    let parted = nest::part_long_bundles(&mut instance);
+    let wanted = Wanted {
+        inputs,
+        of,
+        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
+        last_stays: instance.policy.last_stays,
+        bundles: &instance.bundles,
+        parted: &parted,
+        pitches: &instance.pitches,
+        whole,
+    };
+    wanted.problem(least)
+}
+
+/// Coils and bars that fit a profile on this line, by number.
+fn fitting<'c>(
+    inputs: &Inputs<'_>,
+    coils: impl Iterator<Item = &'c Coil>,
+    profile: ProfileId,
+) -> Vec<usize> {
+    let Some(profile) = inputs.library.profile(profile) else { return Vec::new() };
+    coils
+        .enumerate()
+        .filter(|(_, coil)| coil.fits(profile))
+        .filter(|(_, coil)| coil.bar.is_none() || inputs.line.bars.is_some())
+        .map(|(i, _)| i)
+        .collect()
 }
 
 /// Bounds with certificates, where those that are argued leave something open.
@@ -334,7 +376,7 @@ fn opening(inputs: &Inputs<'_>, coil: &Coil) -> Length {
 }
 
 /// What the batch says that loading a coil is worth; a bar by its share of the time.
-pub(super) fn change_worth(inputs: &Inputs<'_>, coil: &Coil) -> Length {
+pub fn change_worth(inputs: &Inputs<'_>, coil: &Coil) -> Length {
     let worth = inputs.batch.change_worth;
     if coil.bar.is_none() {
         return worth;

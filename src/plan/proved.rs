@@ -9,6 +9,12 @@ pub fn proved(
     certificate: &Certificate,
     stop: &dyn Fn() -> bool,
 ) -> Result<(), Doubt> {
+    let (stocks, pieces) = stocks_and_pieces(problem);
+    proof::check(&stocks, &pieces, bound, &reason(certificate), stop)
+}
+
+/// A problem in the checker's words.
+pub fn stocks_and_pieces(problem: &Problem) -> (Vec<Stock>, Vec<Piece>) {
     let stocks: Vec<Stock> = problem
         .stocks()
         .iter()
@@ -24,7 +30,7 @@ pub fn proved(
         .iter()
         .map(|item| Piece { length: item.length, demand: item.demand })
         .collect();
-    proof::check(&stocks, &pieces, bound, &reason(certificate), stop)
+    (stocks, pieces)
 }
 
 /// A certificate in the checker's words.

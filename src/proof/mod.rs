@@ -28,6 +28,7 @@
 mod case;
 mod costs;
 mod knapsack;
+pub mod text;
 
 use case::Case;
 use knapsack::Knapsack;

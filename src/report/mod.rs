@@ -5,6 +5,7 @@
 
 mod allot;
 mod bars;
+pub mod bounds;
 pub mod continues;
 mod drops;
 pub mod json;
@@ -19,6 +20,7 @@ pub mod units;
 pub mod words;
 
 pub use bars::BarReport;
+pub use bounds::BoundReport;
 pub use drops::DropReport;
 pub use model::{Report, Source, program_file};
 pub use preview::Preview;
