@@ -6,6 +6,8 @@
 mod bad_input;
 #[path = "cli/bad_members.rs"]
 mod bad_members;
+#[path = "cli/bounds.rs"]
+mod bounds;
 #[path = "cli/cut.rs"]
 mod cut;
 #[path = "cli/estimate.rs"]

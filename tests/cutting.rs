@@ -190,6 +190,7 @@ fn worths<'a>(leaf: &'a mut Leaf, to: &mut Vec<&'a mut i64>) {
 fn figures<'a>(certificate: &'a mut Certificate, to: &mut Vec<&'a mut i64>) {
     match certificate {
         Certificate::ByLength { value, unit } => to.extend([value, unit]),
+        Certificate::Covering => {}
         Certificate::Leaf(leaf) => worths(leaf, to),
         Certificate::Sieve { leaf, then } => {
             worths(leaf, to);
@@ -331,7 +332,7 @@ fn read(text: &str) -> Problem {
 fn counted(certificate: &Certificate) -> [usize; 3] {
     let add = |a: [usize; 3], b: [usize; 3]| [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
     match certificate {
-        Certificate::ByLength { .. } | Certificate::Leaf(_) => [1, 0, 0],
+        Certificate::ByLength { .. } | Certificate::Covering | Certificate::Leaf(_) => [1, 0, 0],
         Certificate::Sieve { then, .. } => add([0, 1, 0], counted(then)),
         Certificate::Split { together, apart, .. } => {
             add([0, 0, 1], add(counted(together), counted(apart)))
@@ -342,7 +343,7 @@ fn counted(certificate: &Certificate) -> [usize; 3] {
 /// Gives both cases of one split the certificate of the first.
 fn repeated(certificate: &mut Certificate) -> bool {
     match certificate {
-        Certificate::ByLength { .. } | Certificate::Leaf(_) => false,
+        Certificate::ByLength { .. } | Certificate::Covering | Certificate::Leaf(_) => false,
         Certificate::Sieve { then, .. } => repeated(then),
         Certificate::Split { together, apart, .. } => {
             *apart = together.clone();

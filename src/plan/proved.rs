@@ -37,6 +37,7 @@ pub fn stocks_and_pieces(problem: &Problem) -> (Vec<Stock>, Vec<Piece>) {
 pub fn reason(certificate: &Certificate) -> Reason {
     match certificate {
         Certificate::ByLength { value, unit } => Reason::ByLength { value: *value, unit: *unit },
+        Certificate::Covering => Reason::Covering,
         Certificate::Leaf(leaf) => Reason::Worths {
             unit: leaf.unit,
             values: leaf.values.clone(),

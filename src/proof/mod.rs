@@ -27,6 +27,7 @@
 
 mod case;
 mod costs;
+mod covering;
 mod knapsack;
 pub mod text;
 
@@ -66,6 +67,9 @@ pub enum Reason {
         /// Worth of a step of cost.
         unit: i64,
     },
+    /// Whichever stocks are used are as long together as all pieces, and each costs something
+    /// beside what is cut from it. Where stock is kept.
+    Covering,
     /// Worths of pieces, an end of the tree.
     Worths {
         /// Worth of a step of cost.
@@ -170,6 +174,7 @@ impl Checker<'_> {
         }
         match reason {
             Reason::ByLength { value, unit } => self.by_length(case, *value, *unit),
+            Reason::Covering => self.covered(case),
             Reason::Worths { unit, values, threes } => {
                 self.ended(case, &case.valued(values, threes)?, *unit)
             }
@@ -200,6 +205,35 @@ impl Checker<'_> {
         };
         let sum = case.material().checked_mul(i128::from(value)).ok_or(Doubt::Senseless)?;
         self.weighed(sum, unit, over)
+    }
+
+    /// Used up a stock costs at least so much more than what is cut from it as it costs more than it
+    /// holds; kept, what it says.
+    fn covered(&self, case: &Case) -> Result<(), Doubt> {
+        let beside = |stock: &Stock| {
+            let full = i128::from(stock.cost) - i128::from(stock.length);
+            stock.kept.map_or(full, |(_, cost)| full.min(i128::from(cost)))
+        };
+        let kept = self.stocks.iter().any(|stock| stock.kept.is_some());
+        let stocks: Vec<covering::Kind> = self
+            .stocks
+            .iter()
+            .map(|stock| covering::Kind {
+                length: i128::from(stock.length),
+                count: stock.count.map_or(case.pieces(), |count| count.min(case.pieces())),
+                beside: beside(stock),
+            })
+            .collect();
+        let material = case.material();
+        if !kept {
+            return Err(Doubt::Senseless);
+        }
+        match covering::least(&stocks, material)? {
+            // Not long enough together: no plan at all.
+            None => Ok(()),
+            Some(beside) if beside + material > self.target => Ok(()),
+            Some(_) => Err(Doubt::Short),
+        }
     }
 
     /// An end: by the list of patterns where there is one.

@@ -1,6 +1,7 @@
 //! Certificates as lines, each case before those below it:
 //!
 //! ```text
+//! covering                          by how many stocks are needed, each with what it costs besides
 //! length VALUE UNIT                 a unit of length is worth VALUE, a unit of cost UNIT
 //! worths UNIT PIECE VALUE …         what pieces are worth, by number
 //! three A B C CHARGE                charges that belong to the worths above
@@ -21,6 +22,7 @@ pub fn print(reason: &Reason) -> Vec<String> {
     while let Some(case) = cases.pop() {
         match case {
             Reason::ByLength { value, unit } => lines.push(format!("length {value} {unit}")),
+            Reason::Covering => lines.push("covering".to_string()),
             Reason::Worths { unit, values, threes } => {
                 worths(&mut lines, "worths", *unit, values, threes);
             }
@@ -67,6 +69,7 @@ fn case(left: &mut &[&str], depth: usize) -> Option<Reason> {
     let numbers = numbers?;
     match (word, numbers.as_slice()) {
         ("length", &[value, unit]) => Some(Reason::ByLength { value, unit }),
+        ("covering", []) => Some(Reason::Covering),
         ("split", &[a, b]) => {
             let pair = (u32::try_from(a).ok()?, u32::try_from(b).ok()?);
             let together = Box::new(case(left, depth + 1)?);

@@ -11,6 +11,7 @@ mod certificate;
 mod closed;
 mod construct;
 mod costs;
+mod covering;
 mod dive;
 mod fill;
 mod lp;
