@@ -176,7 +176,10 @@ fn planned(case: &Case) -> Option<Plan> {
     for (s, strip) in case.strips.iter().enumerate() {
         let length = strip.length;
         if strip.parting == 0 {
-            let _ = writeln!(stock, "[[bar]]\nid = \"B{s}\"\nlength = \"{length} mm\"\ncount = 1\n{STRIP}");
+            let _ = writeln!(
+                stock,
+                "[[bar]]\nid = \"B{s}\"\nlength = \"{length} mm\"\ncount = 1\n{STRIP}"
+            );
             continue;
         }
         let defects = strip.defect.map_or(String::new(), |(from, to)| {

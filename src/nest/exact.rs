@@ -59,7 +59,15 @@ fn kinds(instance: &Instance) -> Vec<Vec<usize>> {
     let mut kinds: BTreeMap<_, Vec<usize>> = BTreeMap::new();
     for (number, coil) in instance.coils.iter().enumerate() {
         let alone = if coil.bar.is_none() { Some(number) } else { None };
-        let what = (coil.bar, coil.capacity(), coil.parting, coil.opening, coil.part_used, alone);
+        let what = (
+            coil.bar,
+            coil.capacity(),
+            coil.parting,
+            coil.opening,
+            coil.part_used,
+            coil.tail,
+            alone,
+        );
         kinds.entry(what).or_default().push(number);
     }
     kinds.into_values().collect()
@@ -75,11 +83,12 @@ fn problem(instance: &Instance, kinds: &[Vec<usize>]) -> Option<(Problem, i64)> 
         let length = space.capacity().nm() / unit;
         let opening = if space.threaded { Length::ZERO } else { space.opening };
         let parting = if instance.policy.last_stays { Length::ZERO } else { space.parting };
-        let room = (space.capacity() - parting - instance.policy.keep).nm().div_euclid(unit);
+        let room = space.capacity() + space.tail - parting - instance.policy.keep;
+        let room = room.nm().div_euclid(unit);
         Some(Stock {
             length,
             count: u64::try_from(numbers.len()).ok(),
-            cost: up(space.capacity() + opening).max(1),
+            cost: up(space.capacity() + space.tail.max(Length::ZERO) + opening).max(1),
             kept: (room > 0).then(|| Kept { room: room.min(length), cost: up(parting + opening) }),
         })
     };

@@ -3,7 +3,7 @@ use super::pieces::{Pieces, profiles};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::W0510;
 use crate::member::model::{Member, ProfileId, Shape};
-use crate::sequence::Shapes;
+use crate::sequence::{self, Shapes};
 use crate::tooling::{self, BoundShape, Geometry};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,6 +20,8 @@ pub(super) struct BoundProfile {
     /// Bound shape of each made turned end for end: the same where it may not be, or where that
     /// makes no difference.
     pub turned: Vec<u32>,
+    /// The least head that any of its pieces asks for, in steps.
+    pub least_head: i64,
 }
 
 impl BoundProfile {
@@ -44,6 +46,7 @@ pub(super) fn bind_all(
             pieces: Vec::new(),
             shape_of: Vec::new(),
             turned: Vec::new(),
+            least_head: 0,
         })
         .collect();
     // Where each shape of the batch went: profile, and number there.
@@ -82,6 +85,9 @@ pub(super) fn bind_all(
             of.shape_of.push(*number);
             of.turned.push(others.get(&(*profile, *number)).copied().unwrap_or(*number));
         }
+    }
+    for of in &mut bound {
+        of.least_head = sequence::heads(of.sequenced()).into_iter().min().unwrap_or(0);
     }
     warn_of_blank_pieces(inputs, pieces, &bound, &places, diagnostics);
     bound

@@ -14,7 +14,6 @@ use crate::library::model::{Bundling, Coil};
 use crate::nest::Bundle;
 use crate::nest::cutting::{self, Certificate, Item, Kept, Problem, Stock};
 use crate::quantity::Length;
-use crate::sequence;
 use std::collections::BTreeMap;
 
 /// Longest stock in units of length: beyond, what stock costs is rounded down to whole units of
@@ -100,8 +99,7 @@ impl Wanted<'_> {
     /// The problem and its unit of length; `None` where it is none, or too large to say.
     pub fn problem(&self, least: Least) -> Option<(Problem, Length)> {
         let lengths = self.lengths();
-        let ways: Option<Vec<Way>> = self.coils.iter().map(|coil| self.way(coil, least)).collect();
-        let ways = ways?;
+        let ways: Vec<Way> = self.coils.iter().map(|coil| self.way(coil, least)).collect();
         let common = |unit: i64, length: &Length| divisor(unit, length.nm());
         let of_pieces = lengths.iter().fold(0, common).max(1);
         let of_all = ways.iter().fold(of_pieces, |unit, way| {
@@ -146,35 +144,46 @@ impl Wanted<'_> {
         self.bundles.iter().flat_map(of).collect()
     }
 
-    fn way(&self, coil: &Coil, least: Least) -> Option<Way> {
-        let (line, geometry) = (self.inputs.line, &self.of.geometry);
-        let (ends, slug) = (line.ends(coil), geometry.slug);
-        let asked = *sequence::heads_ascending(self.of.sequenced()).first()?;
-        // Where the cut lies that the first piece begins behind, at the least.
-        let base = if coil.threaded {
-            let asked = asked.saturating_sub(geometry.ceil_steps(line.head.first_advance));
-            geometry.length(asked.max(geometry.floor_steps(-slug))).max(-slug)
-        } else {
-            let least = geometry.ceil_steps((ends.head - slug).max(Length::ZERO));
-            geometry.length(least.max(asked).max(0))
-        };
-        let (from, to) = (base + slug, coil.length - ends.tail);
-        // The slug of the cut before a defect may lie on it.
-        let on =
-            |(a, b): &(Length, Length)| ((*b).min(to) - (*a).max(from) - slug).max(Length::ZERO);
-        let defects: Length = coil.defects.iter().map(on).sum();
+    fn way(&self, coil: &Coil, least: Least) -> Way {
+        let (ends, slug) = (self.inputs.line.ends(coil), self.of.geometry.slug);
+        let base = first_cut(self.inputs, self.of, coil);
+        let defects = on_defects(self.inputs, self.of, coil);
         let worth = match least {
             Least::Worth if !coil.threaded => super::nesting::change_worth(self.inputs, coil),
             _ => Length::ZERO,
         };
         let parting = if self.last_stays { Length::ZERO } else { ends.parting };
         let gone = base + slug + parting;
-        Some(Way {
-            length: to - base - defects,
+        Way {
+            length: coil.length - ends.tail - base - defects,
             cost: coil.length + worth,
             kept: Some((coil.length - self.inputs.batch.keep - gone, gone + worth)),
-        })
+        }
     }
+}
+
+/// Where the cut lies that the first piece of a coil begins behind, at the least, whichever piece
+/// that is.
+pub(super) fn first_cut(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    let (geometry, slug) = (&of.geometry, of.geometry.slug);
+    if coil.threaded {
+        let warm =
+            of.least_head.saturating_sub(geometry.ceil_steps(inputs.line.head.first_advance));
+        geometry.length(warm.max(geometry.floor_steps(-slug))).max(-slug)
+    } else {
+        let least = geometry.ceil_steps((inputs.line.ends(coil).head - slug).max(Length::ZERO));
+        geometry.length(least.max(of.least_head).max(0))
+    }
+}
+
+/// Strip between head and tail that lies on defects, but for what the slug of the cut before each
+/// may cover.
+pub(super) fn on_defects(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    let slug = of.geometry.slug;
+    let from = first_cut(inputs, of, coil) + slug;
+    let to = coil.length - inputs.line.ends(coil).tail;
+    let on = |(a, b): &(Length, Length)| ((*b).min(to) - (*a).max(from) - slug).max(Length::ZERO);
+    coil.defects.iter().map(on).sum()
 }
 
 /// How a coil may be used.

@@ -5,7 +5,7 @@ use super::bound_shapes::{BoundProfile, bind_all};
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
-use super::least::{Least, Proof, Wanted};
+use super::least::{Least, Proof, Wanted, first_cut, on_defects};
 use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
 use super::pieces::{Pieces, collect};
@@ -341,10 +341,11 @@ fn instance(
                 coil: i,
                 length: coil.length,
                 reserve: first_reserve(inputs, of, coil),
+                tail: inputs.line.ends(coil).tail - of.geometry.slug,
                 part_used: coil.part_used,
                 threaded: coil.threaded,
                 parting: inputs.line.ends(coil).parting,
-                opening: opening(inputs, coil),
+                opening: opening(inputs, of, coil),
                 head: least_head(inputs, of, coil),
                 bar: kinds.iter().position(|kind| Some(kind) == coil.bar.as_ref()),
             })
@@ -368,11 +369,9 @@ fn instance(
     }
 }
 
-/// What loading a coil is worth as strip; a bar by its share of the time, and with the head it
-/// loses in any case.
-fn opening(inputs: &Inputs<'_>, coil: &Coil) -> Length {
-    let worth = change_worth(inputs, coil);
-    if coil.bar.is_some() { worth + inputs.line.ends(coil).head } else { worth }
+/// What loading a coil or bar is worth as strip, with the head it loses in any case.
+fn opening(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    change_worth(inputs, coil) + least_head(inputs, of, coil) + of.geometry.slug
 }
 
 /// What the batch says that loading a coil is worth; a bar by its share of the time.
@@ -385,18 +384,15 @@ pub fn change_worth(inputs: &Inputs<'_>, coil: &Coil) -> Length {
     if whole > 0 { worth.scaled(ends.change.ns(), whole) } else { Length::ZERO }
 }
 
-/// Where the first member can begin at the earliest, its slug before it: the least head.
+/// Where the first member can begin at the earliest, its slug before it: the least head, of the
+/// line and of what tools ask for whichever piece comes first.
 fn least_head(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    if coil.threaded {
-        return Length::ZERO;
-    }
-    inputs.line.ends(coil).head.max(of.geometry.slug) - of.geometry.slug
+    first_cut(inputs, of, coil).max(Length::ZERO)
 }
 
-/// What a coil surely cannot give to members: its tail, its defects, the least head.
+/// What a coil surely cannot give to members: its tail, the least head, defects between them.
 fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    let defects: Length = coil.defects.iter().map(|(from, to)| *to - *from).sum();
-    inputs.line.ends(coil).tail + defects + least_head(inputs, of, coil)
+    inputs.line.ends(coil).tail + least_head(inputs, of, coil) + on_defects(inputs, of, coil)
 }
 
 /// Nests and lays out until every coil's layout fits. `fresh` is what each coil surely loses.
