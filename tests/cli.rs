@@ -28,3 +28,5 @@ mod speech;
 mod stop;
 #[path = "cli/verify.rs"]
 mod verify;
+#[path = "cli/what_if.rs"]
+mod what_if;

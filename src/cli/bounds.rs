@@ -65,17 +65,18 @@ fn holds(bound: &BoundReport, shop: &Shop, judged: &Judged) -> Result<(), &'stat
     let reason = text::read(bound.certificate.iter().map(String::as_str));
     let reason = reason.ok_or("its certificate cannot be read")?;
     let stock = |s: &crate::report::bounds::StockReport| Stock {
-        length: s.length,
-        count: Some(s.count),
-        cost: s.cost,
-        kept: s.kept_length.zip(s.kept_cost),
+        length: s.length_units,
+        count: Some(s.there),
+        cost: s.cost_units,
+        kept: s.kept_length_units.zip(s.kept_cost_units),
     };
     let stocks: Vec<Stock> = bound.stocks.iter().map(stock).collect();
-    let pieces = bound.pieces.iter().map(|p| Piece { length: p.length, demand: p.demand });
+    let pieces = bound.pieces.iter().map(|p| Piece { length: p.length_units, demand: p.wanted });
     let pieces: Vec<Piece> = pieces.collect();
-    proof::check(&stocks, &pieces, i128::from(bound.bound), &reason, &|| false)
+    proof::check(&stocks, &pieces, i128::from(bound.bound_units), &reason, &|| false)
         .map_err(|_| "its certificate does not prove it")?;
-    let met = i128::from(bound.bound) * i128::from(bound.unit_nm) == i128::from(bound.plan_nm);
+    let met =
+        i128::from(bound.bound_units) * i128::from(bound.unit_nm) == i128::from(bound.plan_nm);
     if met == bound.met { Ok(()) } else { Err("it is met where it says it is not, or not met") }
 }
 

@@ -12,6 +12,7 @@
 mod args;
 mod bounds;
 mod carry;
+mod choices;
 mod commands;
 mod console;
 mod cutting;

@@ -16,9 +16,10 @@ use crate::nest::cutting::{self, Certificate, Item, Kept, Problem, Stock};
 use crate::quantity::Length;
 use std::collections::BTreeMap;
 
-/// Longest stock in units of length: beyond, what stock costs is rounded down to whole units of
-/// what pieces have in common.
-const FINE: i64 = 4_000_000;
+/// Longest stock in units of length: beyond, what stock holds and costs is rounded down to units
+/// of pieces, about so fine.
+const FINE: i64 = 100_000_000;
+const COARSE: i64 = 100_000;
 
 /// What is least.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -107,7 +108,10 @@ impl Wanted<'_> {
             divisor(divisor(unit, way.cost.nm()), kept)
         });
         let longest = ways.iter().map(|way| way.length.nm()).max().unwrap_or(0);
-        let unit = if longest / of_all.max(1) <= FINE { of_all.max(1) } else { of_pieces };
+        let unit = match longest / of_all <= FINE {
+            true => of_all,
+            false => divisor(of_pieces, COARSE),
+        };
         // Rounded down: no plan costs less for that.
         let units = |length: Length| length.nm().div_euclid(unit);
         let mut alike: BTreeMap<(i64, i64, Option<(i64, i64)>), u64> = BTreeMap::new();

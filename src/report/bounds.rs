@@ -27,7 +27,7 @@ pub struct BoundReport {
     /// What has to be made, by length, longest first: slugs included.
     pub pieces: Vec<LengthReport>,
     /// No plan costs less, in units.
-    pub bound: i64,
+    pub bound_units: i64,
     /// What the plan costs, to the nanometre.
     pub plan_nm: i64,
     /// Whether the plan meets the bound.
@@ -41,15 +41,15 @@ pub struct BoundReport {
 #[serde(deny_unknown_fields)]
 pub struct StockReport {
     /// The most that can be made from one.
-    pub length: i64,
+    pub length_units: i64,
     /// How many there are.
-    pub count: u64,
+    pub there: u64,
     /// What one costs used up.
-    pub cost: i64,
+    pub cost_units: i64,
     /// The most that can be made from one that goes back to the rack.
-    pub kept_length: Option<i64>,
+    pub kept_length_units: Option<i64>,
     /// What that costs beside the length of what is made from it.
-    pub kept_cost: Option<i64>,
+    pub kept_cost_units: Option<i64>,
 }
 
 /// Frames or pieces of one length.
@@ -57,22 +57,22 @@ pub struct StockReport {
 #[serde(deny_unknown_fields)]
 pub struct LengthReport {
     /// Their length.
-    pub length: i64,
+    pub length_units: i64,
     /// How many.
-    pub demand: u64,
+    pub wanted: u64,
 }
 
 /// The problem of a bound, as reported.
 pub fn figures(problem: &Problem) -> (Vec<StockReport>, Vec<LengthReport>) {
     let stocks = problem.stocks().iter().map(|stock| StockReport {
-        length: stock.length,
-        count: stock.count.unwrap_or(problem.pieces()),
-        cost: stock.cost,
-        kept_length: stock.kept.map(|kept| kept.room),
-        kept_cost: stock.kept.map(|kept| kept.cost),
+        length_units: stock.length,
+        there: stock.count.unwrap_or(problem.pieces()),
+        cost_units: stock.cost,
+        kept_length_units: stock.kept.map(|kept| kept.room),
+        kept_cost_units: stock.kept.map(|kept| kept.cost),
     });
     let pieces = problem.items().iter();
-    let pieces = pieces.map(|item| LengthReport { length: item.length, demand: item.demand });
+    let pieces = pieces.map(|item| LengthReport { length_units: item.length, wanted: item.demand });
     (stocks.collect(), pieces.collect())
 }
 
@@ -107,7 +107,7 @@ fn one(profile: String, proof: &Proof, comes_to: Length) -> BoundReport {
         unit_nm: proof.unit.nm(),
         stocks,
         pieces,
-        bound: i64::try_from(proof.bound).unwrap_or(i64::MAX),
+        bound_units: i64::try_from(proof.bound).unwrap_or(i64::MAX),
         plan_nm: comes_to.nm(),
         met: proof.strip() == comes_to,
         certificate: text::print(&reason(&proof.certificate)),

@@ -17,6 +17,8 @@ pub mod preview_text;
 mod profiles;
 pub mod run_sheet;
 pub mod units;
+pub mod what_if;
+pub mod what_if_text;
 pub mod words;
 
 pub use bars::BarReport;
@@ -25,3 +27,4 @@ pub use drops::DropReport;
 pub use model::{Report, Source, program_file};
 pub use preview::Preview;
 pub use profiles::SetUpReport;
+pub use what_if::WhatIf;
