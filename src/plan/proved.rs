@@ -14,7 +14,7 @@ pub fn proved(
 }
 
 /// A problem in the checker's words.
-pub fn stocks_and_pieces(problem: &Problem) -> (Vec<Stock>, Vec<Piece>) {
+fn stocks_and_pieces(problem: &Problem) -> (Vec<Stock>, Vec<Piece>) {
     let stocks: Vec<Stock> = problem
         .stocks()
         .iter()
@@ -31,6 +31,11 @@ pub fn stocks_and_pieces(problem: &Problem) -> (Vec<Stock>, Vec<Piece>) {
         .map(|item| Piece { length: item.length, demand: item.demand })
         .collect();
     (stocks, pieces)
+}
+
+/// A certificate, line by line, as [`proof::text`] has it.
+pub fn certificate_lines(certificate: &Certificate) -> Vec<String> {
+    proof::text::print(&reason(certificate))
 }
 
 /// A certificate in the checker's words.

@@ -1,9 +1,7 @@
 //! What no plan can beat, with everything it takes to prove it again: the problem as numbers, the
 //! bound, and the certificate.
 
-use crate::nest::cutting::Problem;
-use crate::plan::{Inputs, Least, Plan, Proof, reason};
-use crate::proof::text;
+use crate::plan::{Inputs, Least, Plan, Problem, Proof, certificate_lines};
 use crate::quantity::Length;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -110,6 +108,6 @@ fn one(profile: String, proof: &Proof, comes_to: Length) -> BoundReport {
         bound_units: i64::try_from(proof.bound).unwrap_or(i64::MAX),
         plan_nm: comes_to.nm(),
         met: proof.strip() == comes_to,
-        certificate: text::print(&reason(&proof.certificate)),
+        certificate: certificate_lines(&proof.certificate),
     }
 }

@@ -2,12 +2,11 @@
 //! of cases, in the form of [`crate::proof::text`]. Pieces are numbered longest first.
 
 use super::Answer;
-use crate::plan::reason;
-use crate::proof::text;
+use crate::plan::certificate_lines;
 
 pub fn print(name: &str, answer: &Answer) -> String {
     let mut page = format!("# {name}\nbound {}\n", answer.bound);
-    for line in text::print(&reason(&answer.certificate)) {
+    for line in certificate_lines(&answer.certificate) {
         page.push_str(&line);
         page.push('\n');
     }
