@@ -13,7 +13,7 @@ fn roll(seed: &mut u64, n: u64) -> i64 {
 
 fn problem(length: i64, pieces: impl Iterator<Item = i64>) -> Option<Problem> {
     let items: Vec<Item> = pieces.map(|length| Item { length, demand: 1 }).collect();
-    Problem::new(vec![Stock { length, count: None, cost: 1 }], &items).ok()
+    Problem::new(vec![Stock { length, count: None, cost: 1, kept: None }], &items).ok()
 }
 
 /// Bars of 6 m and 300 pieces of 0.4 to 3 m, in millimetres.
@@ -40,7 +40,7 @@ fn several() -> Option<Problem> {
         .map(|_| Item { length: 300 + roll(&mut seed, 1_500), demand: 1 + seed % 3 })
         .collect();
     let stocks = [(6_000, None, 60), (4_000, Some(6), 38), (7_500, Some(4), 70)]
-        .map(|(length, count, cost)| Stock { length, count, cost });
+        .map(|(length, count, cost)| Stock { length, count, cost, kept: None });
     Problem::new(stocks.to_vec(), &items).ok()
 }
 

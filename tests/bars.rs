@@ -70,6 +70,7 @@ fn random_bars_are_as_few_as_can_be() {
                     coil,
                     length: mm(capacity + 5),
                     reserve: mm(5),
+                    tail: Length::ZERO,
                     part_used: false,
                     threaded: false,
                     parting: Length::ZERO,

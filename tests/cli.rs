@@ -6,6 +6,8 @@
 mod bad_input;
 #[path = "cli/bad_members.rs"]
 mod bad_members;
+#[path = "cli/bounds.rs"]
+mod bounds;
 #[path = "cli/cut.rs"]
 mod cut;
 #[path = "cli/estimate.rs"]
@@ -28,3 +30,5 @@ mod speech;
 mod stop;
 #[path = "cli/verify.rs"]
 mod verify;
+#[path = "cli/what_if.rs"]
+mod what_if;

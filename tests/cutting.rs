@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, missing_docs)]
 
-use coilwright::nest::cutting::{self, Certificate, Item, Leaf, Problem, Stock};
+use coilwright::nest::cutting::{self, Certificate, Item, Kept, Leaf, Problem, Stock};
 use coilwright::plan::{proved, reason};
 use coilwright::proof::{self, Reason};
 use std::collections::BTreeMap;
@@ -45,8 +45,11 @@ fn brute(problem: &Problem) -> Option<i64> {
             let mut stock = stock.to_vec();
             stock[kind] -= 1;
             fill(problem, first, s.length - length, &mut left, &mut |left| {
+                let cut = problem.items().iter().zip(wanted.iter().zip(left));
+                let held: i64 = cut.map(|(i, (a, b))| i.length * (a - b) as i64).sum();
+                let kept = s.kept.filter(|kept| held <= kept.room).map(|kept| kept.cost + held);
                 if let Some(cost) = rest(problem, left, &stock, seen) {
-                    let cost = cost + s.cost;
+                    let cost = cost + kept.map_or(s.cost, |kept| kept.min(s.cost));
                     best = Some(best.map_or(cost, |b| b.min(cost)));
                 }
             });
@@ -79,7 +82,7 @@ fn brute(problem: &Problem) -> Option<i64> {
 }
 
 /// A few pieces of a few lengths, from one to three kinds of stock.
-fn random(roll: &mut Roll) -> Option<Problem> {
+fn random(roll: &mut Roll, keeping: bool) -> Option<Problem> {
     let longest = roll.between(8, 40) as i64;
     let kinds = roll.between(1, 3);
     let stocks: Vec<Stock> = (0..kinds)
@@ -91,7 +94,13 @@ fn random(roll: &mut Roll) -> Option<Problem> {
                 1 => length,
                 _ => roll.between(1, 30) as i64,
             };
-            Stock { length, count, cost }
+            let kept = (keeping && roll.below(3) > 0).then(|| Kept {
+                room: roll.between(1, length as u64) as i64,
+                cost: roll.between(1, 5) as i64,
+            });
+            // Where some is kept costs are lengths, mostly.
+            let cost = if keeping && roll.below(3) > 0 { length + 1 } else { cost };
+            Stock { length, count, cost, kept }
         })
         .collect();
     let mut pieces = roll.between(1, 9);
@@ -106,6 +115,15 @@ fn random(roll: &mut Roll) -> Option<Problem> {
 
 #[test]
 fn as_good_as_trying_every_way() {
+    against_every_way(false);
+}
+
+#[test]
+fn as_good_as_trying_every_way_where_what_is_left_is_kept() {
+    against_every_way(true);
+}
+
+fn against_every_way(keeping: bool) {
     let count = match std::env::var("COILWRIGHT_CUTS") {
         Ok(text) => text.parse().unwrap(),
         Err(_) => 400,
@@ -113,7 +131,7 @@ fn as_good_as_trying_every_way() {
     let mut roll = Roll(3);
     let (mut possible, mut several, mut impossible) = (0, 0, 0);
     for case in 0..count {
-        let Some(problem) = random(&mut roll) else { continue };
+        let Some(problem) = random(&mut roll, keeping) else { continue };
         let outcome = cutting::solve(&problem, TICKS, &|| false);
         let Some(best) = brute(&problem) else {
             assert!(outcome.plan.is_none(), "case {case}: {problem:?}");
@@ -149,7 +167,7 @@ fn as_good_as_trying_every_way() {
 /// A problem whose fractional plans need two stocks and whose whole ones need three.
 fn with_a_gap() -> Problem {
     let item = |length, demand| Item { length, demand };
-    let stock = Stock { length: 132, count: None, cost: 1 };
+    let stock = Stock { length: 132, count: None, cost: 1, kept: None };
     Problem::new(vec![stock], &[item(44, 2), item(33, 3), item(12, 6)]).unwrap()
 }
 
@@ -172,6 +190,7 @@ fn worths<'a>(leaf: &'a mut Leaf, to: &mut Vec<&'a mut i64>) {
 fn figures<'a>(certificate: &'a mut Certificate, to: &mut Vec<&'a mut i64>) {
     match certificate {
         Certificate::ByLength { value, unit } => to.extend([value, unit]),
+        Certificate::Covering => {}
         Certificate::Leaf(leaf) => worths(leaf, to),
         Certificate::Sieve { leaf, then } => {
             worths(leaf, to);
@@ -189,7 +208,7 @@ fn a_damaged_certificate_proves_nothing_that_is_not_so() {
     let mut roll = Roll(29);
     let (mut cases, mut refused, mut tried) = (0, 0, 0);
     while cases < 300 {
-        let problem = if cases == 0 { Some(with_a_gap()) } else { random(&mut roll) };
+        let problem = if cases == 0 { Some(with_a_gap()) } else { random(&mut roll, false) };
         let Some(problem) = problem else { continue };
         let outcome = cutting::solve(&problem, TICKS, &|| false);
         let Some(best) = brute(&problem) else { continue };
@@ -232,7 +251,7 @@ fn a_certificate_of_which_a_part_is_missing_is_refused() {
     let Certificate::Leaf(leaf) = &outcome.certificate else {
         // A tree: half of it proves nothing.
         let Reason::Split { together, apart, .. } = reason(&outcome.certificate) else { panic!() };
-        let stocks = [proof::Stock { length: 132, count: None, cost: 1 }];
+        let stocks = [proof::Stock { length: 132, count: None, cost: 1, kept: None }];
         let pieces =
             [(44, 2), (33, 3), (12, 6)].map(|(length, demand)| proof::Piece { length, demand });
         for half in [together, apart] {
@@ -251,7 +270,7 @@ fn a_certificate_of_which_a_part_is_missing_is_refused() {
 fn same_effort_same_plan_and_no_effort_a_plan_all_the_same() {
     let mut roll = Roll(5);
     for _ in 0..50 {
-        let Some(problem) = random(&mut roll) else { continue };
+        let Some(problem) = random(&mut roll, false) else { continue };
         let once = cutting::solve(&problem, 50, &|| false);
         let twice = cutting::solve(&problem, 50, &|| false);
         assert_eq!(format!("{once:?}"), format!("{twice:?}"));
@@ -313,7 +332,7 @@ fn read(text: &str) -> Problem {
 fn counted(certificate: &Certificate) -> [usize; 3] {
     let add = |a: [usize; 3], b: [usize; 3]| [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
     match certificate {
-        Certificate::ByLength { .. } | Certificate::Leaf(_) => [1, 0, 0],
+        Certificate::ByLength { .. } | Certificate::Covering | Certificate::Leaf(_) => [1, 0, 0],
         Certificate::Sieve { then, .. } => add([0, 1, 0], counted(then)),
         Certificate::Split { together, apart, .. } => {
             add([0, 0, 1], add(counted(together), counted(apart)))
@@ -324,7 +343,7 @@ fn counted(certificate: &Certificate) -> [usize; 3] {
 /// Gives both cases of one split the certificate of the first.
 fn repeated(certificate: &mut Certificate) -> bool {
     match certificate {
-        Certificate::ByLength { .. } | Certificate::Leaf(_) => false,
+        Certificate::ByLength { .. } | Certificate::Covering | Certificate::Leaf(_) => false,
         Certificate::Sieve { then, .. } => repeated(then),
         Certificate::Split { together, apart, .. } => {
             *apart = together.clone();

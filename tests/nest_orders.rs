@@ -39,6 +39,7 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
                 coil: i as usize,
                 length: mm(dice.between(material / coils + 2, material / coils + 40)),
                 reserve: mm(dice.between(0, 3)),
+                tail: Length::ZERO,
                 part_used: dice.below(2) == 0,
                 threaded: i == 0 && dice.below(4) == 0,
                 parting: mm(2),

@@ -13,10 +13,10 @@
 mod common;
 
 use coilwright::plan::{self, Options, Plan, Shop};
-use coilwright::quantity::{MemoryFiles, Sources};
 use coilwright::sequence::{Shapes, Strip, lay};
 use coilwright::tooling::{BoundShape, Geometry, bind};
 use common::Dice;
+use common::small_shop::{STRIP, small_shop};
 use std::fmt::Write as _;
 
 /// The small shop with so many bars of 6 m, on a line that takes them.
@@ -26,51 +26,8 @@ fn shop(members: &str, count: i64, batch: &[(&str, &str)]) -> Shop {
 
 /// As [`shop`], of several jobs one after the other.
 fn shop_of(jobs: &[&str], count: i64, batch: &[(&str, &str)]) -> Shop {
-    let base = |name: &str| {
-        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/diagnostics/base/");
-        std::fs::read_to_string(format!("{folder}{name}")).unwrap()
-    };
-    let mut files = MemoryFiles::default();
-    let names = [
-        "batch.toml",
-        "calibration.toml",
-        "dialect.toml",
-        "features.toml",
-        "line.toml",
-        "profiles.toml",
-        "rules.toml",
-    ];
-    for name in names {
-        files.0.insert(name.into(), base(name).into_bytes());
-    }
-    let mut edit = |name: &str, from: &str, to: &str| {
-        let text = String::from_utf8(files.0[name].clone()).unwrap();
-        assert!(text.contains(from), "{from}");
-        files.0.insert(name.into(), text.replacen(from, to, 1).into_bytes());
-    };
-    edit("calibration.toml", "\"-0.02 %\"", "\"0 %\"");
-    let bar = "[bar]\nhead = \"10 mm\"\ntail = \"40 mm\"\nchange = \"90 s\"\n\n[feed]";
-    edit("line.toml", "[feed]", bar);
-    for (from, to) in batch {
-        edit("batch.toml", from, to);
-    }
-    let stock = format!(
-        "[[bar]]\nid = \"B7\"\nlength = \"6000 mm\"\ncount = {count}\nstrip-width = \"187 mm\"\n\
-         thickness = \"0.75 mm\"\ngrade = \"G550\"\ncoating = \"Z275\"\n"
-    );
-    files.0.insert("stock.toml".into(), stock.into_bytes());
-    let mut names = Vec::new();
-    for (n, members) in jobs.iter().enumerate() {
-        let name = format!("job{n}.members");
-        let text = format!("job SS{n} revision A\nprofile C90 = \"C90x40-0.75\"\n{members}");
-        files.0.insert(name.clone(), text.into_bytes());
-        names.push(format!("\"{name}\""));
-    }
-    let text = String::from_utf8(files.0["batch.toml"].clone()).unwrap();
-    let text = text.replace("\"job.members\"", &names.join(", "));
-    files.0.insert("batch.toml".into(), text.into_bytes());
-    let (shop, found) = Shop::open(&files, &mut Sources::default(), "batch.toml");
-    shop.unwrap_or_else(|| panic!("{found:#?}"))
+    let stock = format!("[[bar]]\nid = \"B7\"\nlength = \"6000 mm\"\ncount = {count}\n{STRIP}");
+    small_shop(jobs, &stock, batch)
 }
 
 fn planned(shop: &Shop) -> Plan {

@@ -21,6 +21,21 @@ pub struct Judged {
     pub at_fault: Vec<Serial>,
     /// What was found.
     pub found: Vec<Diagnostic>,
+    /// By profile, in the order they are made, what they were made from.
+    pub made: Vec<Made>,
+}
+
+/// What one profile was made from.
+#[derive(Debug)]
+pub struct Made {
+    /// Name of the profile.
+    pub profile: String,
+    /// The rack before its first coil was loaded.
+    pub rack: Vec<Coil>,
+    /// Strip used up, in the programs' figures.
+    pub used: Length,
+    /// Coils and bars that were loaded for it, as they were.
+    pub loaded: Vec<Coil>,
 }
 
 impl Judged {
@@ -197,6 +212,16 @@ fn one(
     let expected = expected(entry.pieces(), members);
     let (verdict, found) = replay::judge(&products, &expected, &loaded.library);
     judged.found.extend(found);
+    if judged.made.last().is_none_or(|made| made.profile != entry.profile) {
+        let (profile, rack) = (entry.profile.clone(), rack.to_vec());
+        judged.made.push(Made { profile, rack, used: Length::ZERO, loaded: Vec::new() });
+    }
+    if let Some(made) = judged.made.last_mut() {
+        made.used += products.account.consumed();
+        if !coil.threaded {
+            made.loaded.push(coil.clone());
+        }
+    }
     judged.right += verdict.right;
     judged.features += verdict.features;
     judged.at_fault.extend(verdict.at_fault);

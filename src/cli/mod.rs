@@ -10,7 +10,9 @@
 )]
 
 mod args;
+mod bounds;
 mod carry;
+mod choices;
 mod commands;
 mod console;
 mod cutting;

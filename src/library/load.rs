@@ -66,6 +66,25 @@ pub fn load_batch(
     (loaded.filter(|_| !any_error(&found)), found)
 }
 
+/// Reads a stock file alone, for profiles of this library.
+pub fn load_stock(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+    library: &Library,
+) -> (Option<Stock>, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let stock = match load(files, sources, path, None) {
+        Ok(file) => read::<stock::Stock>(sources, file, &mut found)
+            .map(|wire| stock::settle(&wire, library, &mut found)),
+        Err(diagnostic) => {
+            found.push(*diagnostic);
+            None
+        }
+    };
+    (stock.filter(|_| !any_error(&found)), found)
+}
+
 fn gather(
     files: &dyn Files,
     sources: &mut Sources,

@@ -65,6 +65,7 @@ mod tests {
                     coil: 0,
                     length: mm(length),
                     reserve: Length::ZERO,
+                    tail: Length::ZERO,
                     part_used: false,
                     threaded: false,
                     parting: mm(2),

@@ -27,6 +27,9 @@ pub struct CoilSpace {
     /// Strip that cannot hold members: tail that cannot be driven, defects, and what sequencing
     /// asked to reserve for heads, gaps and passing defects.
     pub reserve: Length,
+    /// What of the reserve is still there behind the last cut when the coil is done: the tail that
+    /// cannot be driven, less the last slug.
+    pub tail: Length,
     /// Part-used before.
     pub part_used: bool,
     /// In the line now.

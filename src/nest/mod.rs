@@ -1,4 +1,5 @@
-//! Which coil makes what. [`construct`] fills coils under several policies, [`improve`] goes on
+//! Which coil makes what. [`construct`] fills coils under several policies; where any bundle may be
+//! made on any coil [`exact`] looks for the plan of least cost; [`improve`] goes on
 //! from the best of them while effort lasts, [`bound`] says how good any plan could be, and
 //! [`verify`] recomputes a solution from scratch before anyone believes it.
 //!
@@ -9,6 +10,7 @@ mod bars;
 mod bound;
 mod construct;
 pub mod cutting;
+mod exact;
 pub mod fill;
 mod improve;
 pub mod instance;
@@ -28,7 +30,17 @@ pub use verify::verify;
 /// The best assignment found within `ticks` of work; `stop` may end it early.
 pub fn nest(instance: &Instance, ticks: u64, stop: &dyn Fn() -> bool) -> Solution {
     let mut work = ticks;
-    let first = construct::best_of_policies(instance, &mut work);
+    let mut first = construct::best_of_policies(instance, &mut work);
+    if let Some(exact) = exact::solve(instance, work / 2, stop) {
+        work = work.saturating_sub(exact.ticks);
+        let better = exact.solution.cost(instance) <= first.cost(instance);
+        if exact.least && better {
+            return exact.solution;
+        }
+        if better {
+            first = exact.solution;
+        }
+    }
     if !instance.coils.iter().any(|coil| coil.bar.is_some()) {
         return improve::improve(instance, first, work, stop);
     }

@@ -69,7 +69,8 @@ impl Solution {
     }
 }
 
-/// Strip behind the last cut, as nesting estimates it: what was reserved counts as gone.
+/// Strip behind the last cut, as nesting estimates it: what was reserved counts as gone, but for
+/// the tail, which goes back with what is left.
 fn rest(space: &CoilSpace, used: Length) -> Length {
-    (space.capacity() - used).max(Length::ZERO)
+    ((space.capacity() - used).max(Length::ZERO) + space.tail).max(Length::ZERO)
 }

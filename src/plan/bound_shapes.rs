@@ -4,7 +4,7 @@ use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::line::W0510;
 use crate::library::model::{How, Tool};
 use crate::member::model::{Member, ProfileId, Shape};
-use crate::sequence::Shapes;
+use crate::sequence::{self, Shapes};
 use crate::tooling::{self, Alternatives, BoundShape, Geometry};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -23,6 +23,8 @@ pub(super) struct BoundProfile {
     pub turned: Vec<u32>,
     /// For each bound shape those with plainer ends; empty where the line has no pattern over a cut.
     pub plain: Vec<[u32; 3]>,
+    /// The least head that any of its pieces asks for, in steps.
+    pub least_head: i64,
 }
 
 impl BoundProfile {
@@ -81,6 +83,7 @@ pub(super) fn bind_all(
             shape_of: Vec::new(),
             turned: Vec::new(),
             plain: Vec::new(),
+            least_head: 0,
         })
         .collect();
     // Where each shape of the batch went: profile, and number there.
@@ -118,6 +121,9 @@ pub(super) fn bind_all(
             of.shape_of.push(*number);
             of.turned.push(others.get(&(*profile, *number)).copied().unwrap_or(*number));
         }
+    }
+    for of in &mut bound {
+        of.least_head = sequence::heads(of.sequenced()).into_iter().min().unwrap_or(0);
     }
     warn_of_blank_pieces(inputs, pieces, &bound, &places, diagnostics);
     bound

@@ -180,6 +180,7 @@ mod tests {
                 coil: 0,
                 length: mm(60),
                 reserve: mm(5),
+                tail: Length::ZERO,
                 part_used: false,
                 threaded: false,
                 parting: mm(2),

@@ -3,6 +3,7 @@
 
 mod bound_shapes;
 mod findings;
+mod least;
 mod mend;
 mod model;
 mod nesting;
@@ -16,11 +17,14 @@ mod stock;
 mod threads;
 mod ways;
 
+pub use crate::nest::cutting::Problem;
+pub use least::{Least, Proof};
 pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
-    Shortage, Watch,
+    Shortage, Watch, Worth,
 };
-pub use proved::{proved, reason};
+pub use nesting::{change_worth, problem_again};
+pub use proved::{certificate_lines, proved, reason};
 pub use shop::Shop;
 
 use crate::diagnostic::codes::line::E0517;

@@ -1,3 +1,4 @@
+use super::least::Proof;
 use crate::dialect::{Invertible, Printed};
 use crate::library::model::{Batch, Calibration, Coil, Library, Line, Stock};
 use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
@@ -132,6 +133,15 @@ pub struct Shortage {
     pub pieces: usize,
 }
 
+/// Strip used up, and each coil loaded counted as so much as the batch says.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Worth {
+    /// What the plan comes to.
+    pub plan: Length,
+    /// What every plan comes to at least.
+    pub bound: Length,
+}
+
 /// What one profile comes to.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct ProfilePlan {
@@ -146,6 +156,11 @@ pub struct ProfilePlan {
     pub on_leftovers: bool,
     /// What no plan can beat; `None` where stock is short, for then nothing is bounded.
     pub bound: Option<Length>,
+    /// The same with each coil that is loaded counted as so much strip, where the batch says that
+    /// it is worth some.
+    pub worth: Option<Worth>,
+    /// Bounds that were proved again from their certificates.
+    pub proofs: Vec<Proof>,
     /// Strip that is missing.
     pub shortage: Option<Shortage>,
     /// Whether the search was ended early by the watch.

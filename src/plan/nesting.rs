@@ -1,16 +1,19 @@
 //! One profile onto the rack: nest, lay out, and nest again with a greater reserve where the
 //! layout runs over a coil's end.
 
-use super::bound_shapes::BoundProfile;
+use super::bound_shapes::{BoundProfile, bind_all};
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
+use super::least::{Least, Proof, Wanted, first_cut, on_defects};
 use super::mend::Mend;
-use super::model::{Inputs, Options, ProfilePlan, Watch};
-use super::pieces::Pieces;
+use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
+use super::pieces::{Pieces, collect};
 use super::stock;
 use crate::diagnostic::Diagnostic;
 use crate::library::model::{AtEnd, Bundling, Coil, Slope};
+use crate::member::model::ProfileId;
+use crate::nest::cutting::Problem;
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
@@ -52,6 +55,9 @@ pub(super) struct Outcome {
 /// How often nesting is asked again before the plan gives up on a coil's last metres.
 const ROUNDS: usize = 24;
 
+/// Work for a bound, whatever the effort.
+const LEAST_TICKS: u64 = 20_000;
+
 /// Most groups of a bar that are tried in every order.
 const MOST_GROUPS: usize = 5;
 
@@ -75,13 +81,7 @@ pub(super) fn nest_profile(
     // In the figures of the programs, which the controller may stretch.
     let factor = inputs.calibration.controller_factor(of.profile);
     let counted: Vec<Coil> = coils.iter().map(|state| state.coil.as_counted(factor)).collect();
-    let fitting: Vec<usize> = coils
-        .iter()
-        .enumerate()
-        .filter(|(_, state)| state.coil.fits(profile))
-        .filter(|(_, state)| state.coil.bar.is_none() || inputs.line.bars.is_some())
-        .map(|(i, _)| i)
-        .collect();
+    let fitting = fitting(inputs, coils.iter().map(|state| &state.coil), of.profile);
     diagnostics.extend(bars_left_out(inputs, coils, profile));
     let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
     if fitting.is_empty() {
@@ -95,6 +95,7 @@ pub(super) fn nest_profile(
         };
     }
     let parted = nest::part_long_bundles(&mut instance);
+    let bundles = instance.bundles.clone();
     warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
     let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
@@ -120,7 +121,7 @@ pub(super) fn nest_profile(
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
     let gaps = sequence::fewest_runs(inputs.line, of.sequenced());
-    let bound = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
+    let argued = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
@@ -159,7 +160,29 @@ pub(super) fn nest_profile(
             }
         }
     }
-    if shortage.is_none() && used < bound {
+    let loaded = drafts.iter().filter(|draft| !draft.coil.threaded);
+    let changes: Length = loaded.map(|draft| change_worth(inputs, &draft.coil)).sum();
+    let wanted = Wanted {
+        inputs,
+        of,
+        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
+        last_stays: instance.policy.last_stays,
+        bundles: &bundles,
+        parted: &parted,
+        pitches: &instance.pitches,
+        whole: instance.bundles == bundles,
+    };
+    let mut proofs = Vec::new();
+    if shortage.is_none() && !watch.stopped() {
+        proofs = bounds(&wanted, used, changes, argued, options, watch);
+    }
+    let bound_of = |least| proofs.iter().find(|proof| proof.least == least).map(Proof::strip);
+    let bound = bound_of(Least::Strip).unwrap_or(Length::ZERO).max(argued);
+    let worth = (inputs.batch.change_worth > Length::ZERO).then(|| Worth {
+        plan: used + changes,
+        bound: bound_of(Least::Worth).unwrap_or(Length::ZERO).max(bound),
+    });
+    if shortage.is_none() && (used < bound || worth.is_some_and(|worth| worth.plan < worth.bound)) {
         diagnostics.push(under_bound(used, bound));
     }
     let planned: usize = drafts.iter().map(|d| d.pieces.len()).sum();
@@ -169,6 +192,8 @@ pub(super) fn nest_profile(
             pieces: planned,
             used,
             bound: shortage.is_none().then_some(bound),
+            worth: worth.filter(|_| shortage.is_none()),
+            proofs,
             on_leftovers,
             shortage,
             cut_short: watch.stopped(),
@@ -177,12 +202,80 @@ pub(super) fn nest_profile(
     }
 }
 
+/// The problem of a bound, made again from the inputs and the rack as it was before the first coil
+/// of the profile was loaded; `None` where there is none.
+pub fn problem_again(
+    inputs: &Inputs<'_>,
+    profile: ProfileId,
+    rack: &[Coil],
+    last_profile: bool,
+    least: Least,
+    whole: bool,
+) -> Option<(Problem, Length)> {
+    let pieces = collect(inputs.jobs, &inputs.batch.done);
+    let bound = bind_all(inputs, &pieces, &mut Vec::new());
+    let of = bound.iter().find(|of| of.profile == profile)?;
+    let factor = inputs.calibration.controller_factor(profile);
+    let counted: Vec<Coil> = rack.iter().map(|coil| coil.as_counted(factor)).collect();
+    let fitting = fitting(inputs, rack.iter(), profile);
+    let mut instance = instance(inputs, &pieces, of, &counted, &fitting, last_profile);
+    let parted = nest::part_long_bundles(&mut instance);
+    let wanted = Wanted {
+        inputs,
+        of,
+        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
+        last_stays: instance.policy.last_stays,
+        bundles: &instance.bundles,
+        parted: &parted,
+        pitches: &instance.pitches,
+        whole,
+    };
+    wanted.problem(least)
+}
+
+/// Coils and bars that fit a profile on this line, by number.
+fn fitting<'c>(
+    inputs: &Inputs<'_>,
+    coils: impl Iterator<Item = &'c Coil>,
+    profile: ProfileId,
+) -> Vec<usize> {
+    let Some(profile) = inputs.library.profile(profile) else { return Vec::new() };
+    coils
+        .enumerate()
+        .filter(|(_, coil)| coil.fits(profile))
+        .filter(|(_, coil)| coil.bar.is_none() || inputs.line.bars.is_some())
+        .map(|(i, _)| i)
+        .collect()
+}
+
+/// Bounds with certificates, where those that are argued leave something open.
+fn bounds(
+    wanted: &Wanted<'_>,
+    used: Length,
+    changes: Length,
+    argued: Length,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Vec<Proof> {
+    let mut proofs = Vec::new();
+    let stop = || watch.stopped();
+    let ticks = options.ticks.max(LEAST_TICKS);
+    proofs.extend(wanted.proof(Least::Strip, ticks, &stop));
+    let known = proofs.first().map_or(argued, |proof| proof.strip().max(argued));
+    if wanted.inputs.batch.change_worth > Length::ZERO && used + changes > known {
+        proofs.extend(wanted.proof(Least::Worth, ticks, &stop));
+    }
+    proofs
+}
+
 fn empty(of: &BoundProfile) -> ProfilePlan {
     ProfilePlan {
         profile: of.profile,
         pieces: 0,
         used: Length::ZERO,
         bound: None,
+        worth: None,
+        proofs: Vec::new(),
         on_leftovers: false,
         shortage: None,
         cut_short: false,
@@ -248,10 +341,11 @@ fn instance(
                 coil: i,
                 length: coil.length,
                 reserve: first_reserve(inputs, of, coil),
+                tail: inputs.line.ends(coil).tail - of.geometry.slug,
                 part_used: coil.part_used,
                 threaded: coil.threaded,
                 parting: inputs.line.ends(coil).parting,
-                opening: opening(inputs, coil),
+                opening: opening(inputs, of, coil),
                 head: least_head(inputs, of, coil),
                 bar: kinds.iter().position(|kind| Some(kind) == coil.bar.as_ref()),
             })
@@ -275,30 +369,30 @@ fn instance(
     }
 }
 
-/// What loading a coil is worth as strip; a bar by its share of the time, and with the head it
-/// loses in any case.
-fn opening(inputs: &Inputs<'_>, coil: &Coil) -> Length {
+/// What loading a coil or bar is worth as strip, with the head it loses in any case.
+fn opening(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
+    change_worth(inputs, coil) + least_head(inputs, of, coil) + of.geometry.slug
+}
+
+/// What the batch says that loading a coil is worth; a bar by its share of the time.
+pub fn change_worth(inputs: &Inputs<'_>, coil: &Coil) -> Length {
     let worth = inputs.batch.change_worth;
     if coil.bar.is_none() {
         return worth;
     }
     let (ends, whole) = (inputs.line.ends(coil), inputs.line.coil_change.ns());
-    let share = if whole > 0 { worth.scaled(ends.change.ns(), whole) } else { Length::ZERO };
-    share + ends.head
+    if whole > 0 { worth.scaled(ends.change.ns(), whole) } else { Length::ZERO }
 }
 
-/// Where the first member can begin at the earliest, its slug before it: the least head.
+/// Where the first member can begin at the earliest, its slug before it: the least head, of the
+/// line and of what tools ask for whichever piece comes first.
 fn least_head(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    if coil.threaded {
-        return Length::ZERO;
-    }
-    inputs.line.ends(coil).head.max(of.geometry.slug) - of.geometry.slug
+    first_cut(inputs, of, coil).max(Length::ZERO)
 }
 
-/// What a coil surely cannot give to members: its tail, its defects, the least head.
+/// What a coil surely cannot give to members: its tail, the least head, defects between them.
 fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    let defects: Length = coil.defects.iter().map(|(from, to)| *to - *from).sum();
-    inputs.line.ends(coil).tail + defects + least_head(inputs, of, coil)
+    inputs.line.ends(coil).tail + least_head(inputs, of, coil) + on_defects(inputs, of, coil)
 }
 
 /// Nests and lays out until every coil's layout fits. `fresh` is what each coil surely loses.

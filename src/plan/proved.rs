@@ -9,23 +9,40 @@ pub fn proved(
     certificate: &Certificate,
     stop: &dyn Fn() -> bool,
 ) -> Result<(), Doubt> {
+    let (stocks, pieces) = stocks_and_pieces(problem);
+    proof::check(&stocks, &pieces, bound, &reason(certificate), stop)
+}
+
+/// A problem in the checker's words.
+fn stocks_and_pieces(problem: &Problem) -> (Vec<Stock>, Vec<Piece>) {
     let stocks: Vec<Stock> = problem
         .stocks()
         .iter()
-        .map(|s| Stock { length: s.length, count: s.count, cost: s.cost })
+        .map(|s| Stock {
+            length: s.length,
+            count: s.count,
+            cost: s.cost,
+            kept: s.kept.map(|kept| (kept.room, kept.cost)),
+        })
         .collect();
     let pieces: Vec<Piece> = problem
         .items()
         .iter()
         .map(|item| Piece { length: item.length, demand: item.demand })
         .collect();
-    proof::check(&stocks, &pieces, bound, &reason(certificate), stop)
+    (stocks, pieces)
+}
+
+/// A certificate, line by line, as [`proof::text`] has it.
+pub fn certificate_lines(certificate: &Certificate) -> Vec<String> {
+    proof::text::print(&reason(certificate))
 }
 
 /// A certificate in the checker's words.
 pub fn reason(certificate: &Certificate) -> Reason {
     match certificate {
         Certificate::ByLength { value, unit } => Reason::ByLength { value: *value, unit: *unit },
+        Certificate::Covering => Reason::Covering,
         Certificate::Leaf(leaf) => Reason::Worths {
             unit: leaf.unit,
             values: leaf.values.clone(),

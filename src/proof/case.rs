@@ -29,6 +29,11 @@ impl Case {
         self.pieces.iter().map(|p| i128::from(p.length) * i128::from(p.demand)).sum()
     }
 
+    /// How many pieces there are.
+    pub fn pieces(&self) -> u64 {
+        self.pieces.iter().fold(0, |sum, piece| sum.saturating_add(piece.demand))
+    }
+
     fn known(&self, pair: (u32, u32)) -> Result<(), Doubt> {
         let there = |number: u32, times: u64| {
             self.pieces.get(number as usize).is_some_and(|piece| piece.demand >= times)

@@ -85,6 +85,23 @@ impl Knapsack {
         Ok(Knapsack { kinds, apart: lists, of, charges, sum, material })
     }
 
+    /// The same where each unit of a piece's length takes so much off its worth. A piece that is
+    /// worth nothing then is best left out.
+    pub fn dearer(&self, unit: i64) -> Knapsack {
+        let less = |kind: &Kind| {
+            let value = i128::from(kind.value) - i128::from(kind.length) * i128::from(unit);
+            Kind { value: i64::try_from(value.max(0)).unwrap_or(i64::MAX), ..*kind }
+        };
+        Knapsack {
+            kinds: self.kinds.iter().map(less).collect(),
+            apart: self.apart.clone(),
+            of: self.of.clone(),
+            charges: self.charges.clone(),
+            sum: self.sum,
+            material: self.material,
+        }
+    }
+
     /// What all pieces are worth, charges taken off.
     pub fn sum(&self) -> i128 {
         self.sum

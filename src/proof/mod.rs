@@ -14,6 +14,10 @@
 //! half is taken off the sum. With a single kind of stock a plan within the target wastes no more
 //! than target stocks hold beyond all pieces, so a stock that wastes more need not be looked at.
 //!
+//! **Stock that is kept.** Where enough is left of a stock it costs what is cut from it and
+//! something besides. What it may hold is then weighed with each piece's worth less what its length
+//! costs; whichever way it is used, it must not hold more than it costs.
+//!
 //! **A sieve.** With one kind of stock, where no stock can hold more than it costs, a plan within
 //! the target has a certain worth to spare beyond all its pieces, and each of its stocks may lack
 //! no more than that. All patterns that lack no more are listed; below, only the list counts.
@@ -23,7 +27,9 @@
 
 mod case;
 mod costs;
+mod covering;
 mod knapsack;
+pub mod text;
 
 use case::Case;
 use knapsack::Knapsack;
@@ -37,6 +43,9 @@ pub struct Stock {
     pub count: Option<u64>,
     /// What one costs, above 0.
     pub cost: i64,
+    /// Where what is cut from it is no more than this long together (above 0), it costs that
+    /// length and this (not below 0) instead.
+    pub kept: Option<(i64, i64)>,
 }
 
 /// A kind of piece.
@@ -58,6 +67,9 @@ pub enum Reason {
         /// Worth of a step of cost.
         unit: i64,
     },
+    /// Whichever stocks are used are as long together as all pieces, and each costs something
+    /// beside what is cut from it. Where stock is kept.
+    Covering,
     /// Worths of pieces, an end of the tree.
     Worths {
         /// Worth of a step of cost.
@@ -119,8 +131,12 @@ pub fn check(
         return Ok(());
     }
     let sound = stocks.iter().all(|s| s.length > 0 && s.cost > 0)
+        && stocks.iter().filter_map(|s| s.kept).all(|(room, cost)| room > 0 && cost >= 0)
         && pieces.iter().all(|piece| piece.length > 0);
-    let step = stocks.iter().fold(0, |step, stock| divisor(step, stock.cost));
+    let keeps = stocks.iter().any(|stock| stock.kept.is_some());
+    // Lengths are costs where stock is kept.
+    let step =
+        if keeps { 1 } else { stocks.iter().fold(0, |step, stock| divisor(step, stock.cost)) };
     if !sound || step == 0 {
         return Err(Doubt::Senseless);
     }
@@ -130,7 +146,10 @@ pub fn check(
         stocks.iter().map(|stock| Stock { cost: stock.cost / step, ..*stock }).collect();
     let root = Case::new(pieces);
     let number = pieces.iter().fold(0_u64, |sum, piece| sum.saturating_add(piece.demand));
-    let target = costs::greatest(&stocks, number, root.material(), target);
+    let target = match keeps {
+        true => target,
+        false => costs::greatest(&stocks, number, root.material(), target),
+    };
     if target < 0 {
         return Ok(());
     }
@@ -155,6 +174,7 @@ impl Checker<'_> {
         }
         match reason {
             Reason::ByLength { value, unit } => self.by_length(case, *value, *unit),
+            Reason::Covering => self.covered(case),
             Reason::Worths { unit, values, threes } => {
                 self.ended(case, &case.valued(values, threes)?, *unit)
             }
@@ -174,9 +194,46 @@ impl Checker<'_> {
         if value < 0 || unit <= 0 {
             return Err(Doubt::Senseless);
         }
-        let most = |stock: &Stock| Ok(i128::from(stock.length) * i128::from(value));
+        let over = |stock: &Stock| {
+            let full = i128::from(stock.length) * i128::from(value)
+                - i128::from(stock.cost) * i128::from(unit);
+            let kept = |(room, cost): (i64, i64)| {
+                let more = i128::from(value.saturating_sub(unit).max(0));
+                i128::from(room) * more - i128::from(cost) * i128::from(unit)
+            };
+            Ok(stock.kept.map_or(full, |way| full.max(kept(way))))
+        };
         let sum = case.material().checked_mul(i128::from(value)).ok_or(Doubt::Senseless)?;
-        self.weighed(sum, unit, most)
+        self.weighed(sum, unit, over)
+    }
+
+    /// Used up a stock costs at least so much more than what is cut from it as it costs more than it
+    /// holds; kept, what it says.
+    fn covered(&self, case: &Case) -> Result<(), Doubt> {
+        let beside = |stock: &Stock| {
+            let full = i128::from(stock.cost) - i128::from(stock.length);
+            stock.kept.map_or(full, |(_, cost)| full.min(i128::from(cost)))
+        };
+        let kept = self.stocks.iter().any(|stock| stock.kept.is_some());
+        let stocks: Vec<covering::Kind> = self
+            .stocks
+            .iter()
+            .map(|stock| covering::Kind {
+                length: i128::from(stock.length),
+                count: stock.count.map_or(case.pieces(), |count| count.min(case.pieces())),
+                beside: beside(stock),
+            })
+            .collect();
+        let material = case.material();
+        if !kept {
+            return Err(Doubt::Senseless);
+        }
+        match covering::least(&stocks, material)? {
+            // Not long enough together: no plan at all.
+            None => Ok(()),
+            Some(beside) if beside + material > self.target => Ok(()),
+            Some(_) => Err(Doubt::Short),
+        }
     }
 
     /// An end: by the list of patterns where there is one.
@@ -191,7 +248,9 @@ impl Checker<'_> {
     /// What the target is worth beyond all pieces, where no stock holds more than it costs. There
     /// is one kind of stock, as many as wanted.
     fn spare(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<i128, Doubt> {
-        let ([stock], true) = (self.stocks, unit > 0) else { return Err(Doubt::Senseless) };
+        let ([stock @ Stock { kept: None, .. }], true) = (self.stocks, unit > 0) else {
+            return Err(Doubt::Senseless);
+        };
         let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
         let most = match &case.list {
             Some(list) => knapsack.most_of(list),
@@ -221,7 +280,7 @@ impl Checker<'_> {
 
     /// What one stock may leave over in a plan within the target.
     fn waste(&self, knapsack: &Knapsack) -> i64 {
-        let [only] = self.stocks else { return i64::MAX };
+        let [only @ Stock { kept: None, .. }] = self.stocks else { return i64::MAX };
         let number = self.target / i128::from(only.cost);
         let waste = number * i128::from(only.length) - knapsack.material();
         i64::try_from(waste).unwrap_or(i64::MAX)
@@ -236,25 +295,33 @@ impl Checker<'_> {
             // Fewer stocks than hold the pieces: no plan is within the target.
             return Ok(());
         }
-        let most = |stock: &Stock| {
-            let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
-            let over = knapsack.most(stock.length, waste, allowed, self.stop)?;
-            Ok(i128::from(over))
+        let dear = self.stocks.iter().any(|s| s.kept.is_some()).then(|| knapsack.dearer(unit));
+        let over = |stock: &Stock| {
+            let of = |knapsack: &Knapsack, length: i64, cost: i64| {
+                let allowed = cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
+                let most = knapsack.most(length, waste, allowed, self.stop)?;
+                Ok(i128::from(most) - i128::from(allowed))
+            };
+            let full = of(knapsack, stock.length, stock.cost)?;
+            match (stock.kept, &dear) {
+                (Some((room, cost)), Some(dear)) => Ok(full.max(of(dear, room, cost)?)),
+                _ => Ok(full),
+            }
         };
-        self.weighed(knapsack.sum(), unit, most)
+        self.weighed(knapsack.sum(), unit, over)
     }
 
     /// Whether pieces worth `sum` cannot be had within the target, where a stock holds at most
-    /// what `most` says.
+    /// as much more than it costs as `over` says.
     fn weighed(
         &self,
         sum: i128,
         unit: i64,
-        most: impl Fn(&Stock) -> Result<i128, Doubt>,
+        over: impl Fn(&Stock) -> Result<i128, Doubt>,
     ) -> Result<(), Doubt> {
         let mut sum = sum;
         for stock in self.stocks {
-            let over = most(stock)? - i128::from(stock.cost) * i128::from(unit);
+            let over = over(stock)?;
             match stock.count {
                 _ if over <= 0 => {}
                 None => return Err(Doubt::Exceeded),

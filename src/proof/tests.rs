@@ -2,7 +2,7 @@ use super::*;
 
 /// Three pieces of 6 and one of 5 from stock of 10: three stocks by length, four in truth.
 fn shop() -> (Vec<Stock>, Vec<Piece>) {
-    let stock = Stock { length: 10, count: None, cost: 1 };
+    let stock = Stock { length: 10, count: None, cost: 1, kept: None };
     (vec![stock], vec![Piece { length: 6, demand: 3 }, Piece { length: 5, demand: 1 }])
 }
 
@@ -55,7 +55,7 @@ fn what_makes_no_sense_is_refused() {
 
 #[test]
 fn a_limited_kind_is_taken_off_once_for_each_there_is() {
-    let stock = |length, count, cost| Stock { length, count, cost };
+    let stock = |length, count, cost| Stock { length, count, cost, kept: None };
     let stocks = [stock(10, Some(2), 1), stock(10, None, 3)];
     let pieces = [Piece { length: 6, demand: 4 }];
     // Two cheap ones and two dear ones: 8.
@@ -67,7 +67,8 @@ fn a_limited_kind_is_taken_off_once_for_each_there_is() {
 #[test]
 fn three_pieces_of_which_any_two_share_a_stock() {
     // A second, short kind holds none of them, but is long enough to make 3 a cost to be ruled out.
-    let stocks = [(10, 2), (2, 1)].map(|(length, cost)| Stock { length, count: None, cost });
+    let stocks =
+        [(10, 2), (2, 1)].map(|(length, cost)| Stock { length, count: None, cost, kept: None });
     let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
     let values = vec![(0, 2), (1, 2), (2, 2)];
     let reason = |threes| Reason::Worths { unit: 1, values: values.clone(), threes };
@@ -80,7 +81,8 @@ fn three_pieces_of_which_any_two_share_a_stock() {
 #[test]
 fn a_split_needs_both_cases() {
     // 5, 4 and 3 once more: with 5 and 4 in one stock 3 needs another; apart they need two.
-    let stocks = [(10, 2), (2, 1)].map(|(length, cost)| Stock { length, count: None, cost });
+    let stocks =
+        [(10, 2), (2, 1)].map(|(length, cost)| Stock { length, count: None, cost, kept: None });
     let pieces = [5, 4, 3].map(|length| Piece { length, demand: 1 });
     let together = worths(1, &[(3, 2), (2, 2)]);
     let apart = worths(1, &[(0, 2), (1, 2)]);
@@ -100,7 +102,7 @@ fn a_split_needs_both_cases() {
 fn a_sieve_leaves_what_a_plan_may_hold() {
     // Two pieces of 6 and two of 4: two stocks, each a 6 and a 4. One stock is too few, and that
     // two 4 share one leaves two 6 for the other.
-    let stocks = [Stock { length: 10, count: None, cost: 1 }];
+    let stocks = [Stock { length: 10, count: None, cost: 1, kept: None }];
     let pieces = [(6, 2), (4, 2)].map(|(length, demand)| Piece { length, demand });
     let sieve = |unit, values: &[(u32, i64)], then: Reason| Reason::Sieve {
         unit,
@@ -118,7 +120,7 @@ fn a_sieve_leaves_what_a_plan_may_hold() {
     let end = worths(9, &[(0, 6), (1, 4)]);
     assert_eq!(check(3, &sieve(10, &[(0, 6), (1, 4)], end)), Err(Doubt::Exceeded));
     // Several kinds of stock have no list.
-    let two = [stocks[0], Stock { length: 12, count: None, cost: 1 }];
+    let two = [stocks[0], Stock { length: 12, count: None, cost: 1, kept: None }];
     let reason = sieve(12, &[(0, 6), (1, 4)], worths(12, &[(0, 6), (1, 4)]));
     assert_eq!(super::check(&two, &pieces, 3, &reason, &|| false), Err(Doubt::Senseless));
 }
@@ -126,7 +128,8 @@ fn a_sieve_leaves_what_a_plan_may_hold() {
 #[test]
 fn costs_that_no_stocks_come_to_are_passed_over() {
     // Stocks of 10 for 6 and of 4 for 5: 20 of length is had for 12, 16 or more, not for 13 to 15.
-    let stocks = [(10, 6), (4, 5)].map(|(length, cost)| Stock { length, count: None, cost });
+    let stocks =
+        [(10, 6), (4, 5)].map(|(length, cost)| Stock { length, count: None, cost, kept: None });
     let pieces = [Piece { length: 6, demand: 3 }];
     let reason = worths(1, &[(0, 6)]);
     assert_eq!(check(&stocks, &pieces, 16, &reason, &|| false), Ok(()));

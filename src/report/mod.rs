@@ -5,6 +5,7 @@
 
 mod allot;
 mod bars;
+pub mod bounds;
 pub mod continues;
 mod drops;
 pub mod json;
@@ -16,10 +17,14 @@ pub mod preview_text;
 mod profiles;
 pub mod run_sheet;
 pub mod units;
+pub mod what_if;
+pub mod what_if_text;
 pub mod words;
 
 pub use bars::BarReport;
+pub use bounds::BoundReport;
 pub use drops::DropReport;
 pub use model::{Report, Source, program_file};
 pub use preview::Preview;
 pub use profiles::SetUpReport;
+pub use what_if::WhatIf;

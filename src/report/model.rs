@@ -5,6 +5,7 @@
 
 use super::allot::allot;
 use super::bars::{BarReport, bars};
+use super::bounds::{BoundReport, bounds};
 use super::continues::Continues;
 use super::drops::{DropReport, scrap};
 use super::profiles::{SetUpReport, profile_report};
@@ -61,6 +62,8 @@ pub struct Report {
     pub total: Total,
     /// By profile, in the order they are made.
     pub profiles: Vec<ProfileReport>,
+    /// What no plan can beat, with certificates.
+    pub bounds: Vec<BoundReport>,
     /// By coil or bar, in the order they are loaded.
     pub coils: Vec<CoilReport>,
     /// Bars used, by kind.
@@ -172,6 +175,13 @@ pub struct ProfileReport {
     pub bound_nm: Option<i64>,
     /// How far the plan is above that.
     pub gap_nm: Option<i64>,
+    /// Strip used up and each coil loaded counted as the batch says; absent where it says nothing.
+    pub worth_nm: Option<i64>,
+    /// What no plan comes to less than, so counted.
+    pub worth_bound_nm: Option<i64>,
+    /// What the plan has least, proved again by a checker that knows nothing of planning: `strip`,
+    /// `worth`, or both.
+    pub proved: Vec<String>,
     /// Whether profiles before it have used coils that fit it: the bound is then for the rack as
     /// they leave it.
     pub on_leftovers: bool,
@@ -436,6 +446,7 @@ impl Report {
                 shift_ns: inputs.batch.shift.map(Time::ns),
                 cost_minor: costs.map(|costs| costs.iter().sum()),
             },
+            bounds: bounds(inputs, plan),
             coils,
             bars: bars(inputs, plan),
             jobs: jobs(inputs, plan, &runs),

@@ -1,9 +1,10 @@
 //! What one profile comes to, and how the line comes to be set up for it.
 
+use super::bounds::word;
 use super::model::{ProfileReport, ShortageReport, StripKind};
 use super::{units, words};
 use crate::library::model::{Profile, Units};
-use crate::plan::{Inputs, Plan, ProfilePlan};
+use crate::plan::{Inputs, Least, Plan, ProfilePlan, Proof};
 use crate::quantity::Length;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -47,8 +48,11 @@ pub(super) fn profile_report(inputs: &Inputs<'_>, plan: &Plan, of: &ProfilePlan)
         used_nm: of.used.nm(),
         bound_nm: of.bound.map(Length::nm),
         gap_nm: of.bound.map(|bound| (of.used - bound).nm()),
+        worth_nm: of.worth.map(|worth| worth.plan.nm()),
+        worth_bound_nm: of.worth.map(|worth| worth.bound.nm()),
+        proved: proved(of).into_iter().map(|least| word(least).to_string()).collect(),
         on_leftovers: of.on_leftovers,
-        gap: gap(of, inputs.batch.units),
+        gap: gap(inputs, of),
         shortage: of.shortage.map(|shortage| ShortageReport {
             pieces: shortage.pieces,
             strip_nm: shortage.strip.nm(),
@@ -59,15 +63,46 @@ pub(super) fn profile_report(inputs: &Inputs<'_>, plan: &Plan, of: &ProfilePlan)
     }
 }
 
-/// How good a plan is, in plain words.
-fn gap(of: &ProfilePlan, shown: Units) -> String {
+/// What the plan has least, by bounds that were proved again.
+fn proved(of: &ProfilePlan) -> Vec<Least> {
+    let meets = |proof: &&Proof| match proof.least {
+        Least::Strip => proof.strip() == of.used,
+        Least::Worth => of.worth.is_some_and(|worth| worth.plan == proof.strip()),
+    };
+    of.proofs.iter().filter(meets).map(|proof| proof.least).collect()
+}
+
+/// How good a plan is, in plain words, "proved" only by a certificate.
+fn gap(inputs: &Inputs<'_>, of: &ProfilePlan) -> String {
+    let shown = inputs.batch.units;
+    let mut told = of_strip(of, shown);
+    let Some(worth) = of.worth.filter(|_| of.bound.is_some_and(|bound| bound < of.used)) else {
+        return told;
+    };
+    let each = units::strip(inputs.batch.change_worth, shown, 2);
+    told.push_str(&format!("; each change of coils counted as {each} {}, ", units::long(shown)));
+    if proved(of).contains(&Least::Worth) {
+        told.push_str("no plan comes to less: proved");
+    } else if worth.plan == worth.bound {
+        told.push_str("no plan comes to less");
+    } else {
+        let over = words::percent(worth.plan - worth.bound, worth.bound);
+        told.push_str(&format!("within {over} of the bound"));
+    }
+    told
+}
+
+fn of_strip(of: &ProfilePlan, shown: Units) -> String {
     let used = of.used;
     let Some(bound) = of.bound else {
         return "stock is short: how little strip would do was not worked out".to_string();
     };
     let rack = if of.on_leftovers { "on the coils left by the profiles before, " } else { "" };
     if used == bound {
-        return format!("{rack}no plan can use less strip");
+        let proved = if proved(of).contains(&Least::Strip) { ": proved" } else { "" };
+        let whole = of.proofs.iter().any(|proof| proof.least == Least::Strip && proof.whole);
+        let whole = if whole && !proved.is_empty() { " and keep frames together" } else { "" };
+        return format!("{rack}no plan can use less strip{whole}{proved}");
     }
     let long = units::long(shown);
     format!(

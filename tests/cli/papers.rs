@@ -369,7 +369,7 @@ fn figures_in_json_are_whole_and_end_in_their_unit() {
         let told = shop.exits(0, &[command, "batch.toml", "--format", "json"]).out;
         numbers(&json(&told), "", &mut found);
     }
-    let units = ["_nm", "_mg", "_ns", "_ppm", "_minor"];
+    let units = ["_nm", "_mg", "_ns", "_ppm", "_minor", "_units"];
     for unit in units {
         assert!(found.iter().any(|key| key.ends_with(unit)), "no {unit} in {found:?}");
     }
@@ -389,6 +389,7 @@ fn figures_in_json_are_whole_and_end_in_their_unit() {
         "serial",
         "stops",
         "stops_bound",
+        "there",
         "version",
         "wanted",
     ];
@@ -399,7 +400,7 @@ fn figures_in_json_are_whole_and_end_in_their_unit() {
 fn the_schemas_of_reports_are_fresh() {
     let shop = Shop::new();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar/schemas");
-    for kind in ["estimate", "preview", "report"] {
+    for kind in ["estimate", "preview", "report", "what-if"] {
         let fresh = shop.exits(0, &["schema", kind]).out;
         let file = folder.join(format!("{kind}.json"));
         if std::env::var_os("COILWRIGHT_BLESS").is_some() {

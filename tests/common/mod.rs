@@ -8,6 +8,8 @@
     dead_code
 )]
 
+pub mod small_shop;
+
 use coilwright::calibrate::{RanPiece, RanProgram};
 use coilwright::library::model::*;
 use coilwright::member::model::*;

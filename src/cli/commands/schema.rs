@@ -3,13 +3,13 @@ use crate::cli::args::TEMPLATE;
 use crate::cli::exit::Exit;
 use crate::diagnostic::closest;
 use crate::estimate::Estimate;
-use crate::report::{Preview, Report, json};
+use crate::report::{Preview, Report, WhatIf, json};
 use crate::{diagnostic, exchange, library};
 use clap::Args;
 use clap::error::ErrorKind;
 
 /// What this program writes, beside what it reads.
-const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
+const WRITTEN: [&str; 5] = ["diagnostics", "estimate", "preview", "report", "what-if"];
 
 /// Print the JSON Schema of a kind of file
 #[derive(Debug, Args)]
@@ -22,7 +22,7 @@ const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
 )]
 pub struct Schema {
     /// batch, calibration, features, library, line, map, measured, members, profiles, rules, stock,
-    /// dialect; or diagnostics, estimate, preview, report
+    /// dialect; or diagnostics, estimate, preview, report, what-if
     #[arg(value_name = "KIND")]
     kind: String,
 }
@@ -52,6 +52,7 @@ fn of(kind: &str) -> Option<String> {
         "diagnostics" => Some(diagnostic::json::schema()),
         "estimate" => Some(json::schema::<Estimate>()),
         "preview" => Some(json::schema::<Preview>()),
+        "what-if" => Some(json::schema::<WhatIf>()),
         "report" => Some(json::schema::<Report>()),
         other => library::schema(other).or_else(|| exchange::schema(other)),
     }

@@ -1,5 +1,6 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
+use crate::cli::bounds::{self, Bounds};
 use crate::cli::console::renamed;
 use crate::cli::difference::differences;
 use crate::cli::exit::Exit;
@@ -63,15 +64,44 @@ impl Verify {
         }
         let before = shop.and_then(|shop| judge_before(&survey, shop, &mut sources));
         found.extend(before.iter().flat_map(|before| before.found.iter().cloned()));
+        let bounds = shop.zip(judged.as_ref().filter(|judged| judged.is_right()));
+        let bounds = bounds.map(|(shop, judged)| {
+            let report = survey.standing.files.get("report.json").map(Vec::as_slice);
+            bounds::prove(report, shop, judged)
+        });
+        found.extend(bounds.iter().flat_map(|bounds| bounds.found.iter().cloned()));
         let sources = renamed(&sources, |id, source| format!("{name}/{}", stored.path(id, source)));
         let goes_on = before.as_ref().is_none_or(|before| !any_error(&before.found));
         let right = judged.as_ref().is_some_and(Judged::is_right) && goes_on;
         let told = console.tell(Told { causes, found, sources });
-        let written =
-            console.product(&verdict(&name, &survey, shop, judged.as_ref(), before.as_ref()));
-        let verdict = if whole && right { Exit::Clean } else { Exit::Input };
+        let mut page = verdict(&name, &survey, shop, judged.as_ref(), before.as_ref());
+        let bounded = bounds.as_ref().is_none_or(|bounds| bounds.found.is_empty());
+        page.push_str(&bounds.map_or_else(String::new, |bounds| told_of(&bounds)));
+        let written = console.product(&page);
+        let verdict = if whole && right && bounded { Exit::Clean } else { Exit::Input };
         told.max(written).max(verdict)
     }
+}
+
+/// What was proved of how good the plan is.
+fn told_of(bounds: &Bounds) -> String {
+    let mut page = String::new();
+    for bound in bounds.proved.iter().filter(|bound| bound.met) {
+        let what = match bound.least.as_str() {
+            "worth" => "comes to less, strip used and coil changes as the batch counts them",
+            _ => "uses less strip",
+        };
+        let whole = if bound.frames_whole { " that keeps frames together" } else { "" };
+        page.push_str(&format!("{}: proved again: no plan{whole} {what}.\n", bound.profile));
+    }
+    let open = bounds.proved.iter().filter(|bound| !bound.met).count();
+    if open > 0 {
+        let which = if open == 1 { "The bound" } else { "The bounds" };
+        page.push_str(&format!(
+            "{which} that the plan does not meet: proved again too ({open}).\n"
+        ));
+    }
+    page
 }
 
 /// Compares a folder with its manifest, or says why it cannot.

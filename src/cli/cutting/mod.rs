@@ -116,7 +116,7 @@ mod tests {
     use crate::nest::cutting::{Item, Stock};
 
     fn solved() -> (Problem, Outcome) {
-        let stock = Stock { length: 10, count: None, cost: 1 };
+        let stock = Stock { length: 10, count: None, cost: 1, kept: None };
         let items = [Item { length: 6, demand: 3 }, Item { length: 5, demand: 1 }];
         let problem = Problem::new(vec![stock], &items).unwrap();
         let outcome = cutting::solve(&problem, 1_000_000, &|| false);

@@ -70,4 +70,7 @@ Name the right file, or put the right text into this one. Members are written in
 
 E0920 "rest-goes-on-elsewhere" Error "the rest of a batch does not go on from where it was stopped"
 "A folder that `first-off --rest` wrote holds the folder that was run before, and says after which piece it was stopped. `verify` works out again what was cut, begun and left, and judges the program that finishes what was begun on the strip as the old one left it. List of pieces, coils or program are not what comes of that: together the folders would make a piece twice, or not at all. Compile the rest again."
+
+E0921 "bound-not-proved-again" Error "a bound in the report was not proved again"
+"The report says how little strip any plan uses, with a certificate for each bound. `verify` makes the cutting problem anew from the stored inputs and from the coils as the replayed programs leave them, has the certificate checked by code that knows nothing of planning, and counts again what the programs use. One of these differs: the products are judged apart from it, but what the papers say about scrap does not stand."
 }

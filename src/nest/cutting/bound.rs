@@ -14,8 +14,13 @@ pub fn by_length(problem: &Problem) -> (i128, Certificate) {
         let mut possible = true;
         for other in problem.stocks() {
             // What a full stock of this kind would hold beyond what it costs.
-            let over = i128::from(other.length) * cost
+            let full = i128::from(other.length) * cost
                 - i128::from(other.cost) / step * i128::from(stock.length);
+            let kept = other.kept.map_or(0, |kept| {
+                let held = i128::from(kept.room) * (cost - i128::from(stock.length)).max(0);
+                held - i128::from(kept.cost) * i128::from(stock.length)
+            });
+            let over = full.max(kept);
             if over > 0 {
                 match other.count {
                     Some(count) => sum -= over * i128::from(count),
@@ -44,7 +49,7 @@ mod tests {
 
     #[test]
     fn cheap_stock_counts_as_far_as_there_is_any() {
-        let stock = |length, count, cost| Stock { length, count, cost };
+        let stock = |length, count, cost| Stock { length, count, cost, kept: None };
         let bound = |stocks: &[Stock], length, demand| {
             let problem = Problem::new(stocks.to_vec(), &[Item { length, demand }]).unwrap();
             by_length(&problem).0

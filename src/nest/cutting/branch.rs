@@ -4,11 +4,11 @@
 //! certificate.
 
 use super::certificate::Certificate;
-use super::construct::{cost, quick};
+use super::construct::quick;
 use super::dive::Dive;
 use super::node::{Node, Pattern, moved};
 use super::relax::{Relaxed, Until, relax};
-use super::solution::Plan;
+use super::solution::{Plan, cost};
 use super::spread::Spread;
 use super::threes::{at_places, broken};
 use super::work::Work;
@@ -123,7 +123,7 @@ fn plan_here(
     if let Some(plan) = whole_plan(node, relaxed, target) {
         return Some(plan);
     }
-    let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
+    let within = |plan: &Plan| cost(&node.stocks, &node.items, plan) <= i128::from(target);
     if let Some(plan) = quick(&node.stocks, &node.items, work).filter(within) {
         return Some(node.whole(plan));
     }
@@ -157,7 +157,7 @@ pub fn whole_plan(node: &Node, relaxed: &Relaxed, target: i64) -> Option<Plan> {
         }
     }
     let plan = node.plan(&cuts);
-    let within = cost(&node.stocks, &plan) <= i128::from(target);
+    let within = cost(&node.stocks, &node.items, &plan) <= i128::from(target);
     (within && left.iter().all(|&left| left == 0)).then_some(plan)
 }
 

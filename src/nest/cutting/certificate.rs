@@ -10,6 +10,9 @@ pub enum Certificate {
         /// Worth of a unit of cost.
         unit: i64,
     },
+    /// Whichever stocks are used are long enough together, and each costs something beside what is
+    /// cut from it. Where stock is kept.
+    Covering,
     /// An end of the tree.
     Leaf(Leaf),
     /// From here on only patterns count that a plan within the bound may hold, by these worths.

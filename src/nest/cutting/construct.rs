@@ -3,7 +3,7 @@
 
 use super::fill::fullest;
 use super::problem::{Item, Stock};
-use super::solution::{Cut, Pieces, Plan};
+use super::solution::{Cut, Pieces, Plan, cost, held};
 use super::work::Work;
 use std::collections::BTreeMap;
 
@@ -27,12 +27,6 @@ struct Open {
     times: u64,
 }
 
-/// What a plan costs with these stocks.
-pub fn cost(stocks: &[Stock], plan: &Plan) -> i128 {
-    let cost = |cut: &Cut| stocks.get(cut.stock).map_or(0, |stock| i128::from(stock.cost));
-    plan.cuts.iter().map(|cut| cost(cut) * i128::from(cut.times)).sum()
-}
-
 /// The best of several quick plans; `None` where none of them gets by with the stock there is.
 /// Pieces are longest first.
 pub fn quick(stocks: &[Stock], items: &[Item], work: &Work<'_>) -> Option<Plan> {
@@ -41,7 +35,7 @@ pub fn quick(stocks: &[Stock], items: &[Item], work: &Work<'_>) -> Option<Plan> 
         _ => &[Prefer::Worth, Prefer::Long, Prefer::Short],
     };
     let plans = prefer.iter().filter_map(|&prefer| best_fit(stocks, items, prefer, work));
-    plans.map(|plan| shrunk(stocks, items, plan)).min_by_key(|plan| cost(stocks, plan))
+    plans.map(|plan| shrunk(stocks, items, plan)).min_by_key(|plan| cost(stocks, items, plan))
 }
 
 /// As [`quick`], with more care: stock after stock is filled as full as can be.
@@ -51,7 +45,7 @@ pub fn careful(stocks: &[Stock], items: &[Item], work: &Work<'_>) -> Option<Plan
         _ => &[Prefer::Worth, Prefer::Long],
     };
     let plans = prefer.iter().filter_map(|&prefer| filled(stocks, items, prefer, work));
-    plans.map(|plan| shrunk(stocks, items, plan)).min_by_key(|plan| cost(stocks, plan))
+    plans.map(|plan| shrunk(stocks, items, plan)).min_by_key(|plan| cost(stocks, items, plan))
 }
 
 /// The kind to begin next for a piece of this length.
@@ -205,17 +199,14 @@ fn shrunk(stocks: &[Stock], items: &[Item], plan: Plan) -> Plan {
     let mut cuts = Vec::with_capacity(plan.cuts.len());
     let mut waiting = plan.cuts;
     while let Some(mut cut) = waiting.pop() {
-        let length = |&(index, count): &(u32, u32)| {
-            items.get(index as usize).map_or(0, |i| i.length.saturating_mul(i64::from(count)))
-        };
-        let needed: i64 = cut.pieces.iter().map(length).sum();
-        let now = stocks.get(cut.stock).map_or(0, |stock| stock.cost);
+        let needed = held(items, &cut.pieces);
+        let now = stocks.get(cut.stock).map_or(0, |stock| stock.cost_of(needed));
         let free = |index: usize| left.get(index).copied().flatten().is_none_or(|left| left > 0);
-        let cheaper = stocks
-            .iter()
-            .enumerate()
-            .filter(|(index, stock)| stock.length >= needed && stock.cost < now && free(*index));
-        let cheaper = cheaper.min_by_key(|(_, stock)| stock.cost).map(|(index, _)| index);
+        let cheaper = stocks.iter().enumerate().filter(|(index, stock)| {
+            stock.length >= needed && stock.cost_of(needed) < now && free(*index)
+        });
+        let cheaper =
+            cheaper.min_by_key(|(_, stock)| stock.cost_of(needed)).map(|(index, _)| index);
         if let Some(stock) = cheaper {
             let times = take(&mut left, stock, cut.times);
             if let Some(Some(left)) = left.get_mut(cut.stock) {

@@ -36,6 +36,9 @@ impl Costs {
 }
 
 fn possible(problem: &Problem, most: i128) -> Option<Vec<bool>> {
+    if problem.keeps() {
+        return None;
+    }
     let most = usize::try_from(most).ok().filter(|&most| most <= MOST)?;
     let pieces = problem.pieces();
     // Kinds in lots of 1, 2, 4 … so that every number up to the count can be made up.
@@ -77,7 +80,7 @@ mod tests {
 
     #[test]
     fn costs_of_stocks_that_are_long_enough() {
-        let stock = |length, count, cost| Stock { length, count, cost };
+        let stock = |length, count, cost| Stock { length, count, cost, kept: None };
         let stocks = vec![stock(10, None, 5), stock(7, Some(1), 4)];
         let problem = Problem::new(stocks, &[Item { length: 6, demand: 3 }]).unwrap();
         // 18 of length: two long ones (10), or two and the short one (14), three (15) …

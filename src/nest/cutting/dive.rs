@@ -2,11 +2,11 @@
 //! relaxed again with new columns. Where that leads nowhere the next best is tried, and from the
 //! top again with some chance in the choice.
 
-use super::construct::{careful, cost, quick};
+use super::construct::{careful, quick};
 use super::lp::Share;
 use super::node::{Node, Pattern, fitted};
 use super::relax::{Relaxed, Until, relax};
-use super::solution::Plan;
+use super::solution::{Plan, cost};
 use super::spread::Spread;
 use super::work::Work;
 
@@ -58,9 +58,8 @@ impl Dive<'_> {
         }
         for way in self.ways(&node, &relaxed) {
             let Some((rest, places)) = node.without(&way) else { continue };
-            let spent = way.iter().map(|((stock, _), times)| {
-                let cost = node.stocks.get(*stock).map_or(0, |stock| stock.cost);
-                cost.saturating_mul(i64::try_from(*times).unwrap_or(i64::MAX))
+            let spent = way.iter().map(|(pattern, times)| {
+                node.cost(pattern).saturating_mul(i64::try_from(*times).unwrap_or(i64::MAX))
             });
             let left = target.saturating_sub(spent.fold(0, i64::saturating_add));
             let used = relaxed.used.iter().map(|(pattern, _)| pattern);
@@ -79,7 +78,7 @@ impl Dive<'_> {
     }
 
     fn at_once(&self, node: &Node, target: i64) -> Option<Plan> {
-        let within = |plan: &Plan| cost(&node.stocks, plan) <= i128::from(target);
+        let within = |plan: &Plan| cost(&node.stocks, &node.items, plan) <= i128::from(target);
         let pieces: u64 = node.items.iter().map(|item| item.demand).sum();
         let plan = quick(&node.stocks, &node.items, self.work).filter(within).or_else(|| {
             let few = pieces <= FEW;

@@ -11,6 +11,7 @@ mod certificate;
 mod closed;
 mod construct;
 mod costs;
+mod covering;
 mod dive;
 mod fill;
 mod lp;
@@ -28,7 +29,7 @@ mod work;
 
 pub use bound::by_length;
 pub use certificate::{Certificate, Leaf};
-pub use problem::{Item, Problem, Refusal, Stock};
+pub use problem::{Item, Kept, Problem, Refusal, Stock};
 pub use search::{Outcome, solve};
 pub use solution::{Cut, Pieces, Plan};
 pub use verify::verify;

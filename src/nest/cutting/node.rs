@@ -1,5 +1,5 @@
 use super::problem::{Item, Problem, Stock, material};
-use super::solution::{Cut, Pieces, Plan};
+use super::solution::{Cut, Pieces, Plan, held};
 use std::cmp::Reverse;
 
 /// A pattern of a node: the kind of stock, and pieces by their place in the node's list.
@@ -54,7 +54,7 @@ impl Node {
     pub fn aimed(&self, target: i64) -> Option<Node> {
         let mut node = self.clone();
         node.waste = match self.stocks.as_slice() {
-            [only] => {
+            [only] if only.kept.is_none() => {
                 let stocks = target / only.cost;
                 let room = i128::from(stocks) * i128::from(only.length) - material(&self.items);
                 if room < 0 {
@@ -82,7 +82,11 @@ impl Node {
     }
     /// Length of what a pattern holds.
     pub fn held(&self, pieces: &Pieces) -> i64 {
-        pieces.iter().map(|&(item, count)| self.length(item) * i64::from(count)).sum()
+        held(&self.items, pieces)
+    }
+    /// What a pattern costs.
+    pub fn cost(&self, (stock, pieces): &Pattern) -> i64 {
+        self.stocks.get(*stock).map_or(1, |stock| stock.cost_of(self.held(pieces)))
     }
     /// Whether two must not share a stock.
     pub fn are_apart(&self, a: u32, b: u32) -> bool {

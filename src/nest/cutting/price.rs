@@ -5,6 +5,7 @@
 //! hold.
 
 use super::node::{Node, Pattern};
+use super::problem::{Item, Stock};
 use super::solution::Pieces;
 use super::work::Work;
 
@@ -44,44 +45,79 @@ impl Worth {
 /// What one pricing came to.
 #[derive(Debug)]
 pub struct Priced {
-    /// Patterns worth more than their stock's limit, with their worth, best of each first item.
-    pub patterns: Vec<(Pattern, i64)>,
-    /// What each kind of stock can hold at most, or its limit where that is more.
-    pub most: Vec<i64>,
+    /// Patterns worth more than their stock's limit, best of each first item.
+    pub patterns: Vec<Pattern>,
+    /// How much more than it costs each kind of stock can hold at most, or its limit where that
+    /// is more.
+    pub over: Vec<i64>,
+}
+
+/// What patterns are compared with.
+#[derive(Debug)]
+pub struct Limits {
+    /// What a step of cost is worth.
+    pub unit: i64,
+    /// By kind of stock: how much more than it costs a pattern must be worth.
+    pub over: Vec<i64>,
 }
 
 /// Prices all kinds of stock of a node, each against its limit.
-pub fn price(node: &Node, worth: &Worth, limits: &[i64], work: &Work<'_>) -> Priced {
-    let longest = node.stocks.iter().map(|stock| stock.length).max().unwrap_or(0);
+pub fn price(node: &Node, worth: &Worth, limits: &Limits, work: &Work<'_>) -> Priced {
+    let mut priced = Priced { patterns: Vec::new(), over: limits.over.clone() };
+    let full: Vec<Option<Way>> =
+        node.stocks.iter().map(|stock| Some((stock.length, stock.cost))).collect();
+    each(node, worth, limits, &full, &mut priced, work);
+    if node.stocks.iter().any(|stock| stock.kept.is_some()) {
+        // What is cut from stock that is kept has to be worth its length besides.
+        let value = |(item, &value): (&Item, &i64)| (value - item.length * limits.unit).max(0);
+        let values = node.items.iter().zip(&worth.values).map(value).collect();
+        let worth = Worth { values, threes: worth.threes.clone() };
+        let kept = |stock: &Stock| stock.kept.map(|kept| (kept.room, kept.cost));
+        let kept: Vec<Option<Way>> = node.stocks.iter().map(kept).collect();
+        each(node, &worth, limits, &kept, &mut priced, work);
+    }
+    priced
+}
+
+/// How much a stock takes, and what it costs beside what the worths count.
+type Way = (i64, i64);
+
+/// Prices each kind of stock in one of the ways it may be used.
+fn each(
+    node: &Node,
+    worth: &Worth,
+    limits: &Limits,
+    ways: &[Option<Way>],
+    priced: &mut Priced,
+    work: &Work<'_>,
+) {
+    let longest = ways.iter().flatten().map(|(length, _)| *length).max().unwrap_or(0);
     let table = Table::new(node, worth, longest, work);
-    let mut priced = Priced { patterns: Vec::new(), most: Vec::with_capacity(limits.len()) };
-    for (stock, (kind, &limit)) in node.stocks.iter().zip(limits).enumerate() {
+    for (stock, kind) in node.stocks.iter().enumerate().filter(|(_, kind)| kind.count != Some(0)) {
+        let Some(&Some((length, cost))) = ways.get(stock) else { continue };
+        let limit = cost * limits.unit + limits.over.get(stock).copied().unwrap_or(0);
+        debug_assert!(length <= kind.length);
         let mut most = limit;
-        if kind.count == Some(0) {
-            priced.most.push(most);
-            continue;
-        }
         let mut search = Search::new(node, worth, &table);
         for first in 0..table.rows() {
-            if table.best(first, kind.length) <= limit {
+            if table.best(first, length) <= limit {
                 break;
             }
             if work.over() {
                 // What was not looked at may hold as much as the table says.
-                most = most.max(table.best(first, kind.length));
+                most = most.max(table.best(first, length));
                 break;
             }
-            let (pieces, value) = search.beginning_with(first, kind.length, limit);
+            let (pieces, value) = search.beginning_with(first, length, limit);
             work.spend(search.steps);
             search.steps = 0;
             most = most.max(value);
-            if let Some(pieces) = pieces {
-                priced.patterns.push(((stock, pieces), value));
-            }
+            priced.patterns.extend(pieces.map(|pieces| (stock, pieces)));
         }
-        priced.most.push(most);
+        if let Some(over) = priced.over.get_mut(stock) {
+            *over = (*over).max(most - cost * limits.unit);
+        }
     }
-    priced
 }
 
 /// For each item and each room: the most that this and later items can be worth in it, pieces

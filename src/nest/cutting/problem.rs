@@ -10,6 +10,25 @@ pub struct Stock {
     pub count: Option<u64>,
     /// What one costs, in whatever is to be least; above 0.
     pub cost: i64,
+    /// What one costs where enough of it is left to be worth keeping.
+    pub kept: Option<Kept>,
+}
+
+/// Stock of which enough is left costs what is cut from it, and something besides.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Kept {
+    /// The most that may be cut from it then, above 0; no more than its length.
+    pub room: i64,
+    /// What it costs beside the length of what is cut from it; not below 0.
+    pub cost: i64,
+}
+
+impl Stock {
+    /// What one costs from which pieces of so much length together are cut.
+    pub fn cost_of(&self, held: i64) -> i64 {
+        let kept = self.kept.filter(|kept| held <= kept.room);
+        kept.map_or(self.cost, |kept| self.cost.min(kept.cost.saturating_add(held)))
+    }
 }
 
 /// Pieces of one length.
@@ -62,7 +81,14 @@ impl Problem {
             if stock.length <= 0 || stock.cost <= 0 || stock.count == Some(0) {
                 return Err(Refusal::NotPositive);
             }
+            if stock
+                .kept
+                .is_some_and(|kept| kept.room <= 0 || kept.cost < 0 || kept.room > stock.length)
+            {
+                return Err(Refusal::NotPositive);
+            }
             if stock.length > Problem::MOST
+                || stock.kept.is_some_and(|kept| kept.cost > Problem::MOST)
                 || stock.cost > Problem::MOST
                 || stock.count.is_some_and(|count| count > Problem::MOST_PIECES)
             {
@@ -108,8 +134,16 @@ impl Problem {
     pub fn material(&self) -> i128 {
         material(&self.items)
     }
+    /// Whether some stock may be kept.
+    pub fn keeps(&self) -> bool {
+        self.stocks.iter().any(|stock| stock.kept.is_some())
+    }
     /// Every cost of a plan is a whole multiple of this.
     pub fn step(&self) -> i64 {
+        if self.keeps() {
+            // What is cut costs its length.
+            return 1;
+        }
         self.stocks.iter().fold(0, |step, stock| gcd(step, stock.cost)).max(1)
     }
     /// No plan costs more: each piece from a stock of its own, of every kind.
@@ -134,7 +168,7 @@ mod tests {
 
     #[test]
     fn equal_lengths_are_put_together_longest_first() {
-        let stock = Stock { length: 10, count: None, cost: 1 };
+        let stock = Stock { length: 10, count: None, cost: 1, kept: None };
         let item = |length, demand| Item { length, demand };
         let problem = Problem::new(vec![stock], &[item(3, 1), item(7, 2), item(3, 4)]).unwrap();
         assert_eq!(problem.items(), [item(7, 2), item(3, 5)]);
@@ -143,7 +177,7 @@ mod tests {
 
     #[test]
     fn what_is_no_problem_is_refused() {
-        let stock = Stock { length: 10, count: None, cost: 1 };
+        let stock = Stock { length: 10, count: None, cost: 1, kept: None };
         let of = |stocks: &[Stock], items: &[(i64, u64)]| {
             let items: Vec<Item> =
                 items.iter().map(|&(length, demand)| Item { length, demand }).collect();

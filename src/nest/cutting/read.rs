@@ -215,7 +215,7 @@ impl Reader {
         if first.text != "stock" {
             let length = self.positive(first, "the stock's length");
             self.nothing_more(words, "the stock's length stands alone on its line");
-            let stock = Stock { length: length?, count: None, cost: 1 };
+            let stock = Stock { length: length?, count: None, cost: 1, kept: None };
             return Some((vec![stock], Objective::Stocks, None));
         }
         let mut stocks = Vec::new();
@@ -251,6 +251,7 @@ impl Reader {
                     length,
                     count: count.map(i64::unsigned_abs),
                     cost: cost.flatten().unwrap_or(length),
+                    kept: None,
                 }),
                 _ => whole = false,
             }

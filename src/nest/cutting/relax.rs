@@ -5,7 +5,8 @@ use super::bound::rounded_up as divided_up;
 use super::certificate::Leaf;
 use super::lp::{Column, Lp, Row, Share, above, count, float, ratio, rounded_up, scaled};
 use super::node::{Node, Pattern};
-use super::price::{Priced, Worth, price};
+use super::price::{Limits, Priced, Worth, price};
+use super::problem::Stock;
 use super::work::Work;
 use std::collections::BTreeSet;
 
@@ -123,8 +124,7 @@ pub fn relax(
                 entries.push((u32::try_from(row).unwrap_or(0), count(u64::from(held / 2))));
             }
         }
-        let cost = node.stocks.get(*stock).map_or(1, |stock| stock.cost);
-        Column { entries, cost: ratio(cost, dearest) }
+        Column { entries, cost: ratio(node.cost(pattern), dearest) }
     };
     let mut known: BTreeSet<Pattern> = BTreeSet::new();
     let mut columns: Vec<Pattern> = Vec::new();
@@ -191,11 +191,11 @@ pub fn relax(
                 .map(|(three, &dual)| (*three, scaled(Row::AtMost, dual, scale)))
                 .collect(),
         };
-        let limit = |(stock, row): (&super::problem::Stock, &Option<u32>)| {
+        let limit = |row: &Option<u32>| {
             let dual = row.and_then(|row| duals.get(row as usize)).copied().unwrap_or(0.0);
-            stock.cost * unit + scaled(Row::AtMost, dual, scale)
+            scaled(Row::AtMost, dual, scale)
         };
-        let limits: Vec<i64> = node.stocks.iter().zip(&stock_rows).map(limit).collect();
+        let limits = Limits { unit, over: stock_rows.iter().map(limit).collect() };
         // Half way to the best worths so far: fractional plans swing less, and fewer rounds do.
         let calm = first_three == rows.len() && node.items.len() == rows.len();
         let mixed =
@@ -204,11 +204,11 @@ pub fn relax(
         let priced = match until {
             Until::Closed(_) => {
                 let patterns = columns.iter().chain(waiting.iter().map(|(pattern, _)| pattern));
-                listed(&worth, &limits, patterns)
+                listed(node, &worth, &limits, patterns)
             }
             _ => price(node, &worth, &limits, work),
         };
-        let found = least(node, worth, &three_rights, &priced.most, unit);
+        let found = least(node, worth, &three_rights, &priced.over, unit);
         if found.bound >= best.bound {
             best = found;
         }
@@ -221,7 +221,7 @@ pub fn relax(
             return done(best, &lp, &columns);
         }
         let mut added = false;
-        for (pattern, _) in priced.patterns {
+        for pattern in priced.patterns {
             if known.insert(pattern.clone()) {
                 added = true;
                 lp.add(column(&pattern));
@@ -256,28 +256,31 @@ fn halfway(best: &Best, worth: Worth, unit: i64) -> Worth {
 
 /// What each kind of stock can hold at most of these patterns.
 fn listed<'a>(
+    node: &Node,
     worth: &Worth,
-    limits: &[i64],
+    limits: &Limits,
     patterns: impl Iterator<Item = &'a Pattern>,
 ) -> Priced {
-    let mut most = limits.to_vec();
-    for (stock, pieces) in patterns {
-        let value = worth.of(pieces);
-        if let Some(most) = most.get_mut(*stock) {
-            *most = (*most).max(value);
+    let mut over = limits.over.clone();
+    for pattern in patterns {
+        let value = worth.of(&pattern.1) - node.cost(pattern) * limits.unit;
+        if let Some(over) = over.get_mut(pattern.0) {
+            *over = (*over).max(value);
         }
     }
-    Priced { patterns: Vec::new(), most }
+    Priced { patterns: Vec::new(), over }
 }
 
 /// What every plan costs at least, in steps, and the unit of worth it is counted in: the least at
 /// which no stock of an unlimited kind holds more than it costs. What a limited kind holds beyond
 /// its cost is taken off, as often as there is one.
-fn least(node: &Node, worth: Worth, three_rights: &[u64], most: &[i64], unit: i64) -> Best {
+fn least(node: &Node, worth: Worth, three_rights: &[u64], over: &[i64], unit: i64) -> Best {
+    // What one costs at least: what is kept costs more, the more of it is cut.
+    let cost = |stock: &Stock| stock.kept.map_or(stock.cost, |kept| kept.cost.clamp(1, stock.cost));
     let mut exact = unit;
-    for (stock, &most) in node.stocks.iter().zip(most) {
+    for (stock, &over) in node.stocks.iter().zip(over) {
         if stock.count.is_none() {
-            exact = exact.max(-(-most).div_euclid(stock.cost));
+            exact = exact.max(unit - (-over).div_euclid(cost(stock)));
         }
     }
     let mut sum: i128 = node
@@ -289,9 +292,9 @@ fn least(node: &Node, worth: Worth, three_rights: &[u64], most: &[i64], unit: i6
     for ((_, price), &right) in worth.threes.iter().zip(three_rights) {
         sum -= i128::from(*price) * i128::from(right);
     }
-    for (stock, &most) in node.stocks.iter().zip(most) {
+    for (stock, &over) in node.stocks.iter().zip(over) {
         if let Some(number) = stock.count {
-            let over = i128::from(most) - i128::from(stock.cost) * i128::from(exact);
+            let over = i128::from(over) - i128::from(cost(stock)) * i128::from(exact - unit);
             sum -= over.max(0) * i128::from(number);
         }
     }

@@ -4,6 +4,7 @@ use super::certificate::Certificate;
 use super::closed::{Closed, all};
 use super::construct::{careful, quick};
 use super::costs::Costs;
+use super::covering::by_covering;
 use super::dive::Dive;
 use super::node::{Node, Pattern};
 use super::problem::Problem;
@@ -61,7 +62,10 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(problem: &'a Problem, work: &'a Work<'a>) -> Search<'a> {
-        let (bound, certificate) = by_length(problem);
+        let (mut bound, mut certificate) = by_length(problem);
+        if let Some(covering) = by_covering(problem).filter(|covering| *covering > bound) {
+            (bound, certificate) = (covering, Certificate::Covering);
+        }
         Search { problem, work, plan: None, cost: None, bound, certificate, costs: None }
     }
 
@@ -183,7 +187,12 @@ impl<'a> Search<'a> {
         let Some((_, target)) = self.targets().filter(|_| self.open() && !self.work.over()) else {
             return;
         };
-        let Some(aimed) = root.aimed(target).filter(|node| node.stocks.len() == 1) else { return };
+        let Some(aimed) = root
+            .aimed(target)
+            .filter(|_| self.problem.stocks().len() == 1 && !self.problem.keeps())
+        else {
+            return;
+        };
         let Some(relaxed) = relax(&aimed, pool, hot, &[], Until::End, self.work) else { return };
         if relaxed.missing || self.work.over() {
             return;

@@ -1,4 +1,4 @@
-use super::problem::Problem;
+use super::problem::{Item, Problem, Stock};
 
 /// What is cut from one stock: pieces by their number in the problem's list and how many of each,
 /// in ascending order, each once.
@@ -15,6 +15,23 @@ pub struct Cut {
     pub times: u64,
 }
 
+/// What a plan of these pieces costs with these stocks.
+pub fn cost(stocks: &[Stock], items: &[Item], plan: &Plan) -> i128 {
+    let one = |cut: &Cut| {
+        let held = held(items, &cut.pieces);
+        stocks.get(cut.stock).map_or(0, |stock| i128::from(stock.cost_of(held)))
+    };
+    plan.cuts.iter().map(|cut| one(cut) * i128::from(cut.times)).sum()
+}
+
+/// Length of these pieces together.
+pub fn held(items: &[Item], pieces: &[(u32, u32)]) -> i64 {
+    let length = |&(item, count): &(u32, u32)| {
+        items.get(item as usize).map_or(0, |i| i.length.saturating_mul(i64::from(count)))
+    };
+    pieces.iter().map(length).fold(0, i64::saturating_add)
+}
+
 /// Which patterns are cut how often.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
 pub struct Plan {
@@ -29,8 +46,7 @@ impl Plan {
     }
     /// What it costs.
     pub fn cost(&self, problem: &Problem) -> i128 {
-        let cost = |cut: &Cut| problem.stocks().get(cut.stock).map_or(0, |stock| stock.cost);
-        self.cuts.iter().map(|cut| i128::from(cost(cut)) * i128::from(cut.times)).sum()
+        cost(problem.stocks(), problem.items(), self)
     }
     /// The same plan with equal patterns put together, in a fixed order.
     #[must_use]

@@ -38,7 +38,7 @@ mod tests {
 
     #[test]
     fn a_plan_that_is_not_one_is_refused() {
-        let stock = Stock { length: 10, count: Some(2), cost: 1 };
+        let stock = Stock { length: 10, count: Some(2), cost: 1, kept: None };
         let items = [Item { length: 6, demand: 2 }, Item { length: 4, demand: 1 }];
         let problem = Problem::new(vec![stock], &items).unwrap();
         let cut = |pieces: &[(u32, u32)], times| Cut { stock: 0, pieces: pieces.to_vec(), times };
