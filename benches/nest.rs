@@ -6,6 +6,9 @@
     clippy::panic,
     clippy::print_stdout,
     clippy::disallowed_methods,
+    clippy::disallowed_types,
+    clippy::indexing_slicing,
+    clippy::type_complexity,
     clippy::float_arithmetic,
     missing_docs
 )]

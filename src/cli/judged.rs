@@ -165,7 +165,7 @@ fn one(
     read: Result<Read, Box<Diagnostic>>,
     shop: &Shop,
     members: &Members<'_>,
-    rack: &mut Vec<Coil>,
+    rack: &mut [Coil],
     stays: bool,
     judged: &mut Judged,
 ) {
@@ -213,7 +213,7 @@ fn one(
     let (verdict, found) = replay::judge(&products, &expected, &loaded.library);
     judged.found.extend(found);
     if judged.made.last().is_none_or(|made| made.profile != entry.profile) {
-        let (profile, rack) = (entry.profile.clone(), rack.clone());
+        let (profile, rack) = (entry.profile.clone(), rack.to_vec());
         judged.made.push(Made { profile, rack, used: Length::ZERO, loaded: Vec::new() });
     }
     if let Some(made) = judged.made.last_mut() {

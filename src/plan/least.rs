@@ -114,7 +114,8 @@ impl Wanted<'_> {
         };
         // Rounded down: no plan costs less for that.
         let units = |length: Length| length.nm().div_euclid(unit);
-        let mut alike: BTreeMap<(i64, i64, Option<(i64, i64)>), u64> = BTreeMap::new();
+        type Figures = (i64, i64, Option<(i64, i64)>);
+        let mut alike: BTreeMap<Figures, u64> = BTreeMap::new();
         for way in &ways {
             let length = units(way.length);
             let kept = way.kept.map(|(room, cost)| (units(room).min(length), units(cost)));
