@@ -8,6 +8,7 @@
     dead_code
 )]
 
+#[allow(clippy::disallowed_methods, reason = "reads the fixture from the disk")]
 pub mod small_shop;
 
 use coilwright::calibrate::{RanPiece, RanProgram};
