@@ -13,13 +13,11 @@
 mod house;
 
 use coilwright::check;
-use coilwright::dialect::Invertible;
 use coilwright::language::parse;
-use coilwright::library::{Loaded, load_batch, load_dialect};
 use coilwright::member::model::{Job, Shape};
-use coilwright::member::resolve::{load_members, make, resolve};
-use coilwright::plan::{self, Inputs, Options, Plan};
-use coilwright::quantity::{FileId, MemoryFiles, Sources, Span};
+use coilwright::member::resolve::{load_members, make};
+use coilwright::plan::{self, Shop};
+use coilwright::quantity::{FileId, MemoryFiles, Sources};
 use coilwright::replay::{self, Ending, Expected, Situation};
 use coilwright::tooling::{self, Geometry};
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
@@ -28,66 +26,24 @@ use std::hint::black_box;
 use std::sync::Arc;
 use std::time::Duration;
 
-struct Shop {
-    loaded: Loaded,
-    dialect: Invertible,
-    paths: Vec<(String, Option<Span>)>,
-    jobs: Vec<Job>,
-}
-
-impl Shop {
-    fn open(files: &MemoryFiles) -> Shop {
-        let mut sources = Sources::default();
-        let (loaded, _) = load_batch(files, &mut sources, house::BATCH);
-        let loaded = loaded.unwrap();
-        let (path, at) = loaded.dialect.clone();
-        let (dialect, _) = load_dialect(files, &mut sources, &path, Some(at));
-        let dialect = Invertible::prove(&dialect.unwrap(), &loaded.line).unwrap();
-        let paths: Vec<_> = loaded.jobs.iter().map(|(p, at)| (p.clone(), Some(*at))).collect();
-        let (jobs, found) =
-            resolve(files, &mut sources, &paths, &loaded.library, &loaded.batch.mark_text);
-        assert!(found.is_empty());
-        Shop { loaded, dialect, paths, jobs }
+fn shapes(shop: &Shop) -> Vec<&Arc<Shape>> {
+    let mut shapes: BTreeMap<*const Shape, &Arc<Shape>> = BTreeMap::new();
+    for (_, member) in shop.jobs.iter().flat_map(Job::members) {
+        shapes.entry(Arc::as_ptr(&member.shape)).or_insert(&member.shape);
     }
-    fn inputs(&self) -> Inputs<'_> {
-        Inputs {
-            batch: &self.loaded.batch,
-            library: &self.loaded.library,
-            line: &self.loaded.line,
-            calibration: &self.loaded.calibration,
-            stock: &self.loaded.stock,
-            dialect: &self.dialect,
-            jobs: &self.jobs,
-        }
-    }
-    fn plan(&self) -> Plan {
-        let options = Options { ticks: self.loaded.batch.effort.ticks, threads: 1 };
-        let (plan, found) = plan::plan(&self.inputs(), &options, &());
-        assert!(found.is_empty(), "{found:?}");
-        plan.unwrap()
-    }
-    fn shapes(&self) -> Vec<&Arc<Shape>> {
-        let mut shapes: BTreeMap<*const Shape, &Arc<Shape>> = BTreeMap::new();
-        for (_, member) in self.jobs.iter().flat_map(Job::members) {
-            shapes.entry(Arc::as_ptr(&member.shape)).or_insert(&member.shape);
-        }
-        shapes.into_values().collect()
-    }
+    shapes.into_values().collect()
 }
 
 /// Everything `compile` does but the disk and the papers.
 fn text_to_replayed_bytes(files: &MemoryFiles) -> usize {
-    let shop = Shop::open(files);
-    let checked = check::check(&shop.jobs, &shop.loaded.library);
-    assert!(checked.diagnostics.is_empty());
-    shop.plan().runs.iter().map(|run| run.printed.bytes.len()).sum()
+    house::plan(&house::open(files)).runs.iter().map(|run| run.printed.bytes.len()).sum()
 }
 
 fn whole(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("text to replayed bytes");
     for houses in [1, 10, 100] {
         let files = house::files(houses);
-        let shop = Shop::open(&files);
+        let shop = house::open(&files);
         let members = shop.jobs.iter().flat_map(Job::members).count();
         group.throughput(Throughput::Elements(members as u64));
         group.sample_size(if houses == 1 { 50 } else { 10 });
@@ -96,13 +52,21 @@ fn whole(criterion: &mut Criterion) {
             bencher.iter(|| text_to_replayed_bytes(black_box(&files)));
         });
     }
+    let mut files = house::files(1);
+    let batch = String::from_utf8(files.0[house::BATCH].clone()).unwrap();
+    let normal = batch.replace("effort = \"quick\"", "effort = \"normal\"");
+    files.0.insert(house::BATCH.into(), normal.into_bytes());
+    group.sample_size(10);
+    group.bench_function("1 house, normal effort", |bencher| {
+        bencher.iter(|| text_to_replayed_bytes(black_box(&files)));
+    });
     group.finish();
 }
 
 fn stages(criterion: &mut Criterion) {
     let files = house::files(1);
     let text = house::members(1);
-    let shop = Shop::open(&files);
+    let shop = house::open(&files);
     let mut group = criterion.benchmark_group("one house");
     group.sample_size(50);
     group.throughput(Throughput::Bytes(text.len() as u64));
@@ -112,7 +76,8 @@ fn stages(criterion: &mut Criterion) {
     let members = shop.jobs.iter().flat_map(Job::members).count();
     group.throughput(Throughput::Elements(members as u64));
     group.bench_function("resolve", |bencher| {
-        let (loaded, _) = load_members(&files, &mut Sources::default(), &shop.paths);
+        let paths: Vec<_> = shop.loaded.jobs.iter().map(|(p, at)| (p.clone(), Some(*at))).collect();
+        let (loaded, _) = load_members(&files, &mut Sources::default(), &paths);
         let batch = &shop.loaded.batch;
         bencher.iter(|| make(black_box(&loaded), &shop.loaded.library, &batch.mark_text));
     });
@@ -120,7 +85,7 @@ fn stages(criterion: &mut Criterion) {
         bencher.iter(|| check::check(black_box(&shop.jobs), &shop.loaded.library));
     });
     group.bench_function("bind", |bencher| {
-        let shapes = shop.shapes();
+        let shapes = shapes(&shop);
         let line = &shop.loaded.line;
         let span = shop.jobs[0].span;
         bencher.iter(|| {
@@ -131,8 +96,8 @@ fn stages(criterion: &mut Criterion) {
             }
         });
     });
-    group.bench_function("plan (bind to judge)", |bencher| bencher.iter(|| shop.plan()));
-    let plan = shop.plan();
+    group.bench_function("plan (bind to judge)", |bencher| bencher.iter(|| house::plan(&shop)));
+    let plan = house::plan(&shop);
     let bytes: usize = plan.runs.iter().map(|run| run.printed.bytes.len()).sum();
     group.throughput(Throughput::Bytes(bytes as u64));
     group.bench_function("print and read back", |bencher| {

@@ -1,6 +1,5 @@
 //! The demos keep what they promise: they compile and replay, their counts are as told, and a
-//! framer could put their frames together. The modelled house of the benches is held to its
-//! figures here too.
+//! framer could put their frames together.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -12,18 +11,15 @@
 #[path = "../benches/house/mod.rs"]
 mod house;
 
-use coilwright::check;
 use coilwright::diagnostic::Diagnostic;
-use coilwright::dialect::Invertible;
 use coilwright::language;
 use coilwright::library::model::{AppliedBy, How, Slope, Works};
-use coilwright::library::{Loaded, load_batch, load_dialect};
 use coilwright::member::model::*;
-use coilwright::member::resolve::resolve;
-use coilwright::plan::{self, Inputs, Options, Plan};
+use coilwright::plan::{self, Options, Plan, Shop};
 use coilwright::program::Event;
 use coilwright::quantity::{FileId, Files, Length, ReadFault, Sources};
 use std::collections::BTreeSet;
+use std::ops::Deref;
 use std::path::Path;
 
 /// A fixture's folder on the disk.
@@ -38,29 +34,21 @@ impl Files for Folder {
 }
 
 struct Demo {
-    loaded: Loaded,
-    dialect: Invertible,
-    jobs: Vec<Job>,
+    shop: Shop,
     found: Vec<Diagnostic>,
-    waived: Vec<check::Waived>,
+}
+
+impl Deref for Demo {
+    type Target = Shop;
+    fn deref(&self) -> &Shop {
+        &self.shop
+    }
 }
 
 impl Demo {
     fn open(files: &dyn Files) -> Demo {
-        let mut sources = Sources::default();
-        let (loaded, mut found) = load_batch(files, &mut sources, "batch.toml");
-        let loaded = loaded.unwrap_or_else(|| panic!("{found:#?}"));
-        let (path, at) = loaded.dialect.clone();
-        let (dialect, faults) = load_dialect(files, &mut sources, &path, Some(at));
-        found.extend(faults);
-        let dialect = Invertible::prove(&dialect.unwrap(), &loaded.line).unwrap();
-        let paths: Vec<_> = loaded.jobs.iter().map(|(p, at)| (p.clone(), Some(*at))).collect();
-        let (jobs, faults) =
-            resolve(files, &mut sources, &paths, &loaded.library, &loaded.batch.mark_text);
-        found.extend(faults);
-        let checked = check::check(&jobs, &loaded.library);
-        found.extend(checked.diagnostics);
-        Demo { loaded, dialect, jobs, found, waived: checked.waived }
+        let (shop, found) = Shop::open(files, &mut Sources::default(), "batch.toml");
+        Demo { shop: shop.unwrap_or_else(|| panic!("{found:#?}")), found }
     }
     fn boatshed() -> Demo {
         Demo::open(&Folder("boatshed"))
@@ -71,17 +59,11 @@ impl Demo {
     fn porch() -> Demo {
         Demo::open(&Folder("porch"))
     }
+    fn landing() -> Demo {
+        Demo::open(&Folder("landing"))
+    }
     fn plan(&self, threads: usize) -> Plan {
-        let inputs = Inputs {
-            batch: &self.loaded.batch,
-            library: &self.loaded.library,
-            line: &self.loaded.line,
-            calibration: &self.loaded.calibration,
-            stock: &self.loaded.stock,
-            dialect: &self.dialect,
-            jobs: &self.jobs,
-        };
-        let (plan, found) = plan::plan(&inputs, &Options { ticks: 20_000, threads }, &());
+        let (plan, found) = plan::plan(&self.inputs(), &Options { ticks: 20_000, threads }, &());
         assert!(found.is_empty(), "{found:#?}");
         plan.unwrap()
     }
@@ -201,6 +183,7 @@ fn the_demos_are_written_in_canonical_form() {
         ("boatshed", &["job", "common", "walls", "loft", "trusses"][..]),
         ("slip-office", &["office"][..]),
         ("porch", &["roof"][..]),
+        ("landing", &["deck", "battens"]),
     ] {
         for name in files {
             let path = match folder {
@@ -268,6 +251,57 @@ fn the_porch_is_made_and_judged_right() {
     };
     let (left, right) = (hand("H1"), hand("H2"));
     assert_eq!((left.0.opposite(), left.1.opposite()), right);
+}
+
+/// The landing: a stamp, a parting shear, a die for swage and dimple together, a punch below the
+/// shear that one of two must be chosen of, nibbled notches, two profiles, bars beside coils, two
+/// bundles open at a time and jobs within a window.
+#[test]
+fn the_landing_is_made_and_judged_right() {
+    let demo = Demo::landing();
+    assert!(demo.found.is_empty(), "{:#?}", demo.found);
+    let plan = demo.plan(1);
+    assert!(plan.runs.iter().all(|run| run.account.closes() && run.account.slug == Length::ZERO));
+    assert_eq!(plan.runs.iter().map(|run| run.pieces.len()).sum::<usize>(), 58);
+    let (deck, battens) = plan.runs.split_first().unwrap();
+    assert!(deck.coil.bar.is_none() && battens.len() >= 2);
+    assert!(battens.iter().all(|run| run.coil.bar.is_some() && run.profile != deck.profile));
+
+    let line = &demo.loaded.line;
+    let fired = |name: &str| {
+        let (wanted, _) = line.tools().find(|(_, tool)| &*tool.name == name).unwrap();
+        let strokes = |event: &Event| match event {
+            Event::Stop { strokes, .. } => strokes.iter().filter(|s| s.tool == wanted).count(),
+            _ => 0,
+        };
+        deck.program.events.iter().map(strokes).sum::<usize>()
+    };
+    // Every joist and the blocking has a joint at each end, every pair of neighbours shares one.
+    let swaged = deck
+        .pieces
+        .iter()
+        .filter(|piece| piece.shape.features.iter().any(|feature| demo.kind_is(feature, "swage")));
+    let swaged = swaged.count();
+    assert!((swaged + 1..swaged + 5).contains(&fired("joint-45")), "{}", fired("joint-45"));
+    assert_eq!(fired("swage-45"), 0);
+    assert!(fired("hole-12") > 0 && fired("late-hole-12") > 0);
+    // 24 notches of one bite, and one of 88 mm.
+    assert!(fired("notch-48") >= 24 + 2);
+
+    // Stamped where the strip stands: at its place within the slack, more often than not at a stop
+    // that a tool needs.
+    let stops = deck.program.events.iter().filter_map(|event| match event {
+        Event::Stop { at, .. } | Event::Cut { at, .. } => Some(*at),
+        Event::Mark { .. } => None,
+    });
+    let stops: BTreeSet<_> = stops.collect();
+    let stamped = deck.program.events.iter().filter_map(|event| match event {
+        Event::Mark { at, .. } => Some(*at),
+        _ => None,
+    });
+    let (shared, own): (Vec<_>, Vec<_>) = stamped.partition(|at| stops.contains(at));
+    assert!(shared.len() > own.len(), "{} shared, {} of their own", shared.len(), own.len());
+    assert!(line.marker.as_ref().is_some_and(|marker| marker.stamp.is_some()));
 }
 
 #[test]
@@ -736,49 +770,4 @@ fn threads_change_nothing() {
     same(&demo.plan(1), &demo.plan(2));
     let houses = Demo::open(&house::files(2));
     same(&houses.plan(1), &houses.plan(2));
-}
-
-#[test]
-fn the_modelled_house_has_the_figures_it_is_meant_to_have() {
-    const HOUSES: u32 = 20;
-    let demo = Demo::open(&house::files(HOUSES));
-    assert!(demo.found.is_empty(), "{:#?}", demo.found.first());
-    let (mut lengths, mut features) = (Vec::new(), 0);
-    for (_, member) in demo.jobs.iter().flat_map(Job::members) {
-        lengths.push(member.shape.length);
-        features += member.shape.features.len();
-    }
-    lengths.sort_unstable();
-    let houses = i64::from(HOUSES);
-    let count = lengths.len();
-    let metres = lengths.iter().copied().sum::<Length>().nm() / 1_000_000_000 / houses;
-    let members = i64::try_from(count).unwrap() / houses;
-    let frames = i64::from(demo.frames()) / houses;
-    let at = |percent: usize| um(lengths[count * percent / 100]) / 1_000;
-    let tenths = 10 * features / count;
-    println!(
-        "a house, mean of {HOUSES}: {frames} frames, {members} members, {metres} m, {tenths}/10 \
-         features a member, lengths {} {} {} mm at 10, 50, 90 %; {} bytes of text",
-        at(10),
-        at(50),
-        at(90),
-        house::members(1).len()
-    );
-    let near = |value: i64, aim: i64, percent: i64| (value - aim).abs() * 100 <= aim * percent;
-    assert!(near(frames, 59, 5), "{frames} frames");
-    assert!(near(members, 950, 5), "{members} members");
-    assert!(near(metres, 1_800, 5), "{metres} m");
-    assert!(near(i64::try_from(tenths).unwrap(), 75, 7), "{tenths}/10 features");
-    assert!(near(at(10), 500, 20), "{} mm", at(10));
-    assert!(near(at(50), 2_000, 20), "{} mm", at(50));
-    assert!(near(at(90), 3_900, 10), "{} mm", at(90));
-}
-
-#[test]
-fn the_modelled_house_is_the_same_every_time() {
-    assert_eq!(house::members(7), house::members(7));
-    assert_ne!(house::members(7), house::members(8));
-    let plan = Demo::open(&house::files(1)).plan(1);
-    assert!(plan.profiles.iter().all(|p| p.shortage.is_none()));
-    assert!(plan.runs.iter().all(|run| run.account.closes()));
 }

@@ -1,5 +1,6 @@
-//! Five modelled houses: how near the number of stops comes to what no choice of stops can beat,
-//! and what a pattern tool saves. Counts, not times; the houses are those of the benches.
+//! The modelled houses of the benches have the figures they are meant to have. How near the number
+//! of stops of five comes to what no choice of stops can beat, and what a pattern tool saves:
+//! counts, not times.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -11,24 +12,18 @@
 #[path = "../benches/house/mod.rs"]
 mod house;
 
-use coilwright::plan::{self, Options, Plan, Run, Shop};
-use coilwright::quantity::{MemoryFiles, Sources};
+use coilwright::member::model::Job;
+use coilwright::plan::{Plan, Run};
+use coilwright::quantity::Length;
 use house::Joints;
 
 /// A house of this number alone, on the boatshed's line after `edit`.
 fn planned(number: u32, joints: Joints, edit: impl Fn(&str) -> String) -> Plan {
-    let mut files: MemoryFiles = house::files(1);
+    let mut files = house::files(1);
     files.0.insert("house-001.members".into(), house::members_joined(number, joints).into_bytes());
     let line = String::from_utf8(files.0["shop/line.toml"].clone()).unwrap();
     files.0.insert("shop/line.toml".into(), edit(&line).into_bytes());
-    let mut sources = Sources::default();
-    let (shop, found) = Shop::open(&files, &mut sources, house::BATCH);
-    assert!(found.iter().all(|d| !d.is_error()), "{found:?}");
-    let shop = shop.unwrap();
-    let options = Options { ticks: shop.loaded.batch.effort.ticks, threads: 1 };
-    let (plan, found) = plan::plan(&shop.inputs(), &options, &());
-    assert!(found.iter().all(|d| !d.is_error()), "{found:?}");
-    plan.unwrap()
+    house::plan(&house::open(&files))
 }
 
 fn stops(plan: &Plan) -> (usize, usize) {
@@ -110,4 +105,50 @@ fn saved_by_pattern(joints: Joints) -> Saved {
         saved.strokes += plan.runs.iter().map(strokes).sum::<usize>();
     }
     saved
+}
+
+#[test]
+fn the_modelled_house_has_the_figures_it_is_meant_to_have() {
+    const HOUSES: u32 = 20;
+    let shop = house::open(&house::files(HOUSES));
+    let (mut lengths, mut features) = (Vec::new(), 0);
+    for (_, member) in shop.jobs.iter().flat_map(Job::members) {
+        lengths.push(member.shape.length);
+        features += member.shape.features.len();
+    }
+    lengths.sort_unstable();
+    let houses = i64::from(HOUSES);
+    let count = lengths.len();
+    let metres = lengths.iter().copied().sum::<Length>().nm() / 1_000_000_000 / houses;
+    let members = i64::try_from(count).unwrap() / houses;
+    let frames = i64::try_from(shop.jobs.iter().map(|job| job.frames.len()).sum::<usize>())
+        .unwrap()
+        / houses;
+    let at = |percent: usize| lengths[count * percent / 100].nm() / 1_000_000;
+    let tenths = 10 * features / count;
+    println!(
+        "a house, mean of {HOUSES}: {frames} frames, {members} members, {metres} m, {tenths}/10 \
+         features a member, lengths {} {} {} mm at 10, 50, 90 %; {} bytes of text",
+        at(10),
+        at(50),
+        at(90),
+        house::members(1).len()
+    );
+    let near = |value: i64, aim: i64, percent: i64| (value - aim).abs() * 100 <= aim * percent;
+    assert!(near(frames, 59, 5), "{frames} frames");
+    assert!(near(members, 950, 5), "{members} members");
+    assert!(near(metres, 1_800, 5), "{metres} m");
+    assert!(near(i64::try_from(tenths).unwrap(), 75, 7), "{tenths}/10 features");
+    assert!(near(at(10), 500, 20), "{} mm", at(10));
+    assert!(near(at(50), 2_000, 20), "{} mm", at(50));
+    assert!(near(at(90), 3_900, 10), "{} mm", at(90));
+}
+
+#[test]
+fn the_modelled_house_is_the_same_every_time() {
+    assert_eq!(house::members(7), house::members(7));
+    assert_ne!(house::members(7), house::members(8));
+    let plan = house::plan(&house::open(&house::files(1)));
+    assert!(plan.profiles.iter().all(|p| p.shortage.is_none()));
+    assert!(plan.runs.iter().all(|run| run.account.closes()));
 }

@@ -9,14 +9,22 @@
 //! as a script would write it, without recipes: that is the most text a house can be.
 #![allow(dead_code)] // benches and tests use different parts of it
 
+pub mod peak;
 mod random;
 mod text;
 mod trusses;
 mod walls;
 
-use coilwright::quantity::MemoryFiles;
+use coilwright::diagnostic::Severity;
+use coilwright::plan::{self, Options, Plan, Shop};
+use coilwright::quantity::{MemoryFiles, Sources};
 use random::Random;
 use std::fmt::Write;
+use std::ops::RangeInclusive;
+
+/// As the program's own.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 /// The batch file of [`files`].
 pub const BATCH: &str = "batch.toml";
@@ -50,15 +58,39 @@ pub fn members_joined(number: u32, joints: Joints) -> String {
         out,
         "# Modelled house {number}, written by the generator of the benches.\n\
          job H{number:03} \"house {number}\" revision A\nunits mm\n\n\
-         profile C90 = \"C90x40-0.75\"\nprofile U60 = \"U60x30-0.75\"\n\n"
+         profile C90 = \"C90x40-0.75\"\n"
     );
+    if joints == Joints::Lapped {
+        out.push_str("profile U60 = \"U60x30-0.75\"\n");
+    }
+    out.push('\n');
     walls::write(&mut out, &mut random, joints);
     trusses::write(&mut out, &mut random, joints);
     out
 }
 
+/// The shop as it stands with these files: read, resolved and checked, without a finding.
+pub fn open(files: &MemoryFiles) -> Shop {
+    let (shop, found) = Shop::open(files, &mut Sources::default(), BATCH);
+    assert!(found.is_empty(), "{found:?}");
+    shop.unwrap()
+}
+
+/// Its batch as planned on one thread, without more than a note.
+pub fn plan(shop: &Shop) -> Plan {
+    let options = Options { ticks: shop.loaded.batch.effort.ticks, threads: 1 };
+    let (plan, found) = plan::plan(&shop.inputs(), &options, &());
+    assert!(found.iter().all(|f| f.severity == Severity::Note), "{found:?}");
+    plan.unwrap()
+}
+
 /// Everything a batch of this many houses needs; the line and library are the boatshed's.
 pub fn files(houses: u32) -> MemoryFiles {
+    files_of(1..=houses)
+}
+
+/// Everything a batch of the houses of these numbers needs.
+pub fn files_of(numbers: RangeInclusive<u32>) -> MemoryFiles {
     let mut files = MemoryFiles::of([
         ("shop/library.toml", include_str!("../../fixtures/boatshed/shop/library.toml")),
         ("shop/features.toml", include_str!("../../fixtures/boatshed/shop/features.toml")),
@@ -67,7 +99,8 @@ pub fn files(houses: u32) -> MemoryFiles {
         ("shop/calibration.toml", include_str!("../../fixtures/boatshed/shop/calibration.toml")),
     ]);
     let mut jobs = Vec::new();
-    for number in 1..=houses {
+    let houses = numbers.clone().count() as u32;
+    for number in numbers {
         let name = format!("house-{number:03}.members");
         files.0.insert(name.clone(), members(number).into_bytes());
         jobs.push(format!("{name:?}"));

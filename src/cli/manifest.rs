@@ -1,4 +1,5 @@
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -8,8 +9,9 @@ pub const NAME: &str = "manifest.json";
 /// First word of every manifest of ours.
 const FORMAT: &str = "coilwright output";
 
-/// Version of the manifest's form.
-const VERSION: u32 = 1;
+/// Version of the manifest's form: one more whenever a folder that was written before would no
+/// longer be read.
+const VERSION: u32 = 2;
 
 /// What an output folder holds: every file with its hash, every program with its record blocks.
 ///
@@ -145,10 +147,9 @@ pub struct PieceEntry {
 }
 
 /// A manifest as it lies on the disk: itself, and the hash over that.
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Sealed {
-    manifest: Manifest,
+#[derive(Serialize)]
+struct Sealed<'a> {
+    manifest: &'a Manifest,
     sha256: String,
 }
 
@@ -192,44 +193,60 @@ impl Manifest {
 
     /// Its bytes on the disk.
     pub fn print(&self) -> Vec<u8> {
-        let sealed = Sealed { manifest: self.clone(), sha256: self.seal() };
-        let mut bytes = serde_json::to_vec_pretty(&sealed).unwrap_or_default();
-        bytes.push(b'\n');
-        bytes
+        pretty(&Sealed { manifest: self, sha256: seal(self) })
     }
 
     /// Reads one; anything but the exact spelling [`Manifest::print`] gives is refused.
     pub fn read(bytes: &[u8]) -> Result<Manifest, Fault> {
-        let value: serde_json::Value = serde_json::from_slice(bytes)
-            .map_err(|error| Fault::Foreign(format!("it is not JSON: {error}")))?;
-        let head = |key: &str| value.get("manifest").and_then(|m| m.get(key));
-        if head("format").and_then(|f| f.as_str()) != Some(FORMAT) {
-            return Err(Fault::Foreign("it is not a manifest of coilwright".to_string()));
+        let (manifest, version) = unseal(bytes)?;
+        if version != u64::from(VERSION) {
+            return Err(Fault::Foreign(format!(
+                "it is of version {version}; this program reads version {VERSION}"
+            )));
         }
-        match head("version").and_then(serde_json::Value::as_u64) {
-            Some(version) if version == u64::from(VERSION) => {}
-            Some(version) => {
-                return Err(Fault::Foreign(format!(
-                    "it is of version {version}; this program reads version {VERSION}"
-                )));
-            }
-            None => return Err(Fault::Changed),
-        }
-        let sealed: Sealed = serde_json::from_value(value).map_err(|_| Fault::Changed)?;
-        if sealed.sha256 != sealed.manifest.seal() || sealed.manifest.print() != bytes {
+        let manifest: Manifest = serde_json::from_value(manifest).map_err(|_| Fault::Changed)?;
+        if manifest.print() != bytes {
             return Err(Fault::Changed);
         }
-        Ok(sealed.manifest)
+        Ok(manifest)
     }
+}
 
-    /// The entry of this path.
-    pub fn file(&self, path: &str) -> Option<&FileEntry> {
-        self.files.iter().find(|entry| entry.path == path)
-    }
+/// The files of a manifest of any version, which is enough to know whether a folder is as some
+/// version of this program left it.
+pub fn listed(bytes: &[u8]) -> Result<Vec<FileEntry>, Fault> {
+    let (manifest, version) = unseal(bytes)?;
+    let files = manifest.get("files").cloned().unwrap_or_default();
+    serde_json::from_value(files).map_err(|_| {
+        Fault::Foreign(format!("it is of version {version}, whose list this program does not read"))
+    })
+}
 
-    fn seal(&self) -> String {
-        sha256(&serde_json::to_vec(self).unwrap_or_default())
+/// What was sealed, and the version of its form.
+fn unseal(bytes: &[u8]) -> Result<(Value, u64), Fault> {
+    let mut sealed: Value = serde_json::from_slice(bytes)
+        .map_err(|error| Fault::Foreign(format!("it is not JSON: {error}")))?;
+    let head = |key: &str| sealed.get("manifest").and_then(|m| m.get(key));
+    if head("format").and_then(Value::as_str) != Some(FORMAT) {
+        return Err(Fault::Foreign("it is not a manifest of coilwright".to_string()));
     }
+    let version = head("version").and_then(Value::as_u64).ok_or(Fault::Changed)?;
+    let printed = pretty(&sealed);
+    let manifest = sealed.get_mut("manifest").map(Value::take).unwrap_or_default();
+    if sealed.get("sha256").and_then(Value::as_str) != Some(&seal(&manifest)) || printed != bytes {
+        return Err(Fault::Changed);
+    }
+    Ok((manifest, version))
+}
+
+fn seal(manifest: &impl Serialize) -> String {
+    sha256(&serde_json::to_vec(manifest).unwrap_or_default())
+}
+
+fn pretty(sealed: &impl Serialize) -> Vec<u8> {
+    let mut bytes = serde_json::to_vec_pretty(sealed).unwrap_or_default();
+    bytes.push(b'\n');
+    bytes
 }
 
 /// SHA-256 in lower-case hexadecimal.
@@ -298,8 +315,45 @@ mod tests {
     fn a_stranger_is_told_from_a_changed_one() {
         assert!(matches!(Manifest::read(b"{}"), Err(Fault::Foreign(_))));
         assert!(matches!(Manifest::read(b"not json"), Err(Fault::Foreign(_))));
-        let later = String::from_utf8(sample().print()).unwrap();
-        let later = later.replace("\"version\": 1", "\"version\": 99");
-        assert!(matches!(Manifest::read(later.as_bytes()), Err(Fault::Foreign(_))));
+        let later = Manifest { version: 99, ..sample() };
+        assert!(matches!(Manifest::read(&later.print()), Err(Fault::Foreign(_))));
+    }
+
+    /// A shop that changes to a newer program can still replace what the older one wrote.
+    #[test]
+    fn files_are_listed_whatever_the_version() {
+        let later = Manifest { version: 99, ..sample() };
+        assert_eq!(listed(&later.print()).as_ref(), Ok(&sample().files));
+        let (mut manifest, _) = unseal(&sample().print()).unwrap();
+        manifest["programs"] = "said otherwise".into();
+        let sealed = serde_json::json!({ "manifest": manifest, "sha256": seal(&manifest) });
+        assert_eq!(listed(&pretty(&sealed)).as_ref(), Ok(&sample().files));
+        assert_eq!(Manifest::read(&pretty(&sealed)), Err(Fault::Changed));
+        manifest["files"] = "in another form".into();
+        let sealed = serde_json::json!({ "manifest": manifest, "sha256": seal(&manifest) });
+        assert!(matches!(listed(&pretty(&sealed)), Err(Fault::Foreign(_))));
+        manifest["files"] = Value::Array(Vec::new());
+        let sealed = serde_json::json!({ "manifest": manifest, "sha256": seal(&"other") });
+        assert_eq!(listed(&pretty(&sealed)), Err(Fault::Changed));
+    }
+
+    /// When this changes, a folder of the program before is no longer read: [`VERSION`] is to go
+    /// up by one with it.
+    #[test]
+    fn the_form_is_that_of_its_version() {
+        let mut whole = sample();
+        whole.continues = Some(Continues {
+            folder: "before".to_string(),
+            after: 6,
+            kept: true,
+            finished: true,
+            again: vec![7],
+            left_nm: Some(9),
+            said_by: "R. Orr".to_string(),
+            said_on: "2026-11-25".to_string(),
+            finish: whole.programs.first().cloned(),
+        });
+        let printed = String::from_utf8(whole.print()).unwrap();
+        insta::assert_snapshot!(format!("manifest_of_version_{VERSION}"), printed);
     }
 }

@@ -1,7 +1,7 @@
 use super::disk::plain;
 use super::interrupt::Interrupt;
 use super::manifest::Fault;
-use super::survey::{Survey, Unsurveyed};
+use super::survey::{Standing, Unsurveyed};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0906, E0907, E0908, E0909, E0910};
 use std::collections::BTreeMap;
@@ -109,9 +109,9 @@ impl Destination {
         if entries.next().is_none() {
             return Ok(());
         }
-        let why = match Survey::of(folder) {
-            Ok(survey) if survey.is_whole() => return Ok(()),
-            Ok(survey) => {
+        let why = match Standing::of(folder) {
+            Ok(standing) if standing.is_whole() => return Ok(()),
+            Ok(standing) => {
                 let named = |what: &str, paths: &[String]| {
                     paths.first().map(|path| match paths.len() {
                         1 => format!("`{path}` {what}"),
@@ -119,9 +119,9 @@ impl Destination {
                     })
                 };
                 [
-                    named("did not come from us", &survey.extra),
-                    named("changed since", &survey.changed),
-                    named("gone", &survey.missing),
+                    named("did not come from us", &standing.extra),
+                    named("changed since", &standing.changed),
+                    named("gone", &standing.missing),
                 ]
                 .into_iter()
                 .flatten()
@@ -329,7 +329,7 @@ mod tests {
             destination.publish(&whole(text), &Interrupt::default()).unwrap();
             assert_eq!(std::fs::read(out.join("programs/a.jsonl")).unwrap(), text.as_bytes());
             assert_eq!(names(out.parent().unwrap()), ["out"]);
-            assert!(Survey::of(&out).unwrap().is_whole());
+            assert!(Standing::of(&out).unwrap().is_whole());
         }
     }
 

@@ -8,7 +8,7 @@ use super::judged::{judge, read_back};
 use super::manifest::{self, Continues, Manifest, PieceEntry, ProgramEntry};
 use super::output::Destination;
 use super::planned;
-use super::survey::Survey;
+use super::survey::{Standing, Survey};
 use super::told::Told;
 use crate::diagnostic::codes::files::E0920;
 use crate::diagnostic::codes::measured::{E0965, E0966, E0967};
@@ -76,7 +76,7 @@ impl Stopped<'_> {
         sources: &mut Sources,
     ) -> Result<Written, Unwritten> {
         let manifest = &self.survey.manifest;
-        let halted = halted(manifest, &self.survey.files, self.shop, self.halt, sources)?;
+        let halted = halted(manifest, &self.survey.standing.files, self.shop, self.halt, sources)?;
         if let Some((serial, at)) = self.taped.iter().find(|(s, _)| !halted.dropped.contains(s)) {
             return Err(not_dropped(*serial, *at, self.halt).into());
         }
@@ -126,7 +126,7 @@ impl Stopped<'_> {
             taken: &files.taken.borrow(),
         };
         let mut folder = contents.files();
-        for (path, bytes) in &self.survey.files {
+        for (path, bytes) in &self.survey.standing.files {
             folder.files.insert(format!("{BEFORE}/{path}"), bytes.clone());
         }
         folder.files.insert(format!("{BEFORE}/{}", manifest::NAME), manifest.print());
@@ -188,6 +188,7 @@ impl Stopped<'_> {
         let manifest = &self.survey.manifest;
         let mut files: BTreeMap<String, Vec<u8>> = self
             .survey
+            .standing
             .files
             .iter()
             .filter_map(|(path, bytes)| {
@@ -376,6 +377,7 @@ impl Before {
         };
         let inside = format!("{}/", continues.folder);
         let files: BTreeMap<String, Vec<u8>> = survey
+            .standing
             .files
             .iter()
             .filter_map(|(path, bytes)| {
@@ -384,12 +386,11 @@ impl Before {
             .collect();
         let manifest = files.get(manifest::NAME).and_then(|bytes| Manifest::read(bytes).ok());
         let manifest = manifest.ok_or_else(|| differs("its manifest cannot be read"))?;
-        let inner =
-            Survey { manifest, files, changed: Vec::new(), missing: Vec::new(), extra: Vec::new() };
+        let inner = Survey { manifest, standing: Standing { files, ..Standing::default() } };
         let stored = inner.shop(sources);
         self.found.extend(stored.faults.iter().cloned());
         let old = stored.shop.as_ref().ok_or_else(|| differs("its inputs cannot be read"))?;
-        let judged = judge(&inner.manifest, &inner.files, old, sources);
+        let judged = judge(&inner.manifest, &inner.standing.files, old, sources);
         if !judged.is_right() {
             self.found.extend(judged.found);
             return Err(differs("what was run is not right itself"));
@@ -405,12 +406,13 @@ impl Before {
             left: continues.left_nm.map(Length::from_nm),
             span: Span::new(FileId(0), 0, 0),
         };
-        let halted = halted(&inner.manifest, &inner.files, old, &halt, sources)?;
+        let halted = halted(&inner.manifest, &inner.standing.files, old, &halt, sources)?;
         self.right = halted.dropped.len();
         match (&continues.finish, &halted.standing.finish) {
             (None, None) => {}
             (Some(entry), Some(_)) => {
-                let finish = read_back(entry, &survey.files, &old.dialect, sources).1?.program;
+                let finish =
+                    read_back(entry, &survey.standing.files, &old.dialect, sources).1?.program;
                 let (verdict, found) = halted.judge(&finish, old);
                 self.found.extend(found);
                 if !verdict.at_fault.is_empty() {

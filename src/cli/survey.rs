@@ -1,6 +1,6 @@
 use super::carry::known_as;
 use super::disk::{plain, read_file};
-use super::manifest::{Fault, Manifest, NAME, sha256};
+use super::manifest::{self, Fault, FileEntry, Manifest, NAME, sha256};
 use crate::diagnostic::Diagnostic;
 use crate::plan::Shop;
 use crate::quantity::{FileId, MemoryFiles, ReadFault, Sources, join};
@@ -8,11 +8,18 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::path::Path;
 
-/// How a folder stands against its manifest.
+/// A folder whose manifest this program reads, and how it stands against that.
 #[derive(Debug)]
 pub struct Survey {
     /// The manifest it was compared with.
     pub manifest: Manifest,
+    /// What is in it.
+    pub standing: Standing,
+}
+
+/// How a folder stands against the files its manifest lists.
+#[derive(Debug, Default)]
+pub struct Standing {
     /// Every file that was read, by path; the manifest not among them.
     pub files: BTreeMap<String, Vec<u8>>,
     /// Listed, there, and not as listed.
@@ -56,52 +63,30 @@ pub enum Unsurveyed {
     Unreadable(String, String),
 }
 
+/// The bytes of a folder's manifest.
+fn manifest_of(folder: &Path) -> Result<Vec<u8>, Unsurveyed> {
+    read_file(&folder.join(NAME)).map_err(|fault| match fault {
+        ReadFault::Missing | ReadFault::Folder => Unsurveyed::Without,
+        ReadFault::TooLarge => {
+            Unsurveyed::Unreadable(NAME.to_string(), "it is too large".to_string())
+        }
+        ReadFault::Other(why) => Unsurveyed::Unreadable(NAME.to_string(), why),
+    })
+}
+
 impl Survey {
     /// Compares a folder with the manifest in it.
     pub fn of(folder: &Path) -> Result<Survey, Unsurveyed> {
-        let manifest = match read_file(&folder.join(NAME)) {
-            Ok(bytes) => Manifest::read(&bytes).map_err(Unsurveyed::Manifest)?,
-            Err(ReadFault::Missing | ReadFault::Folder) => return Err(Unsurveyed::Without),
-            Err(ReadFault::TooLarge) => {
-                return Err(Unsurveyed::Unreadable(NAME.to_string(), "it is too large".into()));
-            }
-            Err(ReadFault::Other(why)) => {
-                return Err(Unsurveyed::Unreadable(NAME.to_string(), why));
-            }
-        };
-        let mut survey = Survey {
-            manifest,
-            files: BTreeMap::new(),
-            changed: Vec::new(),
-            missing: Vec::new(),
-            extra: Vec::new(),
-        };
-        let mut folders: BTreeSet<String> = BTreeSet::from([String::new()]);
-        for entry in &survey.manifest.files {
-            let mut path = entry.path.as_str();
-            while let Some((folder, _)) = path.rsplit_once('/') {
-                folders.insert(folder.to_string());
-                path = folder;
-            }
-        }
-        survey.walk(folder, "", &folders)?;
-        for entry in &survey.manifest.files {
-            match survey.files.get(&entry.path) {
-                None => survey.missing.push(entry.path.clone()),
-                Some(bytes) if sha256(bytes) != entry.sha256 => {
-                    survey.changed.push(entry.path.clone());
-                }
-                Some(_) => {}
-            }
-        }
-        survey.extra.sort();
-        Ok(survey)
+        let manifest = Manifest::read(&manifest_of(folder)?).map_err(Unsurveyed::Manifest)?;
+        let standing = Standing::against(folder, &manifest.files)?;
+        Ok(Survey { manifest, standing })
     }
 
     /// Opens the batch from the inputs that were stored with it.
     pub fn shop(&self, sources: &mut Sources) -> Stored {
         let batch_file = &self.manifest.batch_file;
         let inputs = self
+            .standing
             .files
             .iter()
             .filter_map(|(path, bytes)| Some((known_as(batch_file, path)?, bytes.clone())))
@@ -118,6 +103,40 @@ impl Survey {
             inputs: first..sources.iter().count(),
         }
     }
+}
+
+impl Standing {
+    /// Compares a folder with the files of the manifest in it, whichever version of this program
+    /// wrote that.
+    pub fn of(folder: &Path) -> Result<Standing, Unsurveyed> {
+        let listed = manifest::listed(&manifest_of(folder)?).map_err(Unsurveyed::Manifest)?;
+        Standing::against(folder, &listed)
+    }
+
+    fn against(folder: &Path, listed: &[FileEntry]) -> Result<Standing, Unsurveyed> {
+        let listed: BTreeMap<&str, &FileEntry> =
+            listed.iter().map(|entry| (entry.path.as_str(), entry)).collect();
+        let mut folders: BTreeSet<&str> = BTreeSet::new();
+        for mut path in listed.keys().copied() {
+            while let Some((folder, _)) = path.rsplit_once('/') {
+                folders.insert(folder);
+                path = folder;
+            }
+        }
+        let mut standing = Standing::default();
+        standing.walk(folder, "", &listed, &folders)?;
+        for (path, entry) in listed {
+            match standing.files.get(path) {
+                None => standing.missing.push(path.to_string()),
+                Some(bytes) if sha256(bytes) != entry.sha256 => {
+                    standing.changed.push(path.to_string());
+                }
+                Some(_) => {}
+            }
+        }
+        standing.extra.sort();
+        Ok(standing)
+    }
 
     /// Whether every file is as listed and nothing else is there.
     pub fn is_whole(&self) -> bool {
@@ -128,7 +147,8 @@ impl Survey {
         &mut self,
         top: &Path,
         below: &str,
-        folders: &BTreeSet<String>,
+        listed: &BTreeMap<&str, &FileEntry>,
+        folders: &BTreeSet<&str>,
     ) -> Result<(), Unsurveyed> {
         let refused = |path: &str, error: &std::io::Error| {
             let path = if path.is_empty() { "." } else { path };
@@ -147,9 +167,9 @@ impl Survey {
             }
             if name.to_str().is_none() {
                 self.extra.push(path);
-            } else if kind.is_dir() && folders.contains(&path) {
-                self.walk(top, &path, folders)?;
-            } else if kind.is_file() && self.manifest.file(&path).is_some() {
+            } else if kind.is_dir() && folders.contains(path.as_str()) {
+                self.walk(top, &path, listed, folders)?;
+            } else if kind.is_file() && listed.contains_key(path.as_str()) {
                 let bytes = read_file(&entry.path()).map_err(|fault| {
                     let why = match fault {
                         ReadFault::Other(why) => why,

@@ -105,6 +105,36 @@ fn a_foreign_folder_is_refused_and_stays() {
     assert_eq!(shop.files("out"), before);
 }
 
+/// As a program of another version wrote it: replaced where nobody has touched it, and refused by
+/// `verify` with the reason.
+#[test]
+fn a_folder_of_another_version_is_replaced_and_not_verified() {
+    let shop = Shop::new();
+    shop.exits(0, &COMPILE);
+    let ours = shop.files("out");
+    // The manifest is sealed by a hash over its compact spelling.
+    let mut sealed: serde_json::Value = serde_json::from_slice(&ours["manifest.json"]).unwrap();
+    sealed["manifest"]["version"] = 1.into();
+    sealed["manifest"]["programs"] = "as they were told then".into();
+    let compact = serde_json::to_vec(&sealed["manifest"]).unwrap();
+    sealed["sha256"] = sha256(&compact).into();
+    let older = serde_json::to_string_pretty(&sealed).unwrap() + "\n";
+    shop.write("out/manifest.json", &older);
+    let run = shop.exits(2, &["verify", "out"]);
+    assert!(run.err.contains("version 1"), "{}", run.err);
+    // Nothing but what is listed is ever taken away.
+    shop.write("out/programs/edited.txt", "mine");
+    shop.exits(2, &COMPILE).finds("E0907");
+    std::fs::remove_file(shop.path("out/programs/edited.txt")).unwrap();
+    shop.exits(0, &COMPILE);
+    same(&ours, &shop.files("out"));
+}
+
+fn sha256(bytes: &[u8]) -> String {
+    let digest = <sha2::Sha256 as sha2::Digest>::digest(bytes);
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
 #[test]
 fn a_file_at_the_output_is_refused() {
     // E0908

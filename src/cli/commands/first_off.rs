@@ -194,10 +194,16 @@ fn not_said(named_at: &Span) -> Diagnostic {
 
 /// A folder that somebody changed may not be what was run.
 fn untouched(survey: Survey) -> Result<Survey, Diagnostic> {
-    if survey.is_whole() {
+    if survey.standing.is_whole() {
         return Ok(survey);
     }
-    let first = survey.changed.iter().chain(&survey.missing).chain(&survey.extra).next();
+    let first = survey
+        .standing
+        .changed
+        .iter()
+        .chain(&survey.standing.missing)
+        .chain(&survey.standing.extra)
+        .next();
     Err(Diagnostic::new(
         &E0912,
         format!("the output folder is not as it was written: {}", first.map_or("?", |p| p)),
@@ -218,7 +224,7 @@ fn ran<'a>(
     let members = members(&shop.jobs);
     let mut programs = Vec::new();
     for entry in &survey.manifest.programs {
-        let (file, read) = read_back(entry, &survey.files, &shop.dialect, sources);
+        let (file, read) = read_back(entry, &survey.standing.files, &shop.dialect, sources);
         let read = match read {
             Ok(read) => read,
             Err(refusal) => {

@@ -55,7 +55,8 @@ impl Verify {
         let whole = causes.is_empty();
         let stored = survey.shop(&mut sources);
         let shop = stored.shop.as_ref();
-        let judged = shop.map(|shop| judge(&survey.manifest, &survey.files, shop, &mut sources));
+        let judged =
+            shop.map(|shop| judge(&survey.manifest, &survey.standing.files, shop, &mut sources));
         let mut found = stored.faults.clone();
         if let Some(judged) = &judged {
             found.extend(judged.found.iter().cloned());
@@ -106,9 +107,9 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
     let is_input = |path: &String| path.starts_with("inputs/");
     let mut inputs: Vec<Diagnostic> = Vec::new();
     for (paths, code, what) in [
-        (&survey.changed, &E0912, "is not as it was written"),
-        (&survey.missing, &E0913, "is not there any more"),
-        (&survey.extra, &E0914, "was not written with the rest"),
+        (&survey.standing.changed, &E0912, "is not as it was written"),
+        (&survey.standing.missing, &E0913, "is not there any more"),
+        (&survey.standing.extra, &E0914, "was not written with the rest"),
     ] {
         inputs.extend(paths.iter().filter(|path| is_input(path)).map(|path| {
             Diagnostic::new(code, format!("`{path}` {what}"))
@@ -117,8 +118,8 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
         }));
     }
     let mut found = inputs;
-    for path in survey.changed.iter().filter(|path| !is_input(path)) {
-        let bytes = survey.files.get(path).map(Vec::as_slice).unwrap_or_default();
+    for path in survey.standing.changed.iter().filter(|path| !is_input(path)) {
+        let bytes = survey.standing.files.get(path).map(Vec::as_slice).unwrap_or_default();
         let entry = survey.manifest.programs.iter().find(|entry| entry.file == *path);
         let Some(entry) = entry else {
             found.push(
@@ -162,13 +163,13 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
             );
         }
     }
-    for path in survey.missing.iter().filter(|path| !is_input(path)) {
+    for path in survey.standing.missing.iter().filter(|path| !is_input(path)) {
         found.push(
             Diagnostic::new(&E0913, format!("`{path}` is not there any more"))
                 .help("compile again, or restore the file"),
         );
     }
-    for path in survey.extra.iter().filter(|path| !is_input(path)) {
+    for path in survey.standing.extra.iter().filter(|path| !is_input(path)) {
         found.push(
             Diagnostic::new(&E0914, format!("`{path}` was not written with the rest"))
                 .help("take it out of the folder"),
@@ -192,19 +193,19 @@ fn verdict(
         manifest.batch,
         count(manifest.programs.len(), "program")
     );
-    if survey.is_whole() {
+    if survey.standing.is_whole() {
         text.push_str(&format!("Files: all {files} as written, nothing else there.\n"));
     } else {
         text.push_str(&format!(
             "Files: NOT as written: of {files}, {} changed, {} missing; {} not ours.\n",
-            survey.changed.len(),
-            survey.missing.len(),
-            survey.extra.len()
+            survey.standing.changed.len(),
+            survey.standing.missing.len(),
+            survey.standing.extra.len()
         ));
         for (what, paths) in [
-            ("Changed", &survey.changed),
-            ("Missing", &survey.missing),
-            ("Not ours", &survey.extra),
+            ("Changed", &survey.standing.changed),
+            ("Missing", &survey.standing.missing),
+            ("Not ours", &survey.standing.extra),
         ] {
             let shown: Vec<&str> = paths.iter().take(8).map(String::as_str).collect();
             let more = if paths.len() > shown.len() { ", …" } else { "" };
@@ -249,7 +250,7 @@ fn verdict(
             ),
         });
     }
-    if judged.is_some() && survey.changed.iter().any(|path| path.starts_with("inputs/")) {
+    if judged.is_some() && survey.standing.changed.iter().any(|path| path.starts_with("inputs/")) {
         text.push_str("They were judged by the stored inputs, which are changed themselves.\n");
     }
     if let Some(shop) = shop.filter(|_| judged.is_some_and(Judged::is_right)) {
