@@ -146,12 +146,9 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
             }
         }
         let of_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
-        let missing = |f: &&Field| {
-            scope.takes(**f)
-                && !f.is_derived()
-                && !(by_phase && **f == Field::Phase)
-                && !seen.iter().any(|(had, _)| had == *f)
-        };
+        let needed =
+            |f: Field| scope.takes(f) && !f.is_derived() && (f != Field::Phase || !by_phase);
+        let missing = |f: &&Field| needed(**f) && !seen.iter().any(|(had, _)| had == *f);
         let slopes = |field: Field| matches!(field, Field::Rise | Field::Run);
         let half = seen.iter().any(|(had, _)| slopes(*had));
         for field in Field::ALL.iter().filter(|_| !of_run).filter(missing) {
