@@ -6,8 +6,12 @@
 mod bad_input;
 #[path = "cli/bad_members.rs"]
 mod bad_members;
+#[path = "cli/compare.rs"]
+mod compare;
 #[path = "cli/cut.rs"]
 mod cut;
+#[path = "cli/dialect.rs"]
+mod dialect;
 #[path = "cli/estimate.rs"]
 mod estimate;
 #[path = "cli/first_off.rs"]

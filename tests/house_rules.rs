@@ -70,6 +70,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "estimate",
         &["quantity", "diagnostic", "member::model", "library", "program", "plan", "report"],
     ),
+    ("revision", &["quantity", "member::model", "library", "report"]),
     ("ledger", &["quantity", "library"]),
     (
         "cli",
@@ -93,6 +94,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "ledger",
             "calibrate",
             "halt",
+            "revision",
         ],
     ),
 ];

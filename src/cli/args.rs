@@ -32,7 +32,7 @@ pub struct Coilwright {
 pub struct Global {
     /// How findings are written to stderr
     #[arg(long, global = true, value_name = "FORM", default_value = "text")]
-    pub diagnostics: Form,
+    pub diagnostics: Speech,
     /// Show at most N errors; 0 shows all
     #[arg(long, global = true, value_name = "N", default_value_t = 50)]
     pub max_errors: usize,
@@ -63,6 +63,19 @@ pub enum Form {
     Json,
 }
 
+/// How findings are written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum Speech {
+    /// For people
+    Text,
+    /// For scripts
+    Json,
+    /// SARIF 2.1.0, for what collects findings of many tools
+    Sarif,
+    /// Workflow commands, for the margin of a review
+    Annotations,
+}
+
 /// When to use colour.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum When {
@@ -87,6 +100,10 @@ pub enum Command {
     Explain(commands::explain::Explain),
     Fmt(commands::fmt::Fmt),
     Schema(commands::schema::Schema),
+    Compare(commands::compare::Compare),
+    Dialect(commands::dialect::Dialect),
+    Completions(commands::completions::Completions),
+    Man(commands::man::Man),
 }
 
 impl Command {
@@ -102,6 +119,10 @@ impl Command {
             Command::Explain(command) => command.run(session),
             Command::Fmt(command) => command.run(session),
             Command::Schema(command) => command.run(session),
+            Command::Compare(command) => command.run(session),
+            Command::Dialect(command) => command.run(session),
+            Command::Completions(command) => command.run(session),
+            Command::Man(command) => command.run(session),
         }
     }
 }

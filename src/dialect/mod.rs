@@ -21,11 +21,14 @@ mod number;
 mod print;
 mod prove;
 mod read;
+mod sample;
 mod text;
 mod times;
 
 #[cfg(test)]
 mod tests;
+
+pub use sample::sample;
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::library::model::{Characters, Dialect, Field, Limits, Line, LineEnd, Scope};

@@ -66,6 +66,25 @@ pub fn load_batch(
     (loaded.filter(|_| !any_error(&found)), found)
 }
 
+/// Reads a line's description; names in it lead into the library.
+pub fn load_line(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+    library: &Library,
+) -> (Option<super::model::Line>, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let line = match load(files, sources, path, None) {
+        Ok(file) => read::<line::Line>(sources, file, &mut found)
+            .and_then(|text| line::settle(&text, library, &mut found)),
+        Err(diagnostic) => {
+            found.push(*diagnostic);
+            None
+        }
+    };
+    (line.filter(|_| !any_error(&found)), found)
+}
+
 fn gather(
     files: &dyn Files,
     sources: &mut Sources,

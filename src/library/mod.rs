@@ -21,7 +21,7 @@ mod shelf;
 mod stock;
 
 pub use dialect::{load_dialect, read_dialect};
-pub use load::{Loaded, load_batch, load_library};
+pub use load::{Loaded, load_batch, load_library, load_line};
 pub use measured::load_measured;
 pub use schema::{KINDS, schema};
 pub use shelf::{SHIPPED, Shipped};

@@ -4,12 +4,13 @@ use crate::cli::exit::Exit;
 use crate::diagnostic::closest;
 use crate::estimate::Estimate;
 use crate::report::{Preview, Report, json};
+use crate::revision::Comparison;
 use crate::{diagnostic, library};
 use clap::Args;
 use clap::error::ErrorKind;
 
 /// What this program writes, beside what it reads.
-const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
+const WRITTEN: [&str; 5] = ["comparison", "diagnostics", "estimate", "preview", "report"];
 
 /// Print the JSON Schema of a kind of file
 #[derive(Debug, Args)]
@@ -22,7 +23,7 @@ const WRITTEN: [&str; 4] = ["diagnostics", "estimate", "preview", "report"];
 )]
 pub struct Schema {
     /// batch, calibration, features, library, line, measured, profiles, rules, stock, dialect; or
-    /// diagnostics, estimate, preview, report
+    /// comparison, diagnostics, estimate, preview, report
     #[arg(value_name = "KIND")]
     kind: String,
 }
@@ -49,6 +50,7 @@ impl Schema {
 /// The schema of a kind, as text.
 fn of(kind: &str) -> Option<String> {
     match kind {
+        "comparison" => Some(json::schema::<Comparison>()),
         "diagnostics" => Some(diagnostic::json::schema()),
         "estimate" => Some(json::schema::<Estimate>()),
         "preview" => Some(json::schema::<Preview>()),
