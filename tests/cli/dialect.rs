@@ -40,3 +40,25 @@ fn what_is_not_proved_is_told_at_its_place() {
     shop.edit("dialect.toml", "'trim;'", "'stop;'");
     assert!(shop.exits(1, &args).out.is_empty());
 }
+
+/// Two controllers of the demo, described by hand as a shop would.
+#[test]
+fn the_controllers_of_the_demo_take_its_programs() {
+    for (demo, dialect, head) in [
+        ("boatshed", "shop/bench.toml", "bench run /boatshed-01/ of /boatshed/"),
+        ("slip-office", "shop/counter.toml", "paper:slip-office-01\r\nbatch:slip-office\r\n"),
+    ] {
+        let shop = Shop::new();
+        shop.copy_from(&format!("fixtures/{demo}"), demo);
+        let line = format!("{demo}/shop/line.toml");
+        shop.exits(0, &["dialect", "check", &format!("{demo}/{dialect}"), "--line", &line]);
+        let batch = format!("{demo}/batch.toml");
+        shop.edit(&batch, "shipped:stop-list", dialect);
+        shop.exits(0, &["compile", &batch, "--out", "out"]);
+        shop.exits(0, &["verify", "out"]);
+        let programs = shop.files("out/programs");
+        let first = programs.values().next().unwrap();
+        let text = String::from_utf8_lossy(first);
+        assert!(text.starts_with(head), "{}", &text[..80]);
+    }
+}
