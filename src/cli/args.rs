@@ -30,14 +30,17 @@ pub struct Coilwright {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Options of every command")]
 pub struct Global {
-    /// How findings are written to stderr
+    /// Findings on stderr: text, json, sarif or annotations
+    // One screen has no room for the values once more.
     #[arg(long, global = true, value_name = "FORM", default_value = "text")]
+    #[arg(hide_possible_values = true)]
     pub diagnostics: Speech,
     /// Show at most N errors; 0 shows all
     #[arg(long, global = true, value_name = "N", default_value_t = 50)]
     pub max_errors: usize,
-    /// Colour of findings
+    /// Colour of findings: auto, always or never
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    #[arg(hide_possible_values = true)]
     pub color: When,
     /// No progress, no summary, no warnings or notes
     #[arg(long, short, global = true)]
