@@ -37,7 +37,8 @@
 //! bounds again. [`plan::Shop::open`] and [`plan::plan`] are the whole way in two
 //! calls. [`calibrate`] goes the other way: from what a tape reads on made pieces to the
 //! calibration that programs should have had; [`halt`] says what became of a run that was stopped,
-//! so that only what is not begun is compiled again.
+//! so that only what is not begun is compiled again. [`revision`] says what differs between two
+//! revisions of a job.
 
 pub mod calibrate;
 pub mod check;
@@ -57,5 +58,6 @@ pub mod proof;
 pub mod quantity;
 pub mod replay;
 pub mod report;
+pub mod revision;
 pub mod sequence;
 pub mod tooling;

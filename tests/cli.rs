@@ -8,8 +8,12 @@ mod bad_input;
 mod bad_members;
 #[path = "cli/bounds.rs"]
 mod bounds;
+#[path = "cli/compare.rs"]
+mod compare;
 #[path = "cli/cut.rs"]
 mod cut;
+#[path = "cli/dialect.rs"]
+mod dialect;
 #[path = "cli/estimate.rs"]
 mod estimate;
 #[path = "cli/exchange.rs"]

@@ -13,10 +13,11 @@ mod dialect_common;
 use coilwright::dialect::Invertible;
 use coilwright::library::model::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, Line, LineEnd, NumberFormat, Padding,
-    Part, Record, Records, Scope, Sign, Slope, TextFormat, ToolCode, ToolId, Unit, Written,
+    Part, Record, Records, Scope, Sign, Slope, TextFormat, ToolCode, ToolId, ToolNames, Unit,
+    Written,
 };
 use coilwright::program::{Event, Program, Serial, Stroke};
-use coilwright::quantity::{Advance, FileId, Length};
+use coilwright::quantity::{Advance, FileId, Length, Time};
 use dialect_common::*;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -63,6 +64,11 @@ fn random_line(dice: &mut Dice) -> Line {
     names.dedup();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let mut line = line(Length::from_nm(increment), &names);
+    for tool in &mut line.tools {
+        tool.time = Time::from_ns(dice.pick(&[0, 1, 200_000_000, 1_234_567_891]));
+    }
+    line.feed.settle = Time::from_ms(dice.below(50) as i64);
+    line.shear.time = Time::from_ms(400);
     if dice.one_in(3) {
         line.shear.slopes.listed = vec![SLOPES[1]];
     }
@@ -84,6 +90,7 @@ fn random_number(dice: &mut Dice, unit: Unit) -> NumberFormat {
         Unit::Micrometre => dice.pick(&[0, 3, 3, 4]),
         Unit::Millimetre => dice.pick(&[1, 3, 6, 6, 6, 7, 0]),
         Unit::Inch => dice.pick(&[3, 4, 6, 8, 9]),
+        Unit::Second | Unit::Millisecond => dice.pick(&[0, 3, 3, 6, 9]),
     };
     NumberFormat {
         name: "n".into(),
@@ -94,7 +101,7 @@ fn random_number(dice: &mut Dice, unit: Unit) -> NumberFormat {
         width: dice.one_in(3).then(|| 12 + dice.below(12)),
         padding: dice.pick(&[Padding::Zero, Padding::Blank]),
         sign: dice.pick(&[Sign::Minus, Sign::Minus, Sign::Always, Sign::Never]),
-        relative: unit != Unit::Count && dice.one_in(3),
+        relative: unit.nm().is_some() && dice.one_in(3),
         span: NOWHERE,
     }
 }
@@ -159,6 +166,10 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
             random_number(dice, unit)
         },
         random_number(dice, Unit::Count),
+        {
+            let unit = dice.pick(&[Unit::Second, Unit::Second, Unit::Millisecond]);
+            random_number(dice, unit)
+        },
     ];
     let texts = vec![random_text(dice), random_text(dice)];
     let tools = dice.one_in(2).then(|| {
@@ -174,6 +185,11 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
             })
             .collect()
     });
+    let tools = match tools {
+        Some(codes) => ToolNames::Codes(codes),
+        None if dice.one_in(2) => ToolNames::Own,
+        None => ToolNames::NumbersFrom(dice.pick(&[0, 1, 9, 99])),
+    };
     let gaps = [";", ";", ",", "|", " ", "=", ":", "//", "\n", "\t", ";;", "-", ".", "1", "\"", ""];
     let usual = dice.pick(&gaps[..6]).to_string();
     let gap = |dice: &mut Dice| {
@@ -182,6 +198,7 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
     let written = |dice: &mut Dice, field: Field| match field {
         Field::At | Field::End => Written::Number(dice.below(2)),
         Field::Phase | Field::Serial | Field::Rise | Field::Run => Written::Number(2),
+        Field::Dwell | Field::Settle => Written::Number(3),
         Field::Tool if dice.one_in(2) => Written::Code,
         Field::Warm => {
             let (yes, no) = dice.pick(&[("1", "0"), ("warm", "new"), ("y", "yn"), ("a;", "b")]);
@@ -243,15 +260,33 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
         cut_piece.extend([Field::Rise, Field::Run]);
         cut_scrap.extend([Field::Rise, Field::Run]);
     }
-    let records = Records {
-        run_begin: record(dice, Scope::RunBegin, begin),
-        stop: record(dice, Scope::Stop, &[Field::At]),
-        stroke: record(dice, Scope::Stroke, &[Field::Phase, Field::Tool]),
-        cut_piece: record(dice, Scope::CutPiece, &cut_piece),
-        cut_scrap: record(dice, Scope::CutScrap, &cut_scrap),
-        mark: record(dice, Scope::Mark, &[Field::At, Field::Text]),
-        run_end: record(dice, Scope::RunEnd, end),
-    };
+    let mut stroke = vec![Field::Phase, Field::Tool];
+    let mut stop = vec![Field::At];
+    let phases = dice.one_in(if own_lines { 2 } else { 30 });
+    if phases {
+        stroke.remove(0);
+    }
+    if dice.one_in(3) {
+        stroke.push(Field::Dwell);
+        stop.push(Field::Settle);
+        cut_scrap.push(Field::Dwell);
+        cut_piece.push(Field::Settle);
+    }
+    let mut records = Records(vec![
+        (Scope::RunBegin, record(dice, Scope::RunBegin, begin)),
+        (Scope::Stop, record(dice, Scope::Stop, &stop)),
+        (Scope::Stroke, record(dice, Scope::Stroke, &stroke)),
+        (Scope::CutPiece, record(dice, Scope::CutPiece, &cut_piece)),
+        (Scope::CutScrap, record(dice, Scope::CutScrap, &cut_scrap)),
+        (Scope::Mark, record(dice, Scope::Mark, &[Field::At, Field::Text])),
+        (Scope::RunEnd, record(dice, Scope::RunEnd, end)),
+    ]);
+    if phases {
+        records.0.push((Scope::Wait, record(dice, Scope::Wait, &[Field::Dwell])));
+    }
+    if phases != dice.one_in(8) {
+        records.0.push((Scope::Release, record(dice, Scope::Release, &[Field::Tool])));
+    }
     Dialect {
         name: "random".into(),
         characters: dice.pick(&[
@@ -285,6 +320,24 @@ fn random_name(dice: &mut Dice) -> std::sync::Arc<str> {
     dice.word(letters, 6).into()
 }
 
+/// In any phases, or as planning makes them: every phase from 0 on, sorted.
+fn random_strokes(dice: &mut Dice, line: &Line, by_phase: bool) -> Vec<Stroke> {
+    let mut phase = 0;
+    let mut strokes: Vec<Stroke> = (0..1 + dice.below(3))
+        .map(|_| {
+            let any = dice.roll() as u8 >> dice.below(8);
+            let tool = ToolId(dice.below(line.tools.len()) as u16);
+            let stroke = Stroke { phase: if by_phase { phase } else { any }, tool };
+            phase += u8::from(dice.one_in(3));
+            stroke
+        })
+        .collect();
+    if by_phase {
+        strokes.sort();
+    }
+    strokes
+}
+
 fn random_program(dice: &mut Dice, line: &Line) -> Program {
     let step = line.grid.increment().nm();
     let mut now = if dice.one_in(4) { -(dice.below(1_000) as i64) * step } else { 0 };
@@ -293,6 +346,7 @@ fn random_program(dice: &mut Dice, line: &Line) -> Program {
         now += dice.below(most) as i64 * step;
         Advance::at(Length::from_nm(now))
     };
+    let by_phase = dice.one_in(2);
     let events = (0..dice.below(12))
         .map(|_| {
             let at = advance(dice);
@@ -306,15 +360,7 @@ fn random_program(dice: &mut Dice, line: &Line) -> Program {
                 },
                 1 => Event::Cut { at, piece: None, slope },
                 2 => Event::Mark { at, text: random_name(dice) },
-                _ => Event::Stop {
-                    at,
-                    strokes: (0..1 + dice.below(3))
-                        .map(|_| Stroke {
-                            phase: dice.roll() as u8 >> dice.below(8),
-                            tool: ToolId(dice.below(line.tools.len()) as u16),
-                        })
-                        .collect(),
-                },
+                _ => Event::Stop { at, strokes: random_strokes(dice, line, by_phase) },
             }
         })
         .collect();
@@ -369,6 +415,8 @@ struct Tally {
     /// Why programs were not printed.
     not_printed: BTreeMap<&'static str, usize>,
     printed: usize,
+    /// Of them, programs told phase by phase.
+    phases: usize,
     /// Why damaged bytes were not read.
     not_read: BTreeMap<&'static str, usize>,
     /// Damaged bytes that are another program, whose bytes they are.
@@ -401,6 +449,7 @@ fn case(seed: u64, tally: &mut Tally) {
             }
         };
         tally.printed += 1;
+        tally.phases += usize::from(dialect.records.has(Scope::Wait));
         // Not by way of the printer's own check.
         let read = invertible.read(FILE, &printed.bytes).unwrap();
         assert_eq!(read.program, program, "seed {seed}");
@@ -432,13 +481,18 @@ fn proved_descriptions_print_and_read_back() {
     // The dice reach every corner: enough is proved, printed, damaged into other programs.
     assert!(tally.proved > 600, "{tally:#?}");
     assert!(tally.printed > 2_000 && tally.another > 2_000, "{tally:#?}");
-    for code in ["E0704", "E0707", "E0708", "E0709", "E0710", "E0713", "E0715", "E0716", "E0717"] {
+    assert!(tally.phases > 100, "{tally:#?}");
+    for code in
+        ["E0719", "E0704", "E0707", "E0708", "E0709", "E0710", "E0713", "E0715", "E0716", "E0717"]
+    {
         assert!(tally.refused.contains_key(code), "{code} never: {tally:#?}");
     }
     for code in ["E0730", "E0731", "E0732", "E0733"] {
         assert!(tally.not_printed.contains_key(code), "{code} never: {tally:#?}");
     }
-    for code in ["E0750", "E0751", "E0752", "E0753", "E0754", "E0755", "E0756", "E0757", "E0758"] {
+    for code in
+        ["E0750", "E0751", "E0752", "E0753", "E0754", "E0755", "E0756", "E0757", "E0758", "E0759"]
+    {
         assert!(tally.not_read.contains_key(code), "{code} never: {tally:#?}");
     }
 }

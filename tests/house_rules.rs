@@ -71,6 +71,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "estimate",
         &["quantity", "diagnostic", "member::model", "library", "program", "plan", "report"],
     ),
+    ("revision", &["quantity", "member::model", "library", "report"]),
     ("ledger", &["quantity", "library"]),
     (
         "cli",
@@ -95,6 +96,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "calibrate",
             "exchange",
             "halt",
+            "revision",
         ],
     ),
 ];

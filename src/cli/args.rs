@@ -30,14 +30,17 @@ pub struct Coilwright {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Options of every command")]
 pub struct Global {
-    /// How findings are written to stderr
+    /// Findings on stderr: text, json, sarif or annotations
+    // One screen has no room for the values once more.
     #[arg(long, global = true, value_name = "FORM", default_value = "text")]
-    pub diagnostics: Form,
+    #[arg(hide_possible_values = true)]
+    pub diagnostics: Speech,
     /// Show at most N errors; 0 shows all
     #[arg(long, global = true, value_name = "N", default_value_t = 50)]
     pub max_errors: usize,
-    /// Colour of findings
+    /// Colour of findings: auto, always or never
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    #[arg(hide_possible_values = true)]
     pub color: When,
     /// No progress, no summary, no warnings or notes
     #[arg(long, short, global = true)]
@@ -61,6 +64,19 @@ pub enum Form {
     Text,
     /// For scripts
     Json,
+}
+
+/// How findings are written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum Speech {
+    /// For people
+    Text,
+    /// For scripts
+    Json,
+    /// SARIF 2.1.0, for what collects findings of many tools
+    Sarif,
+    /// Workflow commands, for the margin of a review
+    Annotations,
 }
 
 /// When to use colour.
@@ -89,6 +105,10 @@ pub enum Command {
     Import(commands::import::Import),
     Export(commands::export::Export),
     Schema(commands::schema::Schema),
+    Compare(commands::compare::Compare),
+    Dialect(commands::dialect::Dialect),
+    Completions(commands::completions::Completions),
+    Man(commands::man::Man),
 }
 
 impl Command {
@@ -106,6 +126,10 @@ impl Command {
             Command::Import(command) => command.run(session),
             Command::Export(command) => command.run(session),
             Command::Schema(command) => command.run(session),
+            Command::Compare(command) => command.run(session),
+            Command::Dialect(command) => command.run(session),
+            Command::Completions(command) => command.run(session),
+            Command::Man(command) => command.run(session),
         }
     }
 }

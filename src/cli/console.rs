@@ -1,8 +1,8 @@
-use super::args::{Form, Global, When};
+use super::args::{Global, Speech, When};
 use super::disk::plain;
 use super::exit::Exit;
 use super::told::Told;
-use crate::diagnostic::{Arranged, Counts, Diagnostic, arrange, json, text};
+use crate::diagnostic::{Arranged, Counts, Diagnostic, annotations, arrange, json, sarif, text};
 use crate::quantity::{FileId, SourceFile, Sources};
 use std::io::{Error, ErrorKind, IsTerminal, Write};
 
@@ -14,7 +14,7 @@ const WIDTH: usize = 100;
 /// A reader that goes away (`| head`) is no error of ours: the rest is dropped without a word.
 #[derive(Debug)]
 pub struct Console {
-    form: Form,
+    form: Speech,
     most: usize,
     colour: bool,
     quiet: bool,
@@ -55,11 +55,13 @@ impl Console {
         }
         let found = behind(causes, arrange(found, 0), self.most);
         let shown = match self.form {
-            Form::Text => {
+            Speech::Text => {
                 let look = text::Look { colour: self.colour, width: WIDTH };
                 text::report(&found, &sources, look)
             }
-            Form::Json => json::report(&found, &sources),
+            Speech::Json => json::report(&found, &sources),
+            Speech::Sarif => sarif::report(&found, &sources),
+            Speech::Annotations => annotations::report(&found, &sources),
         };
         write_stderr(&shown);
         exit
@@ -67,14 +69,14 @@ impl Console {
 
     /// A line of what was done; nothing when quiet or when stderr is for a script.
     pub fn summary(&self, line: &str) {
-        if !self.quiet && self.form == Form::Text {
+        if !self.quiet && self.form == Speech::Text {
             self.say(line);
         }
     }
 
     /// Whether progress may be drawn: only where somebody watches.
     pub fn watched(&self) -> bool {
-        !self.quiet && self.form == Form::Text && std::io::stderr().is_terminal()
+        !self.quiet && self.form == Speech::Text && std::io::stderr().is_terminal()
     }
 
     fn say(&self, line: &str) {

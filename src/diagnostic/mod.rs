@@ -3,12 +3,14 @@
 //!
 //! A diagnostic says what, where, why it matters on the machine, and what to write instead.
 
+pub mod annotations;
 pub mod codes;
 mod excerpt;
 pub mod json;
 mod load;
 mod looks;
 mod order;
+pub mod sarif;
 pub mod text;
 
 use crate::quantity::Span;

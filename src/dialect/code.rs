@@ -2,7 +2,7 @@
 
 use super::text::{shown, unwritable};
 use crate::diagnostic::{Diagnostic, closest, codes::dialect as codes};
-use crate::library::model::{Characters, Dialect, Line};
+use crate::library::model::{Characters, Dialect, Line, ToolCode, ToolNames};
 use crate::quantity::Span;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
@@ -88,8 +88,12 @@ fn bit(character: char) -> Option<u128> {
 /// What each tool of the line is called; proved one to one and writable.
 pub(super) fn tools(dialect: &Dialect, line: &Line) -> Result<Codes, Vec<Diagnostic>> {
     let entries: Vec<(&str, &str, Span)> = match &dialect.tools {
-        Some(table) => table.iter().map(|e| (&*e.tool, &*e.code, e.span)).collect(),
-        None => line.tools.iter().map(|t| (&*t.name, &*t.name, t.span)).collect(),
+        ToolNames::Codes(table) => table.iter().map(|e| (&*e.tool, &*e.code, e.span)).collect(),
+        ToolNames::Own => line.tools.iter().map(|t| (&*t.name, &*t.name, t.span)).collect(),
+        ToolNames::NumbersFrom(first) => {
+            let numbers = (u32::from(*first)..).take(line.tools.len());
+            return Ok(Codes::new(numbers.map(|number| number.to_string().into())));
+        }
     };
     let mut found = Vec::new();
     let mut by_code: BTreeMap<&str, (&str, Span)> = BTreeMap::new();
@@ -167,16 +171,20 @@ fn check_code(what: &str, code: &str, span: Span, characters: Characters) -> Opt
 }
 
 fn without_code(dialect: &Dialect, line: &Line, tool: &str, tool_span: Span) -> Diagnostic {
-    let table = dialect.tools.iter().flatten();
+    let table: &[ToolCode] = match &dialect.tools {
+        ToolNames::Codes(table) => table,
+        ToolNames::Own | ToolNames::NumbersFrom(_) => &[],
+    };
     // Names in the table that no tool of the line has: one of them may be a slip.
     let strays = table
+        .iter()
         .map(|entry| &*entry.tool)
         .filter(|name| !line.tools.iter().any(|tool| &*tool.name == *name));
     let help = match closest(tool, strays) {
         Some(stray) => format!("the dialect has a code for `{stray}`: did you mean `{tool}`?"),
         None => format!("add `\"{tool}\" = \"...\"` to `[tools]`"),
     };
-    let list = dialect.tools.iter().flatten().next().map(|entry| entry.span);
+    let list = table.first().map(|entry| entry.span);
     Diagnostic::new(
         &codes::E0712,
         format!("dialect `{}` has no code for tool `{tool}` of line `{}`", dialect.name, line.name),

@@ -82,7 +82,7 @@ pub(super) fn record(
     ends_line: bool,
     found: &mut Vec<Diagnostic>,
 ) -> Vec<Option<Step>> {
-    let record = dialect.records.of(scope);
+    let Some(record) = dialect.records.of(scope) else { return Vec::new() };
     let mut steps = Steps::default();
     for part in &record.parts {
         match part {
@@ -182,7 +182,14 @@ fn coding(
     };
     match (field, written) {
         (
-            Field::At | Field::End | Field::Phase | Field::Serial | Field::Rise | Field::Run,
+            Field::At
+            | Field::End
+            | Field::Phase
+            | Field::Serial
+            | Field::Rise
+            | Field::Run
+            | Field::Dwell
+            | Field::Settle,
             Written::Number(index),
         ) => number(*index),
         (Field::Tool, Written::Code) => {
@@ -233,10 +240,15 @@ fn coding(
     }
 }
 
-/// Advances are lengths; phases, serials and the two figures of a slope are counted.
+/// Advances are lengths, dwells times; phases, serials and the two figures of a slope are counted.
 fn fits(field: Field, format: &NumberFormat, span: Span) -> Result<(), Vec<Diagnostic>> {
     let wants_length = matches!(field, Field::At | Field::End);
-    if wants_length != (format.unit != Unit::Count) || (format.relative && !wants_length) {
+    let fits = match field {
+        Field::At | Field::End => format.unit.nm().is_some(),
+        Field::Dwell | Field::Settle => format.unit.ns().is_some(),
+        _ => format.unit == Unit::Count,
+    };
+    if !fits || (format.relative && !wants_length) {
         return Err(vec![does_not_fit(field, span).at(format.span, "this format")]);
     }
     Ok(())
@@ -247,6 +259,9 @@ fn does_not_fit(field: Field, span: Span) -> Diagnostic {
         Field::At | Field::End => ("an advance", "name a number format with a unit of length"),
         Field::Phase | Field::Serial | Field::Rise | Field::Run => {
             ("counted", "name a number format with `unit = \"count\"` and absolute advances")
+        }
+        Field::Dwell | Field::Settle => {
+            ("a time", "name a number format with `unit = \"s\"` or `unit = \"ms\"`")
         }
         Field::Warm => ("yes or no", "give the two words: `yes = \"...\", no = \"...\"`"),
         Field::Tool => ("a tool", "name a text format, or none to write its code as it stands"),

@@ -11,7 +11,8 @@
 //! ```text
 //! program   run-begin event* run-end
 //! event     stop | cut-piece | cut-scrap | mark
-//! stop      with the list of its strokes in it, or followed by one stroke record or more
+//! stop      with the list of its strokes in it, or followed by one stroke record or more, or by
+//!           phases: stroke records, a wait, and where described a release for each stroke
 //! ```
 
 mod code;
@@ -20,10 +21,14 @@ mod number;
 mod print;
 mod prove;
 mod read;
+mod sample;
 mod text;
+mod times;
 
 #[cfg(test)]
 mod tests;
+
+pub use sample::sample;
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::library::model::{Characters, Dialect, Field, Limits, Line, LineEnd, Scope};
@@ -32,6 +37,7 @@ use crate::quantity::{FileId, Span};
 use lower::{Op, Step};
 use std::ops::Range;
 use std::sync::Arc;
+use times::Times;
 
 /// A dialect that is proved to be read in one way only, on one line.
 #[derive(Clone, Debug)]
@@ -42,13 +48,9 @@ pub struct Invertible {
     limits: Limits,
     /// Whether strokes stand in a list inside their stop, not on lines of their own.
     lists: bool,
-    run_begin: Vec<Step>,
-    stop: Vec<Step>,
-    stroke: Vec<Step>,
-    cut_piece: Vec<Step>,
-    cut_scrap: Vec<Step>,
-    mark: Vec<Step>,
-    run_end: Vec<Step>,
+    /// Steps by scope; none for a scope that is not described.
+    records: Vec<Vec<Step>>,
+    times: Times,
 }
 
 /// The lines of one piece, or of one length of scrap: from after the cut before to its own cut.
@@ -124,15 +126,12 @@ impl Invertible {
     }
 
     fn steps(&self, scope: Scope) -> &[Step] {
-        match scope {
-            Scope::RunBegin => &self.run_begin,
-            Scope::Stop => &self.stop,
-            Scope::Stroke => &self.stroke,
-            Scope::CutPiece => &self.cut_piece,
-            Scope::CutScrap => &self.cut_scrap,
-            Scope::Mark => &self.mark,
-            Scope::RunEnd => &self.run_end,
-        }
+        self.records.get(scope as usize).map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether a record of this scope is described.
+    fn has(&self, scope: Scope) -> bool {
+        !self.steps(scope).is_empty()
     }
 
     /// Whether a record of this scope holds this field.

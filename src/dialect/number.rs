@@ -1,7 +1,7 @@
 //! Numbers: one spelling for each value, and the proof that the grid survives it.
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{NumberFormat, Padding, Sign};
+use crate::library::model::{NumberFormat, Padding, Sign, Unit};
 use crate::quantity::{Grid, Length};
 use nom::bytes::complete::take_while1;
 use nom::character::complete::{char, digit1};
@@ -53,7 +53,8 @@ impl Number {
     /// The format, with the proof that every point of the grid has one spelling of its own.
     pub(super) fn prove(format: &NumberFormat, grid: Grid) -> Result<Number, Box<Diagnostic>> {
         check_shape(format)?;
-        let (unit, whole) = (i128::from(format.unit.nm().unwrap_or(1)), ten_to(format.decimals));
+        let unit = format.unit.nm().or(format.unit.ns()).unwrap_or(1);
+        let (unit, whole) = (i128::from(unit), ten_to(format.decimals));
         let step = lowest(unit, i128::from(whole));
         let mut rounds_to = None;
         if format.unit.nm().is_some() {
@@ -179,6 +180,13 @@ impl Number {
         Ok((text, (minus.is_some(), whole, decimals.unwrap_or(""))))
     }
 
+    /// The least value this format can write that is not below `value`.
+    pub(super) fn up(&self, value: i64) -> i64 {
+        let steps = -(-i128::from(value) * self.step.1).div_euclid(self.step.0);
+        // A step of a time is a whole number of nanoseconds up to 9 decimals of a second.
+        i64::try_from(-(-steps * self.step.0).div_euclid(self.step.1)).unwrap_or(i64::MAX)
+    }
+
     /// The value in last decimals.
     fn steps(&self, value: i64) -> Result<i64, Misfit> {
         if self.step == (1, 1) {
@@ -210,7 +218,7 @@ fn check_shape(format: &NumberFormat) -> Result<(), Box<Diagnostic>> {
             "write at most 9; 6 decimals of a millimetre are a nanometre",
         );
     }
-    if format.unit.nm().is_none() && format.decimals > 0 {
+    if format.unit == Unit::Count && format.decimals > 0 {
         return refuse("counts things and has decimals".into(), "leave `decimals` out");
     }
     if format.point != '.' && format.point != ',' {

@@ -3,11 +3,12 @@
 use super::lower::{Coding, Op, Step};
 use super::number::{FARTHEST, Misfit};
 use super::text::shown;
+use super::times::Dwell;
 use super::{Blocks, Invertible, Printed};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::library::model::{Characters, Field, Scope, ToolId};
 use crate::program::{Event, Program, Stroke};
-use crate::quantity::{Advance, Span};
+use crate::quantity::{Advance, Span, Time};
 
 pub(super) fn print(of: &Invertible, program: &Program) -> Result<Printed, Box<Diagnostic>> {
     // About what an event takes in a wordy dialect.
@@ -48,6 +49,7 @@ enum Subject<'a> {
     Run(&'a Program),
     Event(&'a Event),
     Stroke(&'a Stroke),
+    Phase(&'a [Stroke]),
 }
 
 /// A value of a field.
@@ -57,6 +59,7 @@ enum Value<'a> {
     Count(i64),
     Flag(bool),
     Tool(ToolId),
+    Time(Time),
 }
 
 struct Printer<'a> {
@@ -89,11 +92,39 @@ impl<'a> Printer<'a> {
         }
         self.record(scope, Subject::Event(event))?;
         if let (Event::Stop { strokes, .. }, false) = (event, self.of.lists) {
-            for stroke in strokes {
-                self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+            if self.of.has(Scope::Wait) {
+                self.phases(strokes)?;
+            } else {
+                for stroke in strokes {
+                    self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+                }
             }
         }
         self.previous = event.at();
+        Ok(())
+    }
+
+    /// The strokes of a stop, phase by phase: the reader counts phases from 0.
+    fn phases(&mut self, strokes: &'a [Stroke]) -> Result<(), Box<Diagnostic>> {
+        for (number, phase) in strokes.chunk_by(|a, b| a.phase == b.phase).enumerate() {
+            if phase.first().is_some_and(|stroke| usize::from(stroke.phase) != number) {
+                let why = "skips a phase, and the dialect tells phases by their order";
+                return Err(self.refuse(&codes::E0734, why, None, NOT_PLANNED));
+            }
+            if !phase.is_sorted_by_key(|stroke| stroke.tool) {
+                let why = "has the strokes of a phase in another order than the line's tools";
+                return Err(self.refuse(&codes::E0734, why, None, NOT_PLANNED));
+            }
+            for stroke in phase {
+                self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+            }
+            self.record(Scope::Wait, Subject::Phase(phase))?;
+            if self.of.has(Scope::Release) {
+                for stroke in phase {
+                    self.record(Scope::Release, Subject::Stroke(stroke))?;
+                }
+            }
+        }
         Ok(())
     }
 
@@ -125,7 +156,7 @@ impl<'a> Printer<'a> {
         subject: Subject<'a>,
     ) -> Result<(), Box<Diagnostic>> {
         let start = self.out.len();
-        match (coding, value(field, subject)) {
+        match (coding, value(field, subject).or_else(|| self.time(field, subject))) {
             (Coding::Number(number), Some(Value::At(at))) => {
                 let nm = at.distance().nm();
                 let from = if number.relative { self.previous.distance().nm() } else { 0 };
@@ -142,6 +173,13 @@ impl<'a> Printer<'a> {
                 written
                     .map_err(|misfit| self.no_spelling(field, misfit, &count.to_string(), span))?;
             }
+            (Coding::Number(number), Some(Value::Time(time))) => match number.time(time) {
+                Some(spelled) => self.out.push_str(&spelled),
+                None => {
+                    let said = format!("{time}");
+                    return Err(self.no_spelling(field, Misfit::Wide, &said, span));
+                }
+            },
             (Coding::Text(text), Some(Value::Text(said))) => {
                 text.write(said, &mut self.out).map_err(|character| {
                     self.refuse(
@@ -186,6 +224,21 @@ impl<'a> Printer<'a> {
             }
         }
         Ok(())
+    }
+
+    /// What is worked out from the line.
+    fn time(&self, field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
+        let times = &self.of.times;
+        Some(Value::Time(match (field, subject) {
+            (Field::Settle, Subject::Event(_)) => times.settle,
+            (Field::Dwell, Subject::Event(Event::Cut { .. })) => times.dwell(Dwell::Cut),
+            (Field::Dwell, Subject::Stroke(stroke)) => times.dwell(Dwell::Tools(&[stroke.tool])),
+            (Field::Dwell, Subject::Phase(strokes)) => {
+                let tools: Vec<ToolId> = strokes.iter().map(|stroke| stroke.tool).collect();
+                times.dwell(Dwell::Tools(&tools))
+            }
+            _ => return None,
+        }))
     }
 
     fn no_spelling(

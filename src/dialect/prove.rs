@@ -3,6 +3,7 @@
 use super::Invertible;
 use super::lower::{self, Coding, Formats, Op, Step};
 use super::text::alike;
+use super::times::Times;
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::library::model::{Dialect, Field, Line, Part, Scope};
 use crate::quantity::Span;
@@ -15,7 +16,8 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
     let mut found = Vec::new();
     let formats = Formats::prove(dialect, line, &mut found);
     check_fields(dialect, line, &mut found);
-    let lists = dialect.records.stop.parts.iter().any(|part| matches!(part, Part::Strokes { .. }));
+    check_phases(dialect, &mut found);
+    let lists = lists_strokes(dialect);
     let records: Vec<Vec<Option<Step>>> = Scope::ALL
         .iter()
         .map(|&scope| {
@@ -32,20 +34,15 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
         return Err(found);
     }
     // A step that is missing was reported.
-    let steps = |scope| draft.steps(scope).iter().flatten().cloned().collect();
+    let steps = |steps: Vec<Option<Step>>| steps.into_iter().flatten().collect();
     Ok(Invertible {
         name: dialect.name.clone(),
         characters: dialect.characters,
         line_end: dialect.line_end,
         limits: dialect.limits,
         lists,
-        run_begin: steps(Scope::RunBegin),
-        stop: steps(Scope::Stop),
-        stroke: steps(Scope::Stroke),
-        cut_piece: steps(Scope::CutPiece),
-        cut_scrap: steps(Scope::CutScrap),
-        mark: steps(Scope::Mark),
-        run_end: steps(Scope::RunEnd),
+        records: draft.records.into_iter().map(steps).collect(),
+        times: Times::of(line),
     })
 }
 
@@ -64,12 +61,41 @@ impl Draft {
     }
 }
 
+/// Whether strokes stand in a list inside their stop.
+fn lists_strokes(dialect: &Dialect) -> bool {
+    let is_list = |part: &Part| matches!(part, Part::Strokes { .. });
+    dialect.records.of(Scope::Stop).is_some_and(|record| record.parts.iter().any(is_list))
+}
+
+/// Where phases end with a wait, strokes stand on lines of their own, and what is released was
+/// fired.
+fn check_phases(dialect: &Dialect, found: &mut Vec<Diagnostic>) {
+    let wait = dialect.records.of(Scope::Wait);
+    if let Some(wait) = wait.filter(|_| lists_strokes(dialect)) {
+        found.push(
+            Diagnostic::new(&codes::E0719, "`stop` lists its strokes, and `wait` ends phases")
+                .at(wait.span, "which strokes does it wait for?")
+                .note("the reader could not see where one phase ends and the next begins")
+                .help("leave the list out of `stop`: each stroke then has a line of its own"),
+        );
+    }
+    if let (None, Some(release)) = (wait, dialect.records.of(Scope::Release)) {
+        found.push(
+            Diagnostic::new(&codes::E0719, "`release` is described, and no `wait`")
+                .at(release.span, "released after what?")
+                .note("strokes are released after the wait that ends their phase")
+                .help("describe `wait`, or let `stroke` fire and release the tool by itself"),
+        );
+    }
+}
+
 /// Every field the level carries stands in its record, once; the run's fields at its head or at
 /// its end. The slope of a cut need not be written where the line's shear has none.
 fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
     let mut run: Vec<(Field, Span)> = Vec::new();
+    let by_phase = dialect.records.has(Scope::Wait);
     for &scope in Scope::ALL {
-        let record = dialect.records.of(scope);
+        let Some(record) = dialect.records.of(scope) else { continue };
         let mut seen: Vec<(Field, Span)> = Vec::new();
         let mut list: Option<Span> = None;
         for part in &record.parts {
@@ -99,6 +125,10 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
                         found.push(out_of_place(scope, *field, *span));
                         continue;
                     }
+                    if by_phase && *field == Field::Phase {
+                        found.push(phase_twice(*span));
+                        continue;
+                    }
                     check_relative_end(dialect, scope, part, found);
                     let is_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
                     let seen = if is_run { &mut run } else { &mut seen };
@@ -116,7 +146,9 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
             }
         }
         let of_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
-        let missing = |f: &&Field| scope.takes(**f) && !seen.iter().any(|(had, _)| had == *f);
+        let needed =
+            |f: Field| scope.takes(f) && !f.is_derived() && (f != Field::Phase || !by_phase);
+        let missing = |f: &&Field| needed(**f) && !seen.iter().any(|(had, _)| had == *f);
         let slopes = |field: Field| matches!(field, Field::Rise | Field::Run);
         let half = seen.iter().any(|(had, _)| slopes(*had));
         for field in Field::ALL.iter().filter(|_| !of_run).filter(missing) {
@@ -133,11 +165,8 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
     }
     let missing = |f: &&Field| Scope::RunBegin.takes(**f) && !run.iter().any(|(had, _)| had == *f);
     for field in Field::ALL.iter().filter(missing) {
-        let records = &dialect.records;
-        let (scope, span) = match field {
-            Field::End => (Scope::RunEnd, records.run_end.span),
-            _ => (Scope::RunBegin, records.run_begin.span),
-        };
+        let scope = if *field == Field::End { Scope::RunEnd } else { Scope::RunBegin };
+        let span = dialect.records.of(scope).map_or(dialect.span, |record| record.span);
         found.push(is_missing(format!("record `{scope}`"), *field, span));
     }
 }
@@ -148,6 +177,13 @@ fn out_of_place(scope: Scope, field: Field, span: Span) -> Diagnostic {
     Diagnostic::new(&codes::E0703, format!("record `{scope}` has no `{field}`"))
         .at(span, "no value here")
         .help(format!("`{field}` belongs to {}", takers.join(" or ")))
+}
+
+fn phase_twice(span: Span) -> Diagnostic {
+    Diagnostic::new(&codes::E0719, "strokes say their phase, and `wait` ends phases")
+        .at(span, "said here")
+        .note("the program could say two different things")
+        .help("leave the field out: the strokes before a wait are one phase")
 }
 
 fn is_missing(whose: String, field: Field, span: Span) -> Diagnostic {
@@ -178,6 +214,9 @@ fn check_leads(dialect: &Dialect, of: &Draft, found: &mut Vec<Diagnostic>) {
     if !of.lists {
         scopes.push(Scope::Stroke);
     }
+    if dialect.records.has(Scope::Wait) {
+        scopes.push(Scope::Wait);
+    }
     let mut leads: Vec<(Scope, &str, Span)> = Vec::new();
     for scope in scopes {
         // The line end alone is no beginning: an empty line says nothing.
@@ -187,7 +226,10 @@ fn check_leads(dialect: &Dialect, of: &Draft, found: &mut Vec<Diagnostic>) {
                 leads.push((scope, text, *span));
             }
             Some(Some(Step { span, .. })) => found.push(no_lead(scope, *span)),
-            None => found.push(no_lead(scope, dialect.records.of(scope).span)),
+            None => {
+                let span = dialect.records.of(scope).map_or(dialect.span, |record| record.span);
+                found.push(no_lead(scope, span));
+            }
         }
     }
     for (index, (scope, text, span)) in leads.iter().enumerate() {

@@ -5,12 +5,14 @@ mod fault;
 use super::lower::{Coding, Op, Step};
 use super::number::{FARTHEST, Number};
 use super::text::Text;
+use super::times::Dwell;
 use super::{Blocks, Invertible, Read};
 use crate::diagnostic::{Diagnostic, codes};
 use crate::library::model::{Characters, Field, Scope, Slope, ToolId};
 use crate::program::{Event, Program, Serial, Stroke};
 use crate::quantity::{Advance, FileId, Length, Span};
 use std::borrow::Cow;
+use std::ops::Range;
 use std::sync::Arc;
 
 use codes::dialect as e;
@@ -32,6 +34,7 @@ pub(super) fn read(of: &Invertible, file: FileId, bytes: &[u8]) -> Result<Read, 
         previous: Advance::ZERO,
         scratch: String::new(),
         found: Found::default(),
+        tools: Vec::new(),
     };
     if let Some(line) = of.too_long(&text) {
         return Err(reader.line_too_long(line));
@@ -166,6 +169,8 @@ struct Reader<'a> {
     previous: Advance,
     scratch: String,
     found: Found,
+    /// Tools of the phase that is being read.
+    tools: Vec<ToolId>,
 }
 
 impl<'a> Reader<'a> {
@@ -186,7 +191,8 @@ impl<'a> Reader<'a> {
     /// Whether the file breaks off inside the first literal of a record.
     fn begins_a_record(&self, rest: &str) -> bool {
         let stroke = (!self.of.lists).then_some(Scope::Stroke);
-        SCOPES.into_iter().chain(stroke).any(|scope| self.lead(scope).starts_with(rest))
+        let wait = self.of.has(Scope::Wait).then_some(Scope::Wait);
+        SCOPES.into_iter().chain(stroke).chain(wait).any(|scope| self.lead(scope).starts_with(rest))
     }
 
     fn lead(&self, scope: Scope) -> &'a str {
@@ -209,7 +215,9 @@ impl<'a> Reader<'a> {
             }
             Scope::Mark => Event::Mark { at, text: self.found.text.take().unwrap_or_default() },
             _ => {
-                if !self.of.lists {
+                if self.of.has(Scope::Wait) {
+                    self.phases(&mut strokes)?;
+                } else if !self.of.lists {
                     let lead = self.lead(Scope::Stroke);
                     // The first one must be there: a stop fires something.
                     while strokes.is_empty() || begins(self.rest(), lead) {
@@ -231,6 +239,39 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Phases: strokes, a wait, and a release of each of them. At least one.
+    fn phases(&mut self, strokes: &mut Vec<Stroke>) -> Result<(), Box<Diagnostic>> {
+        let lead = self.lead(Scope::Stroke);
+        let mut phase: u8 = 0;
+        loop {
+            self.tools.clear();
+            while self.tools.is_empty() || begins(self.rest(), lead) {
+                let began = self.at;
+                let tool = self.stroke()?.tool;
+                // Strokes of one phase stand in one order: any other would be a second spelling.
+                if self.tools.last().is_some_and(|last| *last > tool) {
+                    return Err(self.out_of_order(began));
+                }
+                self.tools.push(tool);
+                strokes.push(Stroke { phase, tool });
+            }
+            self.record(Scope::Wait)?;
+            if self.of.has(Scope::Release) {
+                for tool in std::mem::take(&mut self.tools) {
+                    let began = self.at;
+                    self.record(Scope::Release)?;
+                    if ToolId(self.found.tool) != tool {
+                        return Err(self.released_another(began));
+                    }
+                }
+            }
+            if !begins(self.rest(), lead) {
+                return Ok(());
+            }
+            phase = phase.checked_add(1).ok_or_else(|| self.out_of_order(self.at))?;
+        }
+    }
+
     fn stroke(&mut self) -> Result<Stroke, Box<Diagnostic>> {
         self.record(Scope::Stroke)?;
         Ok(Stroke { phase: self.found.phase, tool: ToolId(self.found.tool) })
@@ -243,9 +284,16 @@ impl<'a> Reader<'a> {
     fn steps(&mut self, scope: Scope, strokes: &mut Vec<Stroke>) -> Result<(), Box<Diagnostic>> {
         let of = self.of;
         let mut before: Option<&Text> = None;
+        let mut derived: Vec<(Field, Range<usize>, &Number)> = Vec::new();
         for Step { op, span: _ } in of.steps(scope) {
             match op {
                 Op::Literal(text) => self.literal(text, before)?,
+                Op::Field(field, Coding::Number(number)) if field.is_derived() => {
+                    let extent = number.extent(self.rest());
+                    let length = extent.ok_or_else(|| self.truncated())?;
+                    derived.push((*field, self.at..self.at + length, number));
+                    self.advance(*field, length)?;
+                }
                 Op::Field(field, coding) => self.field(*field, coding)?,
                 Op::Strokes { separator } => loop {
                     strokes.push(self.stroke()?);
@@ -260,7 +308,33 @@ impl<'a> Reader<'a> {
                 _ => None,
             };
         }
+        // Once the record is read, so that a time may stand before what it is worked out from.
+        for (field, range, number) in derived {
+            self.check_time(scope, field, range, number)?;
+        }
         Ok(())
+    }
+
+    /// What the line decides is written so, and no other way.
+    fn check_time(
+        &self,
+        scope: Scope,
+        field: Field,
+        range: Range<usize>,
+        number: &Number,
+    ) -> Result<(), Box<Diagnostic>> {
+        let times = &self.of.times;
+        let time = match (field, scope) {
+            (Field::Settle, _) => times.settle,
+            (_, Scope::Wait) => times.dwell(Dwell::Tools(&self.tools)),
+            (_, Scope::Stroke) => times.dwell(Dwell::Tools(&[ToolId(self.found.tool)])),
+            _ => times.dwell(Dwell::Cut),
+        };
+        let spelled = self.text.get(range.clone()).unwrap_or_default();
+        match number.time(time) {
+            Some(wanted) if wanted == spelled => Ok(()),
+            wanted => Err(self.another_time(field, range, wanted)),
+        }
     }
 
     fn literal(&mut self, text: &str, before: Option<&Text>) -> Result<(), Box<Diagnostic>> {

@@ -45,13 +45,22 @@ fn forgetful() -> Invertible {
         line_end: LineEnd::Lf,
         limits: Limits::default(),
         lists: false,
-        run_begin: vec![literal("run "), field(Field::Program, &text), literal("\n")],
-        stop: event("stop "),
-        stroke: event("fire "),
-        cut_piece: event("cut "),
-        cut_scrap: event("trim "),
-        mark: event("mark "),
-        run_end: vec![literal("end "), field(Field::End, &number), literal("\n")],
+        records: Scope::ALL
+            .iter()
+            .map(|scope| match scope {
+                Scope::RunBegin => {
+                    vec![literal("run "), field(Field::Program, &text), literal("\n")]
+                }
+                Scope::Stop => event("stop "),
+                Scope::Stroke => event("fire "),
+                Scope::CutPiece => event("cut "),
+                Scope::CutScrap => event("trim "),
+                Scope::Mark => event("mark "),
+                Scope::RunEnd => vec![literal("end "), field(Field::End, &number), literal("\n")],
+                Scope::Wait | Scope::Release => Vec::new(),
+            })
+            .collect(),
+        times: Times::default(),
     }
 }
 

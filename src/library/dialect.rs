@@ -5,7 +5,7 @@ mod wire;
 use super::model;
 use super::model::{
     Characters, Dialect, Escape, Field, HexEscape, LineEnd, NumberFormat, Padding, Part, Record,
-    Records, Sign, TextFormat, ToolCode, Unit, Written,
+    Records, Scope, Sign, TextFormat, ToolCode, ToolNames, Unit, Written,
 };
 use super::reading::{self, At, Entries, Figure, one_of};
 use crate::diagnostic::{Diagnostic, any_error, codes, load};
@@ -14,7 +14,7 @@ use crate::quantity::{FileId, Files, SourceFile, Sources, Span};
 use codes::dialect as e;
 use wire::{
     AdvanceWord, CharactersWord, FieldPart, FieldWord, LevelWord, LineEndWord, ListPart, ListWord,
-    NumberTable, PaddingWord, PartEntry, SignWord, TextTable, UnitWord, ZerosWord,
+    NumberTable, PaddingWord, PartEntry, RecordsTable, SignWord, TextTable, UnitWord, ZerosWord,
 };
 
 pub use wire::DialectFile;
@@ -23,9 +23,10 @@ pub use wire::DialectFile;
 const SHIPPED: &str = "shipped:";
 
 /// Descriptions that come with the program.
-const ALL_SHIPPED: [(&str, &str); 2] = [
+const ALL_SHIPPED: [(&str, &str); 3] = [
     ("stop-list", include_str!("../../fixtures/dialects/stop-list.toml")),
     ("sloped-stop-list", include_str!("../../fixtures/dialects/sloped-stop-list.toml")),
+    ("rs-274", include_str!("../../fixtures/dialects/rs-274.toml")),
 ];
 
 fn single(text: &str) -> Option<char> {
@@ -101,44 +102,14 @@ impl Meaning<'_> {
         }
         let numbers = self.all(file.numbers, Self::number)?;
         let texts = self.all(file.texts, Self::text)?;
-        let tools = file.tools.map(|Entries(tools)| {
-            let code = |(tool, code): (At<String>, At<String>)| ToolCode {
-                tool: tool.value.into(),
-                code: code.value.into(),
-                span: tool.span.to(code.span),
-            };
-            tools.into_iter().map(code).collect()
-        });
+        let tools = self.tool_names(file.tools, file.tool_numbers_from)?;
         let limits = match file.limits {
             None => model::Limits::default(),
             Some(limits) => {
                 model::Limits { line: self.limit(limits.line)?, field: self.limit(limits.field)? }
             }
         };
-        let from = file.records;
-        let mut record = |parts| self.record(parts, &numbers, &texts);
-        // All of them, so that every mistake is told.
-        let records = [
-            record(from.run_begin),
-            record(from.stop),
-            record(from.stroke),
-            record(from.cut_piece),
-            record(from.cut_scrap),
-            record(from.mark),
-            record(from.run_end),
-        ];
-        let [
-            Some(run_begin),
-            Some(stop),
-            Some(stroke),
-            Some(cut_piece),
-            Some(cut_scrap),
-            Some(mark),
-            Some(run_end),
-        ] = records
-        else {
-            return None;
-        };
+        let records = self.records(file.records, &numbers, &texts)?;
         Some(Dialect {
             name: file.name.value.into(),
             characters: match file.characters {
@@ -154,9 +125,93 @@ impl Meaning<'_> {
             numbers,
             texts,
             tools,
-            records: Records { run_begin, stop, stroke, cut_piece, cut_scrap, mark, run_end },
+            records,
             span: file.name.span,
         })
+    }
+
+    /// Every record that is described, and a finding for each that has to be.
+    fn records(
+        &mut self,
+        file: RecordsTable,
+        numbers: &[NumberFormat],
+        texts: &[TextFormat],
+    ) -> Option<Records> {
+        let span = file.span;
+        let described = [
+            (Scope::RunBegin, file.run_begin),
+            (Scope::Stop, file.stop),
+            (Scope::Stroke, file.stroke),
+            (Scope::Wait, file.wait),
+            (Scope::Release, file.release),
+            (Scope::CutPiece, file.cut_piece),
+            (Scope::CutScrap, file.cut_scrap),
+            (Scope::Mark, file.mark),
+            (Scope::RunEnd, file.run_end),
+        ];
+        let mut records = Vec::new();
+        let mut whole = true;
+        for (scope, parts) in described {
+            match parts.map(|parts| self.record(parts, numbers, texts)) {
+                Some(Some(record)) => records.push((scope, record)),
+                Some(None) => whole = false,
+                None if scope.is_needed() => {
+                    whole = false;
+                    // A misspelt key was taken for it, and told.
+                    if self.found.iter().any(|found| found.code == &codes::library::E0302) {
+                        continue;
+                    }
+                    self.found.push(
+                        Diagnostic::new(&codes::library::E0303, format!("`{scope}` is missing"))
+                            .at(span, format!("needs `{scope}`"))
+                            .help(format!("add `{scope} = […]`: the parts of that record")),
+                    );
+                }
+                None => {}
+            }
+        }
+        whole.then_some(Records(records))
+    }
+
+    fn tool_names(
+        &mut self,
+        table: Option<Entries<At<String>>>,
+        numbers_from: Option<At<Figure>>,
+    ) -> Option<ToolNames> {
+        match (table, numbers_from) {
+            (None, None) => Some(ToolNames::Own),
+            (Some(Entries(tools)), None) => {
+                let code = |(tool, code): (At<String>, At<String>)| ToolCode {
+                    tool: tool.value.into(),
+                    code: code.value.into(),
+                    span: tool.span.to(code.span),
+                };
+                Some(ToolNames::Codes(tools.into_iter().map(code).collect()))
+            }
+            (None, Some(At { value, span })) => match u16::try_from(value) {
+                Ok(first @ ..10_000) => Some(ToolNames::NumbersFrom(first)),
+                _ => {
+                    self.found.push(
+                        Diagnostic::new(
+                            &codes::library::E0306,
+                            format!("tools cannot be numbered from {value}"),
+                        )
+                        .at(span, "impossible")
+                        .help("write a number from 0 to 9999"),
+                    );
+                    None
+                }
+            },
+            (Some(_), Some(At { span, .. })) => {
+                self.found.push(
+                    Diagnostic::new(&e::E0720, "tools have both codes and numbers")
+                        .at(span, "and there is a table `[tools]`")
+                        .note("the program would not say which tool a code means")
+                        .help("leave out one of `[tools]` and `tool-numbers-from`"),
+                );
+                None
+            }
+        }
     }
 
     /// Every entry by `one`, so that every mistake is told.
@@ -205,6 +260,8 @@ impl Meaning<'_> {
                 UnitWord::Micrometre => Unit::Micrometre,
                 UnitWord::Millimetre => Unit::Millimetre,
                 UnitWord::Inch => Unit::Inch,
+                UnitWord::Millisecond => Unit::Millisecond,
+                UnitWord::Second => Unit::Second,
                 UnitWord::Count => Unit::Count,
             },
             decimals: u8::try_from(decimals?.unwrap_or(0)).ok()?,
@@ -339,7 +396,14 @@ impl Meaning<'_> {
             }
             (Field::Tool, None, None, None) => Written::Code,
             (
-                Field::At | Field::End | Field::Phase | Field::Serial | Field::Rise | Field::Run,
+                Field::At
+                | Field::End
+                | Field::Phase
+                | Field::Serial
+                | Field::Rise
+                | Field::Run
+                | Field::Dwell
+                | Field::Settle,
                 Some(name),
                 None,
                 None,
@@ -357,6 +421,9 @@ impl Meaning<'_> {
                     Field::At | Field::End => "add `format = \"...\"`: a number format of lengths",
                     Field::Phase | Field::Serial | Field::Rise | Field::Run => {
                         "add `format = \"...\"`: a number format of counts"
+                    }
+                    Field::Dwell | Field::Settle => {
+                        "add `format = \"...\"`: a number format of times"
                     }
                     Field::Tool => {
                         "name a text format, or leave `format` out to write its code alone"

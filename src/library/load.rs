@@ -73,16 +73,37 @@ pub fn load_stock(
     path: &str,
     library: &Library,
 ) -> (Option<Stock>, Vec<Diagnostic>) {
+    alone(files, sources, path, |wire, found| Some(stock::settle(wire, library, found)))
+}
+
+/// Reads a line's description alone; names in it lead into the library.
+pub fn load_line(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+    library: &Library,
+) -> (Option<super::model::Line>, Vec<Diagnostic>) {
+    alone(files, sources, path, |wire: &line::Line, found| line::settle(wire, library, found))
+}
+
+/// One file, read and settled by itself.
+fn alone<W: super::reading::Wire, T>(
+    files: &dyn Files,
+    sources: &mut Sources,
+    path: &str,
+    settle: impl FnOnce(&W, &mut Found) -> Option<T>,
+) -> (Option<T>, Vec<Diagnostic>) {
     let mut found = Vec::new();
-    let stock = match load(files, sources, path, None) {
-        Ok(file) => read::<stock::Stock>(sources, file, &mut found)
-            .map(|wire| stock::settle(&wire, library, &mut found)),
+    let settled = match load(files, sources, path, None) {
+        Ok(file) => {
+            read::<W>(sources, file, &mut found).and_then(|wire| settle(&wire, &mut found))
+        }
         Err(diagnostic) => {
             found.push(*diagnostic);
             None
         }
     };
-    (stock.filter(|_| !any_error(&found)), found)
+    (settled.filter(|_| !any_error(&found)), found)
 }
 
 fn gather(

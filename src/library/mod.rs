@@ -21,7 +21,7 @@ mod shelf;
 mod stock;
 
 pub use dialect::{load_dialect, read_dialect};
-pub use load::{Loaded, load_batch, load_library, load_stock};
+pub use load::{Loaded, load_batch, load_library, load_line, load_stock};
 pub use measured::load_measured;
 pub use schema::{KINDS, of as schema_of, schema};
 pub use shelf::{SHIPPED, Shipped};

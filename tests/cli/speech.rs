@@ -84,6 +84,51 @@ fn findings_as_json_are_valid_against_their_schema_and_capped() {
 }
 
 #[test]
+fn findings_as_sarif_and_as_annotations() {
+    let shop = Shop::new();
+    shop.edit("job.members", "hole 12", "hoel 12");
+    let sarif = shop.exits(1, &["--diagnostics", "sarif", "check", "batch.toml"]);
+    let log: Value = serde_json::from_str(&sarif.err).unwrap();
+    let result = &log["runs"][0]["results"][0];
+    let place = &result["locations"][0]["physicalLocation"];
+    assert_eq!(place["artifactLocation"]["uri"], "job.members");
+    let region = &place["region"];
+    let line = region["startLine"].as_u64().unwrap();
+    assert!(shop.read("job.members").lines().nth(line as usize - 1).unwrap().contains("hoel"));
+    let code = result["ruleId"].as_str().unwrap();
+    let notes = shop.exits(1, &["--diagnostics", "annotations", "check", "batch.toml"]);
+    assert!(notes.err.starts_with(&format!("::error title={code} ")), "{}", notes.err);
+    assert!(notes.err.contains(&format!(",file=job.members,line={line},")), "{}", notes.err);
+    // A clean run is an empty log, so that what was found before goes away.
+    let shop = Shop::new();
+    let clean = shop.exits(0, &["--diagnostics", "sarif", "check", "batch.toml"]);
+    let log: Value = serde_json::from_str(&clean.err).unwrap();
+    assert_eq!(log["runs"][0]["results"], serde_json::json!([]));
+    assert_eq!(shop.exits(0, &["--diagnostics", "annotations", "check", "batch.toml"]).err, "");
+}
+
+#[test]
+fn completions_and_the_manual_page_know_every_command() {
+    let shop = Shop::new();
+    let listed = shop.exits(0, &["-h"]).out;
+    let listed = listed.split("\nCommands:\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    let commands = || listed.lines().filter_map(|line| line.split_whitespace().next());
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let script = shop.exits(0, &["completions", shell]).out;
+        for name in commands() {
+            assert!(script.contains(name), "{shell}: {name}");
+        }
+        assert!(script.contains("max-errors"), "{shell}");
+    }
+    let page = shop.exits(0, &["man"]).out;
+    for name in commands() {
+        // Roff writes a hyphen as `\-`.
+        assert!(page.contains(&name.replace('-', "\\-")), "{name}");
+    }
+    shop.exits(2, &["completions", "abacus"]);
+}
+
+#[test]
 fn colour_only_where_it_is_wanted() {
     let shop = Shop::new();
     let plain = shop.exits(2, &["check", "nowhere.toml"]);
@@ -118,6 +163,10 @@ fn reference(shop: &Shop) -> String {
         let help =
             if name == "coilwright" { top.clone() } else { shop.exits(0, &[name, "-h"]).out };
         page.push_str(&format!("\n## {name}\n\n```text\n{}\n```\n", help.trim_end()));
+        if name == "dialect" {
+            let help = shop.exits(0, &[name, "check", "-h"]).out;
+            page.push_str(&format!("\n### {name} check\n\n```text\n{}\n```\n", help.trim_end()));
+        }
     }
     page
 }

@@ -1,14 +1,18 @@
 //! One file per command: its table of options and its `run`.
 
 pub mod check;
+pub mod compare;
 pub mod compile;
+pub mod completions;
 pub mod cut;
+pub mod dialect;
 pub mod estimate;
 pub mod explain;
 pub mod export;
 pub mod first_off;
 pub mod fmt;
 pub mod import;
+pub mod man;
 pub mod preview;
 pub mod schema;
 pub mod verify;

@@ -4,12 +4,14 @@ use crate::cli::exit::Exit;
 use crate::diagnostic::closest;
 use crate::estimate::Estimate;
 use crate::report::{Preview, Report, WhatIf, json};
+use crate::revision::Comparison;
 use crate::{diagnostic, exchange, library};
 use clap::Args;
 use clap::error::ErrorKind;
 
 /// What this program writes, beside what it reads.
-const WRITTEN: [&str; 5] = ["diagnostics", "estimate", "preview", "report", "what-if"];
+const WRITTEN: [&str; 6] =
+    ["comparison", "diagnostics", "estimate", "preview", "report", "what-if"];
 
 /// Print the JSON Schema of a kind of file
 #[derive(Debug, Args)]
@@ -22,7 +24,7 @@ const WRITTEN: [&str; 5] = ["diagnostics", "estimate", "preview", "report", "wha
 )]
 pub struct Schema {
     /// batch, calibration, features, library, line, map, measured, members, profiles, rules, stock,
-    /// dialect; or diagnostics, estimate, preview, report, what-if
+    /// dialect; or comparison, diagnostics, estimate, preview, report, what-if
     #[arg(value_name = "KIND")]
     kind: String,
 }
@@ -49,6 +51,7 @@ impl Schema {
 /// The schema of a kind, as text.
 fn of(kind: &str) -> Option<String> {
     match kind {
+        "comparison" => Some(json::schema::<Comparison>()),
         "diagnostics" => Some(diagnostic::json::schema()),
         "estimate" => Some(json::schema::<Estimate>()),
         "preview" => Some(json::schema::<Preview>()),

@@ -153,6 +153,8 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0716", include_str!("../../../fixtures/diagnostics/E0716-number-too-coarse.wrong"), include_str!("../../../fixtures/diagnostics/E0716-number-too-coarse.right")),
     ("E0717", include_str!("../../../fixtures/diagnostics/E0717-relative-advance.wrong"), include_str!("../../../fixtures/diagnostics/E0717-relative-advance.right")),
     ("E0718", include_str!("../../../fixtures/diagnostics/E0718-number-format-impossible.wrong"), include_str!("../../../fixtures/diagnostics/E0718-number-format-impossible.right")),
+    ("E0719", include_str!("../../../fixtures/diagnostics/E0719-phases-said-twice.wrong"), include_str!("../../../fixtures/diagnostics/E0719-phases-said-twice.right")),
+    ("E0720", include_str!("../../../fixtures/diagnostics/E0720-tools-named-twice.wrong"), include_str!("../../../fixtures/diagnostics/E0720-tools-named-twice.right")),
     ("E0730", include_str!("../../../fixtures/diagnostics/E0730-text-not-writable.wrong"), include_str!("../../../fixtures/diagnostics/E0730-text-not-writable.right")),
     ("E0731", include_str!("../../../fixtures/diagnostics/E0731-number-too-wide.wrong"), include_str!("../../../fixtures/diagnostics/E0731-number-too-wide.right")),
     ("E0732", include_str!("../../../fixtures/diagnostics/E0732-line-too-long.wrong"), include_str!("../../../fixtures/diagnostics/E0732-line-too-long.right")),

@@ -69,6 +69,14 @@ E0717 "relative-advance" Error "advances are given as steps that do not add up"
 E0718 "number-format-impossible" Error "a number format cannot write its numbers"
 "The width has to hold the sign, at least one digit, the point and the decimals; there are at most nine decimals; a count has none; the point is `.` or `,`; padding needs a width. With what is described no number, or not every number, has a spelling."
 
+E0719 "phases-said-twice" Error "phases are told in two ways, or not at all"
+"Strokes of one phase fire together, phases one after the other. A dialect tells them apart either by a `phase` with each stroke, or by a `wait` record after the strokes of each phase, and `release` records after that. With both, a damaged program could say two different things; a release without a wait, or a wait after a list, belongs to no stroke.
+
+With `wait`: strokes on lines of their own, without `phase`."
+
+E0720 "tools-named-twice" Error "tools have both codes and numbers"
+"A dialect calls tools as the line does, or by the codes of its table `[tools]`, or by their place in the line's file, counted from `tool-numbers-from`. With a table and numbers two tools could be called the same."
+
 E0730 "text-not-writable" Error "a text holds a character this controller cannot take"
 "Names and mark texts go into the program as they are. A character outside the dialect's set, or one that its text format refuses, would reach the controller as another one or end the field early; the mark on the steel would not be the mark on the drawing.
 
@@ -119,4 +127,7 @@ E0757 "wrong-line-end" Error "a line ends another way than the dialect's lines e
 
 E0758 "wrong-characters" Error "a program holds bytes outside its character set"
 "The dialect says in which character set its programs are written, and a byte here has no meaning in it. The file was damaged, or saved again in another character set."
+
+E0759 "not-what-the-line-needs" Error "a program says something else than what the line decides"
+"Times that a program states (`dwell`, `settle`) are worked out from the line's description, and a release names the tool that was fired. Here stands another figure or another tool: the program was edited or damaged, or is for another state of the line."
 }

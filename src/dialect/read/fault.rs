@@ -155,6 +155,54 @@ impl Reader<'_> {
         Box::new(found.help(COMPILE_AGAIN))
     }
 
+    /// A time that the line decides is another one.
+    pub(super) fn another_time(
+        &self,
+        field: Field,
+        range: Range<usize>,
+        wanted: Option<String>,
+    ) -> Box<Diagnostic> {
+        let spelled = self.text.get(range.clone()).unwrap_or_default();
+        if range.end == self.text.len() {
+            return self.truncated();
+        }
+        let place = if range.is_empty() { self.place(range.start, 1) } else { range.clone() };
+        let found = self.fault(
+            &e::E0759,
+            format!("`{}` for `{field}` is not what this line needs", cut_short(spelled)),
+            place,
+            "another time",
+        );
+        let found = found.note("too short, and the strip moves while the tool is still in it");
+        Box::new(match wanted {
+            Some(wanted) => found.help(format!("the dialect writes `{wanted}`; {COMPILE_AGAIN}")),
+            None => found.help(COMPILE_AGAIN),
+        })
+    }
+
+    /// Strokes of one phase in another order than that of the line's tools.
+    pub(super) fn out_of_order(&self, began: usize) -> Box<Diagnostic> {
+        let found = self.fault(
+            &e::E0759,
+            "the strokes of this phase stand in another order".to_string(),
+            self.place(began, 40),
+            "belongs further up",
+        );
+        Box::new(found.help(COMPILE_AGAIN))
+    }
+
+    /// A release that is not that of the stroke it stands for.
+    pub(super) fn released_another(&self, began: usize) -> Box<Diagnostic> {
+        let found = self.fault(
+            &e::E0759,
+            "this releases another tool than the one that was fired".to_string(),
+            self.place(began, 40),
+            "another tool",
+        );
+        let note = "the tool that was fired would stay in the strip";
+        Box::new(found.note(note).help(COMPILE_AGAIN))
+    }
+
     pub(super) fn unknown_code(&self, field: Field, word: &str, length: usize) -> Box<Diagnostic> {
         // As for numbers.
         if self.at + length == self.text.len() {

@@ -40,6 +40,10 @@ words! {
         Millimetre = "mm",
         /// Inches.
         Inch = "in",
+        /// Milliseconds.
+        Millisecond = "ms",
+        /// Seconds.
+        Second = "s",
         /// Things.
         Count = "count",
     }
@@ -145,6 +149,9 @@ wire! {
         /// What the controller calls each tool of the line; left out, it calls them as the line
         /// does.
         tools: Option<Entries<At<String>>>,
+        /// Tools are called by their place in the line's file, the first of them by this number:
+        /// instead of `tools`.
+        tool_numbers_from: Option<At<Figure>>,
         /// What is written for what.
         records: RecordsTable,
     }
@@ -197,20 +204,25 @@ wire! {
     /// end inside it.
     pub struct RecordsTable {
         /// At the head of the program.
-        run_begin: At<Vec<PartEntry>>,
+        run_begin: Option<At<Vec<PartEntry>>>,
         /// For each stop.
-        stop: At<Vec<PartEntry>>,
+        stop: Option<At<Vec<PartEntry>>>,
         /// For each stroke: an item of the stop's list of strokes or, where the stop has none,
         /// a line of its own after the stop's.
-        stroke: At<Vec<PartEntry>>,
+        stroke: Option<At<Vec<PartEntry>>>,
+        /// After the strokes of each phase, while they act. Strokes stand on lines of their own
+        /// then, and do not say their phase.
+        wait: Option<At<Vec<PartEntry>>>,
+        /// After the wait, for each stroke of the phase again.
+        release: Option<At<Vec<PartEntry>>>,
         /// For a cut that drops a piece.
-        cut_piece: At<Vec<PartEntry>>,
+        cut_piece: Option<At<Vec<PartEntry>>>,
         /// For a cut that drops scrap.
-        cut_scrap: At<Vec<PartEntry>>,
+        cut_scrap: Option<At<Vec<PartEntry>>>,
         /// For the start of a mark.
-        mark: At<Vec<PartEntry>>,
+        mark: Option<At<Vec<PartEntry>>>,
         /// At the end of the program.
-        run_end: At<Vec<PartEntry>>,
+        run_end: Option<At<Vec<PartEntry>>>,
     }
     /// A value.
     pub struct FieldPart {

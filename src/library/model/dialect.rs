@@ -20,8 +20,8 @@ pub struct Dialect {
     pub numbers: Vec<NumberFormat>,
     /// How names and mark texts are written.
     pub texts: Vec<TextFormat>,
-    /// What tools are called; `None` calls them as the line does.
-    pub tools: Option<Vec<ToolCode>>,
+    /// What tools are called.
+    pub tools: ToolNames,
     /// What is written for what.
     pub records: Records,
     /// Where it is described.
@@ -97,19 +97,31 @@ pub enum Unit {
     Millimetre,
     /// Inches of 25.4 mm.
     Inch,
+    /// Milliseconds.
+    Millisecond,
+    /// Seconds.
+    Second,
     /// Things: phases, pieces.
     Count,
 }
 
 impl Unit {
-    /// Its length in nanometres; `None` for a count.
+    /// Its length in nanometres; `None` where it is no length.
     pub const fn nm(self) -> Option<i64> {
         match self {
             Unit::Nanometre => Some(1),
             Unit::Micrometre => Some(1_000),
             Unit::Millimetre => Some(1_000_000),
             Unit::Inch => Some(25_400_000),
-            Unit::Count => None,
+            Unit::Millisecond | Unit::Second | Unit::Count => None,
+        }
+    }
+    /// Its time in nanoseconds; `None` where it is no time.
+    pub const fn ns(self) -> Option<i64> {
+        match self {
+            Unit::Millisecond => Some(1_000_000),
+            Unit::Second => Some(1_000_000_000),
+            _ => None,
         }
     }
     /// Its name in a description.
@@ -119,6 +131,8 @@ impl Unit {
             Unit::Micrometre => "um",
             Unit::Millimetre => "mm",
             Unit::Inch => "in",
+            Unit::Millisecond => "ms",
+            Unit::Second => "s",
             Unit::Count => "count",
         }
     }
@@ -210,6 +224,17 @@ pub struct TextFormat {
     pub span: Span,
 }
 
+/// What the tools of a line are called in its programs.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum ToolNames {
+    /// As the line calls them.
+    Own,
+    /// By codes.
+    Codes(Vec<ToolCode>),
+    /// By their place in the line's description, the first of them so.
+    NumbersFrom(u16),
+}
+
 /// What one tool is called in a program.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct ToolCode {
@@ -221,38 +246,18 @@ pub struct ToolCode {
     pub span: Span,
 }
 
-/// What is written for what.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Records {
-    /// At the head of the program.
-    pub run_begin: Record,
-    /// For each stop.
-    pub stop: Record,
-    /// For each stroke of a stop: an item of the stop's list of strokes, or, where the stop
-    /// has no such list, a line of its own after the stop's.
-    pub stroke: Record,
-    /// For a cut that drops a piece.
-    pub cut_piece: Record,
-    /// For a cut that drops scrap.
-    pub cut_scrap: Record,
-    /// For the start of a mark.
-    pub mark: Record,
-    /// At the end of the program.
-    pub run_end: Record,
-}
+/// What is written for what: each scope that is described, once.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Records(pub Vec<(Scope, Record)>);
 
 impl Records {
-    /// The record of this scope.
-    pub const fn of(&self, scope: Scope) -> &Record {
-        match scope {
-            Scope::RunBegin => &self.run_begin,
-            Scope::Stop => &self.stop,
-            Scope::Stroke => &self.stroke,
-            Scope::CutPiece => &self.cut_piece,
-            Scope::CutScrap => &self.cut_scrap,
-            Scope::Mark => &self.mark,
-            Scope::RunEnd => &self.run_end,
-        }
+    /// The record of this scope, where it is described.
+    pub fn of(&self, scope: Scope) -> Option<&Record> {
+        self.0.iter().find(|(had, _)| *had == scope).map(|(_, record)| record)
+    }
+    /// Whether this scope is described.
+    pub fn has(&self, scope: Scope) -> bool {
+        self.of(scope).is_some()
     }
 }
 
@@ -340,8 +345,13 @@ words! {
         RunBegin "run-begin"
         /// A stop.
         Stop "stop"
-        /// A stroke of a stop.
+        /// A stroke of a stop: an item of the stop's list of strokes, or, where the stop has no
+        /// such list, a line of its own after the stop's.
         Stroke "stroke"
+        /// The end of a phase.
+        Wait "wait"
+        /// A stroke of a phase, once more after its wait.
+        Release "release"
         /// A cut that drops a piece.
         CutPiece "cut-piece"
         /// A cut that drops scrap.
@@ -385,10 +395,26 @@ words! {
         Rise "rise"
         /// Run of the slope of a cut, across the web, in lowest terms with the rise.
         Run "run"
+        /// How long the strip stands for a stroke, a phase or a cut: worked out from the line.
+        Dwell "dwell"
+        /// How long the strip takes to come to rest: worked out from the line.
+        Settle "settle"
+    }
+}
+
+impl Field {
+    /// Whether it says nothing of its own: it is worked out from the line and the rest of the
+    /// program, rounded up, and the reader takes no other figure. A record need not hold it.
+    pub const fn is_derived(self) -> bool {
+        matches!(self, Field::Dwell | Field::Settle)
     }
 }
 
 impl Scope {
+    /// Whether a program cannot be written without it.
+    pub const fn is_needed(self) -> bool {
+        !matches!(self, Scope::Wait | Scope::Release)
+    }
     /// Whether its record may hold this field. Fields of the run may stand at its head or at
     /// its end.
     pub const fn takes(self, field: Field) -> bool {
@@ -403,7 +429,12 @@ impl Scope {
             Field::At => {
                 matches!(self, Scope::Stop | Scope::CutPiece | Scope::CutScrap | Scope::Mark)
             }
-            Field::Phase | Field::Tool => matches!(self, Scope::Stroke),
+            Field::Phase => matches!(self, Scope::Stroke),
+            Field::Tool => matches!(self, Scope::Stroke | Scope::Release),
+            Field::Dwell => {
+                matches!(self, Scope::Stroke | Scope::Wait | Scope::CutPiece | Scope::CutScrap)
+            }
+            Field::Settle => matches!(self, Scope::Stop | Scope::CutPiece | Scope::CutScrap),
             Field::Serial => matches!(self, Scope::CutPiece),
             Field::Rise | Field::Run => matches!(self, Scope::CutPiece | Scope::CutScrap),
             Field::Text => matches!(self, Scope::Mark),

@@ -19,7 +19,7 @@ pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
 pub use calibration::{AppliedBy, Calibration, Counted, StationCorrection};
 pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
-    Record, Records, Scope, Sign, TextFormat, ToolCode, Unit, Written,
+    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, Unit, Written,
 };
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};

@@ -1,0 +1,152 @@
+use crate::cli::Session;
+use crate::cli::args::TEMPLATE;
+use crate::cli::disk::DiskFiles;
+use crate::cli::exit::Exit;
+use crate::cli::shop::shown;
+use crate::cli::told::Told;
+use crate::diagnostic::any_error;
+use crate::dialect::{Invertible, sample};
+use crate::library::model::{Dialect as Description, Line, Scope, ToolNames};
+use crate::library::{load_dialect, load_library, load_line};
+use crate::quantity::join;
+use clap::{Args, Subcommand};
+use std::path::PathBuf;
+
+/// Look at a controller's dialect: what it proves on a line, and what it writes
+#[derive(Debug, Args)]
+#[command(
+    help_template = TEMPLATE,
+    before_help = "Examples:
+  coilwright dialect check shop/controller.toml --line shop/line.toml
+  coilwright dialect check shipped:rs-274 --line shop/line.toml
+"
+)]
+pub struct Dialect {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(Debug, Subcommand)]
+enum What {
+    Check(Check),
+}
+
+/// Prove a dialect on a line, and show what it writes for a sample
+#[derive(Debug, Args)]
+#[command(
+    help_template = TEMPLATE,
+    before_help = "Examples:
+  coilwright dialect check shop/controller.toml --line shop/line.toml
+  coilwright dialect check shipped:rs-274 --line shop/line.toml
+"
+)]
+struct Check {
+    /// Description of the dialect; `shipped:NAME` is one that comes with the program
+    #[arg(value_name = "FILE")]
+    dialect: PathBuf,
+    /// Line it is to be proved on
+    #[arg(long, value_name = "LINE")]
+    line: PathBuf,
+    /// Library that the line's file draws on; else library.toml beside it
+    #[arg(long, value_name = "FILE")]
+    library: Option<PathBuf>,
+}
+
+impl Dialect {
+    pub fn run(self, session: &Session) -> Exit {
+        match self.what {
+            What::Check(check) => check.run(session),
+        }
+    }
+}
+
+impl Check {
+    fn run(&self, session: &Session) -> Exit {
+        match self.told() {
+            Ok((text, told)) => session.console.tell(told).max(session.console.product(&text)),
+            Err(told) => session.console.tell(told),
+        }
+    }
+
+    /// What is shown where it is proved, else why not.
+    fn told(&self) -> Result<(String, Told), Told> {
+        let (dialect_name, line_name) = (shown(&self.dialect)?, shown(&self.line)?);
+        let library_name = match &self.library {
+            Some(path) => shown(path)?,
+            None => join(&line_name, "library.toml"),
+        };
+        let files = DiskFiles::here();
+        let mut told = Told::default();
+        let sources = &mut told.sources;
+        let (dialect, mut found) = load_dialect(&files, sources, &dialect_name, None);
+        let (library, faults) = load_library(&files, sources, &library_name);
+        found.extend(faults);
+        // Names in the line's file are unknown without their library.
+        let line = library.and_then(|library| {
+            let (line, faults) = load_line(&files, sources, &line_name, &library);
+            found.extend(faults);
+            line
+        });
+        told.found = found;
+        let (Some(dialect), Some(line)) = (dialect, line) else { return Err(told) };
+        if any_error(&told.found) {
+            return Err(told);
+        }
+        match proved(&dialect, &line) {
+            Ok(text) => Ok((text, told)),
+            Err(why) => {
+                told.found.extend(why);
+                Err(told)
+            }
+        }
+    }
+}
+
+fn proved(
+    dialect: &Description,
+    line: &Line,
+) -> Result<String, Vec<crate::diagnostic::Diagnostic>> {
+    let invertible = Invertible::prove(dialect, line)?;
+    let program = sample(line);
+    let printed = invertible.print(&program).map_err(|refusal| vec![*refusal])?;
+    let mut text = format!(
+        "Dialect {} on line {}: proved.\n\
+         Level: stop. It tells every advance and every stroke, and leaves the controller nothing \
+         to decide.\n\
+         Each program of this line is written in one way, and what is read is the program that \
+         was written: records are told apart by what they begin with, each field ends where it is \
+         seen to, no two tools share a name, and the decimals keep every {} mm apart.\n\
+         Names and mark texts are looked at one by one when they are written.\n",
+        dialect.name,
+        line.name,
+        line.grid.increment(),
+    );
+    if dialect.records.has(Scope::Wait) {
+        text.push_str(
+            "Strokes of one phase stand before one wait, as long as the slowest takes.\n",
+        );
+    }
+    text.push_str("\nTools:\n");
+    for (tool, name) in line.tools.iter().zip(names(dialect, line)) {
+        text.push_str(&format!("  {name}  {}\n", tool.name));
+    }
+    text.push_str("\nA sample, not to be run:\n");
+    text.push_str(&invertible.text(&printed.bytes));
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    Ok(text)
+}
+
+/// What each tool is called in a program.
+fn names(dialect: &Description, line: &Line) -> Vec<String> {
+    let called = |place: usize, own: &str| match &dialect.tools {
+        ToolNames::Own => own.to_string(),
+        ToolNames::NumbersFrom(first) => (usize::from(*first) + place).to_string(),
+        ToolNames::Codes(codes) => {
+            let code = codes.iter().find(|code| *code.tool == *own);
+            code.map_or_else(|| own.to_string(), |code| code.code.to_string())
+        }
+    };
+    line.tools.iter().enumerate().map(|(place, tool)| called(place, &tool.name)).collect()
+}
