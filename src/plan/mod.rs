@@ -20,6 +20,7 @@ pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
     Shortage, Watch,
 };
+pub use crate::sequence::Moment;
 pub use proved::{proved, reason};
 pub use shop::Shop;
 

@@ -29,4 +29,4 @@ pub use order::{Shapes, arrange, heads, heads_ascending};
 pub use sloped::fewest_runs;
 pub use stops::{Due, Standstill, stops};
 pub use tight::tightest;
-pub use time::{TimeBreakdown, time_of};
+pub use time::{Moment, TimeBreakdown, moments, time_of};

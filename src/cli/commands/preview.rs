@@ -1,10 +1,13 @@
 use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
 use crate::cli::exit::Exit;
-use crate::cli::planned::{self, Effort};
-use crate::report::{Preview, json, preview_text};
+use crate::cli::disk::{staged_for, unwritten};
+use crate::cli::planned::{self, Effort, Opened};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::files::E0909;
+use crate::report::{Preview, json, page, preview_text};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Show what a batch will come to: yield, scrap by cause, time, per coil and per job
 #[derive(Debug, Args)]
@@ -12,7 +15,7 @@ use std::path::PathBuf;
     help_template = TEMPLATE,
     before_help = "Examples:
   coilwright preview batch.toml
-  coilwright preview batch.toml --effort thorough --format json
+  coilwright preview batch.toml --html batch.html
 "
 )]
 pub struct Show {
@@ -22,6 +25,9 @@ pub struct Show {
     /// Form of the preview
     #[arg(long, value_name = "FORM", default_value = "text")]
     format: Form,
+    /// Write a page to look at as well: strips, pieces, stops, findings
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
     /// How hard to look: quick, normal, thorough, or work ticks; else as the batch says
     #[arg(long, value_name = "EFFORT")]
     effort: Option<Effort>,
@@ -41,11 +47,36 @@ impl Show {
         // A shortage is told as an error, and what can be made is shown all the same.
         let told = session.console.tell(opened.told());
         let Some(plan) = plan else { return told };
-        let preview = Preview::of(&opened.report(&plan, ticks));
+        let report = opened.report(&plan, ticks);
+        if let Some(path) = &self.html {
+            let page = opened.source(&plan, ticks, |source| page::print(source, &report));
+            if let Err(refusal) = write_page(path, &page, &opened) {
+                return session.console.tell(refusal);
+            }
+        }
+        let preview = Preview::of(&report);
         let text = match self.format {
             Form::Text => preview_text::print(&preview, opened.shop.loaded.batch.units),
             Form::Json => json::print(&preview),
         };
         told.max(session.console.product(&text))
     }
+}
+
+/// A page replaces a page; it never replaces an input.
+fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagnostic>> {
+    let files = &opened.named.files;
+    let real = |path: &Path| path.canonicalize().ok();
+    if let Some(there) = real(path)
+        && files.taken().into_keys().any(|name| real(&files.path(&name)) == Some(there.clone()))
+    {
+        return Err(Box::new(
+            Diagnostic::new(&E0909, format!("`{}` is read by this batch", path.display()))
+                .note("it would be lost")
+                .help("name another file for the page, such as `preview.html`"),
+        ));
+    }
+    let written = staged_for(path, ".coilwright-", page)
+        .and_then(|file| file.persist(path).map_err(|fault| fault.error));
+    written.map(|_| ()).map_err(|error| Box::new(unwritten(path, &error)))
 }
