@@ -16,11 +16,11 @@ mod stock;
 mod threads;
 mod ways;
 
+pub use crate::sequence::Moment;
 pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
     Shortage, Watch,
 };
-pub use crate::sequence::Moment;
 pub use proved::{proved, reason};
 pub use shop::Shop;
 

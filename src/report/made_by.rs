@@ -78,7 +78,10 @@ impl<'a> Strokes<'a> {
             })
         };
         let tools = self.inputs.line.tools().filter(|(_, tool)| serves(tool));
-        tools.filter(|(id, tool)| self.strikes(*id, tool, feature, shape, lies)).map(|t| t.0).collect()
+        tools
+            .filter(|(id, tool)| self.strikes(*id, tool, feature, shape, lies))
+            .map(|t| t.0)
+            .collect()
     }
 
     fn strikes(&self, id: ToolId, tool: &Tool, of: &Feature, shape: &Shape, lies: &Lies) -> bool {

@@ -137,7 +137,9 @@ impl Unrolled {
         let inward = |across: Length| {
             let half = self.web.half();
             let from_long = if rise > 0 { half - across } else { half + across };
-            from_long.max(Length::ZERO).scaled(i64::from(rise.unsigned_abs()), i64::from(run.max(1)))
+            from_long
+                .max(Length::ZERO)
+                .scaled(i64::from(rise.unsigned_abs()), i64::from(run.max(1)))
         };
         let mut line = Vec::new();
         for lane in &self.lanes {

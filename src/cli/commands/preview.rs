@@ -1,7 +1,7 @@
 use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
-use crate::cli::exit::Exit;
 use crate::cli::disk::{staged_for, unwritten};
+use crate::cli::exit::Exit;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::E0909;

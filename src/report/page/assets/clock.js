@@ -66,7 +66,7 @@ function drawClock(g, w, h) {
   g.fillStyle = soft; g.strokeStyle = soft; g.textAlign = "left";
   for (let t = Math.ceil(axis.a * TICK / step) * step; t / TICK <= axis.b; t += step) { const x = px(t / TICK); g.beginPath(); g.moveTo(x, under); g.lineTo(x, under + 7); g.stroke(); g.fillText(seconds(t, step < 1 ? (step < .1 ? 2 : 1) : 0), x + 3, under + 11); }
   const shown = pieceTimes();
-  if (shown) { g.strokeStyle = ink; g.lineWidth = 2; g.setLineDash([5, 4]); for (const t of shown) { const x = px(t); g.beginPath(); g.moveTo(x, top); g.lineTo(x, under); g.stroke(); } g.setLineDash([]); g.fillStyle = ink; g.textAlign = "left"; g.fillText("picked piece is cut", px(shown[1]) + 5, top + 6); }
+  if (shown) { g.strokeStyle = ink; g.lineWidth = 2; g.setLineDash([5, 4]); for (const t of shown) { const x = px(t); g.beginPath(); g.moveTo(x, top); g.lineTo(x, under); g.stroke(); } g.setLineDash([]); const x = px(shown[1]), near = x > w - 150; g.fillStyle = ink; g.textAlign = near ? "right" : "left"; g.fillText("picked piece is cut", x + (near ? -5 : 5), under - 10); }
   g.restore();
   g.fillStyle = ink; g.textAlign = "right";
   g.fillText("speed", GUTTER - 8, base - 8); g.fillStyle = soft; g.fillText((IN ? (vmax * 60 / 304800).toFixed(0) + " ft/min" : (vmax * 60 / 1e6).toFixed(0) + " m/min"), GUTTER - 8, top + 8);
