@@ -10,7 +10,7 @@ use coilwright::report::page;
 use serde_json::Value;
 use std::path::Path;
 
-fn page(of: &Planned) -> String {
+fn page_of(of: &Planned) -> String {
     of.with(page::print)
 }
 
@@ -35,7 +35,7 @@ fn batches() -> Vec<Planned> {
 #[test]
 fn the_page_knows_the_pieces_as_they_are() {
     for of in batches() {
-        let page = page(&of);
+        let page = page_of(&of);
         let data = data(&page);
         let member_of: Vec<_> = of.shop.jobs.iter().flat_map(|job| job.members()).collect();
         for (run, told) in of.plan.runs.iter().zip(data["runs"].as_array().unwrap()) {
@@ -95,7 +95,7 @@ fn the_page_knows_the_pieces_as_they_are() {
 #[test]
 fn every_feature_names_the_tools_that_make_it() {
     for of in batches() {
-        let data = data(&page(&of));
+        let data = data(&page_of(&of));
         let line = &of.shop.loaded.line;
         for (run, told) in of.plan.runs.iter().zip(data["runs"].as_array().unwrap()) {
             let rows = row(&told["rows"]);
@@ -136,7 +136,7 @@ fn every_feature_names_the_tools_that_make_it() {
 #[test]
 fn stops_on_the_page_are_those_of_the_program() {
     for of in batches() {
-        let data = data(&page(&of));
+        let data = data(&page_of(&of));
         let step = nm(&data["step_nm"]).nm();
         for (run, told) in of.plan.runs.iter().zip(data["runs"].as_array().unwrap()) {
             let beats = row(&told["beats"]);
@@ -175,12 +175,13 @@ fn stops_on_the_page_are_those_of_the_program() {
 #[test]
 fn the_page_stands_alone() {
     for of in batches() {
-        let page = page(&of);
-        assert_eq!(page, self::page(&of), "two pages of one plan differ");
+        let page = page_of(&of);
+        assert_eq!(page, page_of(&of), "two pages of one plan differ");
         for word in ["http://", "https://", "src=", "@import", "url(//", "fetch(", "XMLHttp"] {
             let elsewhere = page.replace("http://www.w3.org/2000/svg", "");
             assert!(!elsewhere.contains(word), "{word}");
         }
+        assert!(page.starts_with(page::FIRST_LINES));
         assert!(page.contains("default-src 'none'"));
         assert_eq!(page.matches("<script").count(), 2);
         assert_eq!(page.matches("</script>").count(), 2);
@@ -193,7 +194,7 @@ fn the_page_stands_alone() {
 #[test]
 fn findings_name_their_members() {
     let of = Planned::fixture("boatshed");
-    let data = data(&page(&of));
+    let data = data(&page_of(&of));
     let found = data["findings"].as_array().unwrap();
     let waived = found.iter().find(|f| f["code"] == "W0414").unwrap();
     let named: Vec<(String, String)> = row(&waived["members"])

@@ -1,10 +1,10 @@
 use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
-use crate::cli::disk::{staged_for, unwritten};
+use crate::cli::disk::{read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::files::E0909;
+use crate::diagnostic::codes::files::{E0907, E0909};
 use crate::report::{Preview, json, page, preview_text};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -63,18 +63,25 @@ impl Show {
     }
 }
 
-/// A page replaces a page; it never replaces an input.
+/// A page replaces a page of ours; it never replaces an input, or what somebody else wrote.
 fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagnostic>> {
+    let refused = |code, what: &str, note: &str| {
+        Box::new(
+            Diagnostic::new(code, format!("`{}` {what}", path.display()))
+                .note(note)
+                .help("name another file for the page, such as `preview.html`"),
+        )
+    };
     let files = &opened.named.files;
     let real = |path: &Path| path.canonicalize().ok();
-    if let Some(there) = real(path)
-        && files.taken().into_keys().any(|name| real(&files.path(&name)) == Some(there.clone()))
-    {
-        return Err(Box::new(
-            Diagnostic::new(&E0909, format!("`{}` is read by this batch", path.display()))
-                .note("it would be lost")
-                .help("name another file for the page, such as `preview.html`"),
-        ));
+    if let Some(there) = real(path) {
+        if files.taken().into_keys().any(|name| real(&files.path(&name)).as_ref() == Some(&there)) {
+            return Err(refused(&E0909, "is read by this batch", "it would be lost"));
+        }
+        let bytes = read_file(&there).unwrap_or_default();
+        if !bytes.starts_with(page::FIRST_LINES.as_bytes()) {
+            return Err(refused(&E0907, "is no page of ours", "what stands there would be lost"));
+        }
     }
     let written = staged_for(path, ".coilwright-", page)
         .and_then(|file| file.persist(path).map_err(|fault| fault.error));

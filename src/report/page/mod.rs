@@ -10,6 +10,9 @@ use super::model::Report;
 use super::run_sheet::CAUTIONS;
 use super::{Source, json};
 
+/// How every page begins: by this a page of ours is known.
+pub const FIRST_LINES: &str = "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta name=\"generator\" content=\"coilwright preview\">\n";
+
 const FRAME: &str = include_str!("assets/page.html");
 const STYLE: &str = include_str!("assets/page.css");
 /// In the order they build on each other.
