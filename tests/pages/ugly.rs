@@ -6,7 +6,7 @@ use coilwright::quantity::MemoryFiles;
 
 pub const BATCH: &str = "batch.toml";
 
-const JOB: &str = r#"job KP-UGLY "Boatshed <b>annexe</b> & \"slipway\", Ärmel – Ελλάδα – Ладога, a title that goes on for as long as a title can go on before somebody takes the pen away" revision "B|2*"
+const JOB: &str = r#"job KP-UGLY "Boatshed <b>annexe</b> & 'slipway', Ärmel – Ελλάδα – Ладога, a title that goes on for as long as a title can go on before somebody takes the pen away" revision "B|2*"
 units mm
 profile C90 = "C90x40-0.75"
 
@@ -43,7 +43,7 @@ pub fn files(units: &str) -> MemoryFiles {
     let job = JOB.replace("T1 turnable-stud-that-is-none stud", "T1 stud");
     files.0.insert("ugly.members".into(), job.into_bytes());
     let batch = format!(
-        "name = \"ugly & <long> batch of the western gable, second thoughts\"\njobs = [\"ugly.members\"]\nlibrary = \"shop/library.toml\"\nline = \"shop/line.toml\"\n\
+        "name = \"ugly-batch-of-the-western-gable-behind-the-winch-house-second-thoughts\"\njobs = [\"ugly.members\"]\nlibrary = \"shop/library.toml\"\nline = \"shop/line.toml\"\n\
          calibration = \"shop/calibration.toml\"\nstock = \"shop/stock.toml\"\n\
          dialect = \"shipped:stop-list\"\nbundling = \"frame\"\norder = \"as-listed\"\n\
          keep = \"5 m\"\ncoil-change-worth = \"6 m\"\neffort = \"quick\"\nat-end = \"unload\"\n\
