@@ -62,7 +62,7 @@ def look(browser, folder, shots):
         at = sorted(page.locator("#piece td.at").all_inner_texts())
         assert at == piece["at"], (at, piece)
         # The drawing's running dimensions: the length, and no figure the model does not have.
-        figures = set(page.locator("#unrolled text.run").all_inner_texts())
+        figures = set(page.locator("#unrolled text.run").all_text_contents())
         known = {"0", piece["length"]} | {f for text in piece["at"] for f in text.split(" to ")}
         assert piece["length"] in figures and figures <= known, (figures - known, piece)
 
