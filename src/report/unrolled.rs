@@ -101,22 +101,11 @@ impl Unrolled {
         Unrolled { lanes, web: p.web, hat: p.section == Section::Hat }
     }
 
-    /// The lane of a face, if the section has it.
-    pub fn lane(&self, face: Faces) -> Option<&Lane> {
-        self.lanes.iter().find(|lane| lane.face == face)
-    }
-
     /// Lower and upper edge of the blank.
     pub fn edges(&self) -> (Length, Length) {
         let low = self.lanes.last().map_or(Length::ZERO, |lane| lane.flat.0);
         let high = self.lanes.first().map_or(Length::ZERO, |lane| lane.flat.1);
         (low, high)
-    }
-
-    /// Middles of the bends, from left to right.
-    pub fn bends(&self) -> Vec<Length> {
-        let pairs = self.lanes.iter().zip(self.lanes.iter().skip(1));
-        pairs.map(|(upper, lower)| (upper.flat.0 + lower.flat.1).half()).collect()
     }
 
     /// The contour of a member: corners along its start from the left edge to the right, then back
@@ -168,6 +157,10 @@ mod tests {
     use crate::library::model::Coating;
     use crate::quantity::{FileId, MassPerLength, Span};
 
+    fn lane(of: &Unrolled, face: Faces) -> Lane {
+        *of.lanes.iter().find(|lane| lane.face == face).unwrap()
+    }
+
     fn c90() -> Profile {
         let mm = Length::from_mm;
         Profile {
@@ -203,9 +196,8 @@ mod tests {
         let (low, high) = flat.edges();
         assert_eq!((high - low).nm() / 1_000, 176_000 + 11_780);
         assert_eq!(low, -high);
-        assert_eq!(flat.bends().len(), 4);
-        let left = flat.lane(Faces::LEFT_FLANGE).unwrap();
-        let right = flat.lane(Faces::RIGHT_FLANGE).unwrap();
+        let left = lane(&flat, Faces::LEFT_FLANGE);
+        let right = lane(&flat, Faces::RIGHT_FLANGE);
         assert_eq!(left.middle, -right.middle);
         assert!(left.upward && !right.upward);
     }
@@ -239,8 +231,8 @@ mod tests {
         let at = |y: Length| -> Vec<i64> {
             contour.iter().filter(|p| p.1 == y && p.0 > mm(500)).map(|p| p.0.nm() / 1_000).collect()
         };
-        assert_eq!(at(flat.lane(Faces::LEFT_FLANGE).unwrap().flat.0), [1_000_000]);
-        assert_eq!(at(flat.lane(Faces::RIGHT_FLANGE).unwrap().flat.1), [955_000]);
+        assert_eq!(at(lane(&flat, Faces::LEFT_FLANGE).flat.0), [1_000_000]);
+        assert_eq!(at(lane(&flat, Faces::RIGHT_FLANGE).flat.1), [955_000]);
         // The right lip turns in from the right flange: its free edge is 9.75 nearer the long point.
         assert_eq!(at(flat.edges().0), [955_000 + 4_875]);
         assert_eq!(at(flat.edges().1), [1_000_000 - 4_875]);

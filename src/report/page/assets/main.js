@@ -16,7 +16,7 @@ function showRun(r) {
   state.run = r;
   const run = RUNS[r], about = run.about;
   byId("run").value = String(r);
-  byId("run-about").textContent = about.profile + ", " + (run.end - run.first) + " pieces, " + strip(about.account.used_nm) + " " + LONG + " used, " + span(about.time.total_ns) + ", program " + about.program;
+  byId("run-about").textContent = "Run " + about.run + ", " + (about.coil.bar ? "bar " : "coil ") + about.coil.id + ": " + about.profile + ", " + (run.end - run.first) + " pieces, " + strip(about.account.used_nm) + " " + LONG + " used, " + span(about.time.total_ns) + ", program " + about.program;
   stripAxis.limits(0, stripEnd(run), 100e6);
   clockAxis.limits(0, beats(r).total, 1000);
   showTimes();

@@ -56,16 +56,16 @@ function drawUnrolled(shape, width) {
   });
   if (from <= 0) shown.set(0, new Set());
   if (to >= shape.length) shown.set(shape.length, new Set(["length"]));
-  const all = [...shown.keys()].sort((a, b) => a - b), base = top + tall + 14, pitch = 13;
+  const all = [...shown.keys()].sort((a, b) => a - b), base = top + tall + 14, pitch = all.length * 13 > room ? 11 : 13;
   const most = Math.floor((room + right) / pitch), step = Math.ceil(all.length / most);
-  const xs = all.filter((_, i) => i % step === 0 || i === all.length - 1), labels = spread(xs.map(X), pitch, left + 2, width - 7);
+  const xs = all.filter((_, i) => i % step === 0 || i === all.length - 1), labels = spread(xs.map(X), pitch, left + 2, width - 16);
   svg.append(sv("path", { d: "M" + X(Math.max(0, from)) + " " + base + "H" + X(Math.min(shape.length, to)), class: "dim" }));
   if (from <= 0) svg.append(sv("circle", { cx: X(0), cy: base, r: 4, class: "dim" }));
   xs.forEach((nm, i) => {
     inside.append(sv("path", { d: "M" + X(nm) + " " + (top + tall * .08) + "V" + (base - 4), class: "far" }));
     svg.append(sv("path", { d: "M" + X(nm) + " " + (base - 4) + "v8 L" + labels[i] + " " + (base + 14), class: "dim" }));
     const whole = nm === shape.length;
-    svg.append(sv("text", { class: "run", transform: "translate(" + (labels[i] + 4) + " " + (base + 17) + ") rotate(90)", "font-size": 12, "font-weight": whole ? 700 : 400 }, figure(nm)));
+    svg.append(sv("text", { class: "run", transform: "translate(" + (labels[i] + 4) + " " + (base + 17) + ") rotate(90)", "font-size": pitch === 13 ? 12 : 10.5, "font-weight": whole ? 700 : 400 }, figure(nm)));
   });
   const times = sy / sx, note = Math.abs(times - 1) < .02 ? "to one scale" : "across drawn " + times.toPrecision(2) + " times as large as along";
   return [svg, "Unrolled, outside of the web toward you, leading end left; " + note + ". Running dimensions in " + SHORT + " from the leading end"
