@@ -107,7 +107,10 @@ pub enum Command {
     Schema(commands::schema::Schema),
     Compare(commands::compare::Compare),
     Dialect(commands::dialect::Dialect),
+    // Wanted once, when the program is set up: the README names them.
+    #[command(hide = true)]
     Completions(commands::completions::Completions),
+    #[command(hide = true)]
     Man(commands::man::Man),
 }
 

@@ -59,6 +59,11 @@ impl Opened {
 
     /// The report of a plan, with the warnings and notes that were found on the way.
     pub fn report(&self, plan: &Plan, ticks: u64) -> Report {
+        self.source(plan, ticks, Report::of)
+    }
+
+    /// What papers of a plan are made from, handed to whoever makes one.
+    pub fn source<T>(&self, plan: &Plan, ticks: u64, make: impl FnOnce(&Source<'_>) -> T) -> T {
         let findings: Vec<(Diagnostic, Option<String>)> = arrange(self.found.clone(), 0)
             .shown
             .into_iter()
@@ -70,7 +75,7 @@ impl Opened {
             .collect();
         let waived = self.shop.waived();
         let inputs = &self.shop.inputs();
-        Report::of(&Source { inputs, plan, ticks, waived: &waived, findings: &findings })
+        make(&Source { inputs, plan, ticks, waived: &waived, findings: &findings })
     }
 
     /// What was found, under the names the user knows.

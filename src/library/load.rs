@@ -95,9 +95,7 @@ fn alone<W: super::reading::Wire, T>(
 ) -> (Option<T>, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let settled = match load(files, sources, path, None) {
-        Ok(file) => {
-            read::<W>(sources, file, &mut found).and_then(|wire| settle(&wire, &mut found))
-        }
+        Ok(file) => read::<W>(sources, file, &mut found).and_then(|wire| settle(&wire, &mut found)),
         Err(diagnostic) => {
             found.push(*diagnostic);
             None

@@ -18,6 +18,7 @@ mod threads;
 mod ways;
 
 pub use crate::nest::cutting::Problem;
+pub use crate::sequence::Moment;
 pub use least::{Least, Proof};
 pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,

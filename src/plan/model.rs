@@ -5,7 +5,7 @@ use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
 use crate::program::{Program, Serial, StripAccount};
 use crate::quantity::{Advance, Length, Mass, Strip, Time};
 use crate::replay::Verdict;
-use crate::sequence::{RunBound, TimeBreakdown};
+use crate::sequence::{self, Moment, RunBound, TimeBreakdown};
 use std::sync::Arc;
 
 /// What a plan is made from.
@@ -120,6 +120,13 @@ pub struct Run {
     pub stops: usize,
     /// What no choice of stops can beat, the cuts as they are.
     pub bound: RunBound,
+}
+
+impl Run {
+    /// When each of its events happens that the strip stands for, thread-up and set-up apart.
+    pub fn moments(&self, line: &Line) -> Vec<Moment> {
+        sequence::moments(line, &self.program)
+    }
 }
 
 /// Strip that is missing.

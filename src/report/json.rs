@@ -11,6 +11,11 @@ pub fn print(value: &impl Serialize) -> String {
     text
 }
 
+/// One document on one line, for programs only.
+pub fn compact(value: &impl Serialize) -> String {
+    serde_json::to_string(value).unwrap_or_default()
+}
+
 /// The schema of one of them, with a line feed at its end.
 pub fn schema<T: JsonSchema>() -> String {
     print(&schemars::schema_for!(T))

@@ -33,4 +33,4 @@ pub use plainer::plainer;
 pub use sloped::fewest_runs;
 pub use stops::{Due, Standstill, stops};
 pub use tight::tightest;
-pub use time::{TimeBreakdown, time_of};
+pub use time::{Moment, TimeBreakdown, moments, time_of};

@@ -53,15 +53,40 @@ impl TimeBreakdown {
     }
 }
 
+/// One event of a program that the strip stands for, on the program's clock.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Moment {
+    /// Which event, from 0.
+    pub event: usize,
+    /// When the strip leaves for it: the end of the one before.
+    pub leaves: Time,
+    /// When it has come there and to rest; the same where it stands there already.
+    pub stands: Time,
+    /// When it is done.
+    pub done: Time,
+}
+
 /// Time of a program, its moves rest to rest between standstills, from where the strip is threaded
 /// to; thread-up and set-up apart.
 pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
+    run_through(line, program, &mut |_| {})
+}
+
+/// When each event happens that the strip stands for, on the clock of [`time_of`].
+pub fn moments(line: &Line, program: &Program) -> Vec<Moment> {
+    let mut moments = Vec::with_capacity(program.events.len());
+    run_through(line, program, &mut |moment| moments.push(moment));
+    moments
+}
+
+fn run_through(line: &Line, program: &Program, tell: &mut dyn FnMut(Moment)) -> TimeBreakdown {
     let mut time = TimeBreakdown::default();
     let stamp = line.marker.as_ref().and_then(|marker| marker.stamp);
     let mut presses = Presses { ready: vec![Time::ZERO; line.presses.len()], line };
     let mut stood = if program.warm { Advance::ZERO } else { Advance::at(line.head.first_advance) };
     let mut turned = Slope::SQUARE;
-    for event in &program.events {
+    for (number, event) in program.events.iter().enumerate() {
+        let leaves = time.total();
         let at = match event {
             Event::Mark { .. } if stamp.is_none() => continue,
             Event::Mark { at, .. } | Event::Stop { at, .. } | Event::Cut { at, .. } => *at,
@@ -71,6 +96,7 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
             time.settle += line.feed.settle;
             stood = at;
         }
+        let stands = time.total();
         match event {
             Event::Stop { strokes, .. } => {
                 for phase in strokes.chunk_by(|a, b| a.phase == b.phase) {
@@ -89,6 +115,7 @@ pub fn time_of(line: &Line, program: &Program) -> TimeBreakdown {
             }
             Event::Mark { .. } => time.strokes += stamp.map_or(Time::ZERO, |stamp| stamp.time),
         }
+        tell(Moment { event: number, leaves, stands, done: time.total() });
     }
     if !turned.is_square() {
         time.slopes += line.shear.slope_time;

@@ -438,3 +438,27 @@ fn the_run_sheet_says_what_the_encoder_counts_and_when_tools_fire() {
     }
     assert!(!sheet.contains("at one moment"));
 }
+
+/// A page is written beside the text, the same every time; it replaces an older page, and nothing
+/// else.
+#[test]
+fn the_page_replaces_a_page_and_nothing_else() {
+    let shop = Shop::new();
+    let plain = shop.exits(0, &["preview", "batch.toml"]).out;
+    let asked = ["preview", "batch.toml", "--html", "page.html"];
+    assert_eq!(shop.exits(0, &asked).out, plain);
+    let first = shop.read("page.html");
+    assert!(first.starts_with("<!DOCTYPE html>"));
+    shop.exits(0, &asked);
+    assert_eq!(shop.read("page.html"), first, "two pages of one batch differ");
+    let batch = shop.read("batch.toml");
+    let over = shop.exits(2, &["preview", "batch.toml", "--html", "batch.toml"]);
+    assert!(over.err.contains("E0909"), "{}", over.err);
+    assert_eq!(shop.read("batch.toml"), batch);
+    shop.write("notes.html", "<!DOCTYPE html>\n<p>mine");
+    let over = shop.exits(2, &["preview", "batch.toml", "--html", "notes.html"]);
+    assert!(over.err.contains("E0907"), "{}", over.err);
+    assert_eq!(shop.read("notes.html"), "<!DOCTYPE html>\n<p>mine");
+    let nowhere = shop.exits(2, &["preview", "batch.toml", "--html", "no/such/page.html"]);
+    assert!(nowhere.err.contains("E0906"), "{}", nowhere.err);
+}

@@ -1,13 +1,16 @@
 use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
 use crate::cli::choices::{Choices, bundling, keep};
+use crate::cli::disk::{read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
-use crate::cli::planned::{self, Effort};
+use crate::cli::planned::{self, Effort, Opened};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::files::{E0907, E0909};
 use crate::library::model::Bundling;
 use crate::quantity::Length;
-use crate::report::{Preview, json, preview_text};
+use crate::report::{Preview, json, page, preview_text};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Show what a batch will come to: yield, scrap by cause, time, per coil and per job
 #[derive(Debug, Args)]
@@ -16,6 +19,7 @@ use std::path::PathBuf;
     before_help = "Examples:
   coilwright preview batch.toml
   coilwright preview batch.toml --with-stock old.toml --with-bundling none --with-keep '3 m'
+  coilwright preview batch.toml --html batch.html
 "
 )]
 pub struct Show {
@@ -34,6 +38,9 @@ pub struct Show {
     /// Compare with this keep length, such as '3 m'; may be given several times
     #[arg(long, value_name = "LENGTH", value_parser = keep)]
     with_keep: Vec<Length>,
+    /// Write a page to look at as well: strips, pieces, stops, findings
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["with_stock", "with_bundling", "with_keep"])]
+    html: Option<PathBuf>,
     /// How hard to look: quick, normal, thorough, or work ticks; else as the batch says
     #[arg(long, value_name = "EFFORT")]
     effort: Option<Effort>,
@@ -61,11 +68,43 @@ impl Show {
         // A shortage is told as an error, and what can be made is shown all the same.
         let told = session.console.tell(opened.told());
         let Some(plan) = plan else { return told };
-        let preview = Preview::of(&opened.report(&plan, ticks));
+        let report = opened.report(&plan, ticks);
+        if let Some(path) = &self.html {
+            let page = opened.source(&plan, ticks, |source| page::print(source, &report));
+            if let Err(refusal) = write_page(path, &page, &opened) {
+                return session.console.tell(refusal);
+            }
+        }
+        let preview = Preview::of(&report);
         let text = match self.format {
             Form::Text => preview_text::print(&preview, opened.shop.loaded.batch.units),
             Form::Json => json::print(&preview),
         };
         told.max(session.console.product(&text))
     }
+}
+
+/// A page replaces a page of ours; it never replaces an input, or what somebody else wrote.
+fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagnostic>> {
+    let refused = |code, what: &str, note: &str| {
+        Box::new(
+            Diagnostic::new(code, format!("`{}` {what}", path.display()))
+                .note(note)
+                .help("name another file for the page, such as `preview.html`"),
+        )
+    };
+    let files = &opened.named.files;
+    let real = |path: &Path| path.canonicalize().ok();
+    if let Some(there) = real(path) {
+        if files.taken().into_keys().any(|name| real(&files.path(&name)).as_ref() == Some(&there)) {
+            return Err(refused(&E0909, "is read by this batch", "it would be lost"));
+        }
+        let bytes = read_file(&there).unwrap_or_default();
+        if !bytes.starts_with(page::FIRST_LINES.as_bytes()) {
+            return Err(refused(&E0907, "is no page of ours", "what stands there would be lost"));
+        }
+    }
+    let written = staged_for(path, ".coilwright-", page)
+        .and_then(|file| file.persist(path).map_err(|fault| fault.error));
+    written.map(|_| ()).map_err(|error| Box::new(unwritten(path, &error)))
 }

@@ -68,7 +68,7 @@ E1144 "ifc-schema" Error "a model follows a schema that is not read"
 E1145 "ifc-units" Error "a model does not declare its unit of length"
 "Lengths in a model are bare numbers; the unit assignment of its IfcProject says what they are in. Without it 2396 may be millimetres or thousandths of an inch, and nothing is guessed."
 
-E1146 "ifc-element-left" Error "a model has elements that are no members, and the map does not put them aside"
+E1146 "ifc-element-left" Error "a model has elements that are neither members nor put aside"
 "Members are read from IfcMember, IfcBeam, IfcColumn and IfcPlate. The model holds elements of another class, and whether something that should be rolled is among them only a person can say. Put the class aside by name, `leave-out` in [ifc] of the map; the answer lists how many there were."
 
 E1147 "ifc-member-geometry" Error "a member's shape in a model is not understood"

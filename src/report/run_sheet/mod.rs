@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 
 /// What stands on every sheet, whatever is made. Titles of standards are from memory, so the sheet
 /// refers to "the standards in force".
-const CAUTIONS: &[&str] = &[
+pub const CAUTIONS: &[&str] = &[
     "This program is no safety function and designs no structure. Guards, lock-out and emergency \
      stop are the machine's, to the standards in force where it stands (among them ANSI B11.12, \
      ISO 12100, ISO 13849-1, IEC 60204-1, OSHA 1910.147 and .217, AS/NZS 4024).",
