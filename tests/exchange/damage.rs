@@ -23,7 +23,7 @@ fn damaged(dice: &mut Dice, text: &str) -> String {
                 bytes.splice(into..into, piece);
             }
             4 => bytes.insert(at, b"();,'\"#\n9"[dice.roll(9) as usize]),
-            _ => bytes.swap(at, to - 1),
+            _ => bytes.swap(at, to.saturating_sub(1)),
         }
     }
     String::from_utf8_lossy(&bytes).to_string()

@@ -72,7 +72,7 @@ E1146 "ifc-element-left" Error "a model has elements that are neither members no
 "Members are read from IfcMember, IfcBeam, IfcColumn and IfcPlate. The model holds elements of another class, and whether something that should be rolled is among them only a person can say. Put the class aside by name, `leave-out` in [ifc] of the map; the answer lists how many there were."
 
 E1147 "ifc-member-geometry" Error "a member's shape in a model is not understood"
-"A member is read from one straight extrusion of its section. Bodies made of faces, cut by planes, bent, or put together from several parts do not say length, section and openings in figures. Export the member as an extrusion with openings, or write it by hand."
+"A member is read from one straight extrusion of its section. Planes may cut its ends, square to the web, one at each end. Bodies made of faces, cut otherwise, bent, or put together from several parts do not say length, section and openings in figures. Export the member as an extrusion with openings, or write it by hand."
 
 E1148 "ifc-profile" Error "a member's section in a model is no profile of the library"
 "The section's form and sizes, out to out, are compared with the profiles of the shop's library, to a tenth of a millimetre. None agrees, or the map names one that is of another size. A member of another section does not nest in its neighbours. Sections are read from IfcCShapeProfileDef, IfcUShapeProfileDef and from outlines of one thickness in right angles."
