@@ -64,6 +64,35 @@ pub struct DrawnMember {
     pub source: String,
 }
 
+impl DrawnMember {
+    /// Whether another is the same part, wherever it was read and however many are wanted.
+    pub fn is_part(&self, other: &DrawnMember) -> bool {
+        let DrawnMember {
+            mark,
+            usage,
+            quantity: _,
+            profile,
+            length,
+            length_tolerance,
+            start,
+            end,
+            turnable,
+            mark_text,
+            features,
+            source: _,
+        } = self;
+        *mark == other.mark
+            && *usage == other.usage
+            && *profile == other.profile
+            && *length == other.length
+            && *length_tolerance == other.length_tolerance
+            && (*start, *end) == (other.start, other.end)
+            && *turnable == other.turnable
+            && *mark_text == other.mark_text
+            && *features == other.features
+    }
+}
+
 /// A feature.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct DrawnFeature {

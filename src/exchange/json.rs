@@ -4,13 +4,13 @@
 
 use super::answer::Answer;
 use super::drawn::{DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace, DrawnWaiver};
-use super::text::{usage_of, usage_words};
+use super::words::{is_word, usage_help, usage_of, usage_words};
+use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
-use crate::diagnostic::{Diagnostic, closest};
-use crate::language::{FRAME_KINDS, USAGES};
+use crate::language::{FRAME_KINDS, USAGES, frame_kind_word};
 use crate::library::reading::length_text;
 use crate::member::model::{self, Datum, EndShape, Position};
-use crate::quantity::{FileId, Length, SourceFile, Sources, Span};
+use crate::quantity::{self, FileId, Length, SourceFile, Sources, Span};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -208,6 +208,15 @@ struct Tolerance {
     plus: Figure,
 }
 
+impl Tolerance {
+    fn to_wire(of: quantity::Tolerance) -> Tolerance {
+        Tolerance { minus: Figure(of.minus), plus: Figure(of.plus) }
+    }
+    fn settled(&self) -> quantity::Tolerance {
+        quantity::Tolerance { minus: self.minus.0, plus: self.plus.0 }
+    }
+}
+
 /// A waiver.
 #[derive(Serialize, Deserialize, JsonSchema, Debug)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -274,8 +283,7 @@ impl JsonSchema for Figure {
 struct Kind(model::FrameKind);
 impl Serialize for Kind {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let word = FRAME_KINDS.iter().find(|(_, kind)| *kind == self.0);
-        serializer.serialize_str(word.map_or("loose", |(word, _)| word))
+        serializer.serialize_str(frame_kind_word(self.0))
     }
 }
 impl<'de> Deserialize<'de> for Kind {
@@ -330,15 +338,6 @@ impl JsonSchema for Usage {
     }
 }
 
-/// What to write instead of a usage that is none.
-pub(super) fn usage_help(text: &str) -> String {
-    let words: Vec<String> = USAGES.iter().map(|(words, _)| words.join(" ")).collect();
-    match closest(text, words.iter().map(String::as_str)) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("write one of {}", words.join(", ")),
-    }
-}
-
 /// The job as JSON, with a final line end.
 pub fn write(job: &DrawnJob) -> String {
     let members = Members {
@@ -387,8 +386,6 @@ pub(super) fn member_of(line: &str) -> Option<DrawnMember> {
 }
 
 fn to_wire(m: &DrawnMember) -> Member {
-    let tolerance =
-        |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
     let slope = |shape: EndShape| match shape {
         EndShape::Square => None,
         EndShape::Slope { rise, run } => Some(Slope { rise, run }),
@@ -399,7 +396,7 @@ fn to_wire(m: &DrawnMember) -> Member {
         quantity: m.quantity,
         profile: m.profile.to_string(),
         length: Figure(m.length),
-        length_tolerance: m.length_tolerance.map(tolerance),
+        length_tolerance: m.length_tolerance.map(Tolerance::to_wire),
         start: slope(m.start),
         end: slope(m.end),
         turnable: m.turnable,
@@ -409,8 +406,6 @@ fn to_wire(m: &DrawnMember) -> Member {
 }
 
 fn feature_to_wire(f: &DrawnFeature) -> Feature {
-    let tolerance =
-        |t: crate::quantity::Tolerance| Tolerance { minus: Figure(t.minus), plus: Figure(t.plus) };
     let place = |at: Position| Place {
         datum: match at.datum {
             Datum::Start => Origin::Start,
@@ -426,7 +421,7 @@ fn feature_to_wire(f: &DrawnFeature) -> Feature {
         width: f.size.and_then(|(_, width)| width).map(Figure),
         faces: faces.map(|(word, _)| *word).collect(),
         across: f.across.map(Figure),
-        across_tolerance: f.across_tolerance.map(tolerance),
+        across_tolerance: f.across_tolerance.map(Tolerance::to_wire),
         at: None,
         from: None,
         to: None,
@@ -435,22 +430,22 @@ fn feature_to_wire(f: &DrawnFeature) -> Feature {
         to_tolerance: None,
     };
     match f.place {
-        DrawnPlace::Point { at, tolerance: t } => {
+        DrawnPlace::Point { at, tolerance } => {
             feature.at = Some(place(at));
-            feature.tolerance = t.map(tolerance);
+            feature.tolerance = tolerance.map(Tolerance::to_wire);
         }
-        DrawnPlace::Range { from, to, tolerance: t } => {
+        DrawnPlace::Range { from, to, tolerance } => {
             feature.from = Some(place(from));
             feature.to = Some(place(to));
-            feature.tolerance = t.map(|(t, _)| tolerance(t));
-            feature.to_tolerance = t.map(|(_, t)| tolerance(t));
+            feature.tolerance = tolerance.map(|(from, _)| Tolerance::to_wire(from));
+            feature.to_tolerance = tolerance.map(|(_, to)| Tolerance::to_wire(to));
         }
-        DrawnPlace::End { end, tolerance: t } => {
+        DrawnPlace::End { end, tolerance } => {
             feature.end = Some(match end {
                 model::End::Start => End::Start,
                 model::End::End => End::End,
             });
-            feature.tolerance = t.map(tolerance);
+            feature.tolerance = tolerance.map(Tolerance::to_wire);
         }
     }
     feature
@@ -559,7 +554,6 @@ fn settle(
 type Wrong = (String, &'static str);
 
 fn from_wire(member: &Member) -> Result<DrawnMember, Wrong> {
-    let tolerance = |t: &Tolerance| crate::quantity::Tolerance { minus: t.minus.0, plus: t.plus.0 };
     let slope = |slope: &Option<Slope>| match slope {
         Some(Slope { run, .. }) if *run <= 0 => {
             Err(("a slope runs across the web".to_string(), "write a `run` above nought"))
@@ -573,7 +567,7 @@ fn from_wire(member: &Member) -> Result<DrawnMember, Wrong> {
         quantity: member.quantity,
         profile: Arc::from(member.profile.as_str()),
         length: member.length.0,
-        length_tolerance: member.length_tolerance.as_ref().map(tolerance),
+        length_tolerance: member.length_tolerance.as_ref().map(Tolerance::settled),
         start: slope(&member.start)?,
         end: slope(&member.end)?,
         turnable: member.turnable,
@@ -584,7 +578,6 @@ fn from_wire(member: &Member) -> Result<DrawnMember, Wrong> {
 }
 
 fn feature_from_wire(f: &Feature) -> Result<DrawnFeature, Wrong> {
-    let tolerance = |t: &Tolerance| crate::quantity::Tolerance { minus: t.minus.0, plus: t.plus.0 };
     let place = |at: &Place| Position {
         datum: match at.datum {
             Origin::Start => Datum::Start,
@@ -593,13 +586,13 @@ fn feature_from_wire(f: &Feature) -> Result<DrawnFeature, Wrong> {
         },
         offset: at.offset.0,
     };
-    let own = f.tolerance.as_ref().map(tolerance);
+    let own = f.tolerance.as_ref().map(Tolerance::settled);
     let settled = match (&f.at, &f.from, &f.to, f.end) {
         (Some(at), None, None, None) => DrawnPlace::Point { at: place(at), tolerance: own },
         (None, Some(from), Some(to), None) => DrawnPlace::Range {
             from: place(from),
             to: place(to),
-            tolerance: own.map(|t| (t, f.to_tolerance.as_ref().map_or(t, tolerance))),
+            tolerance: own.map(|t| (t, f.to_tolerance.as_ref().map_or(t, Tolerance::settled))),
         },
         (None, None, None, Some(end)) => DrawnPlace::End {
             end: match end {
@@ -625,14 +618,6 @@ fn feature_from_wire(f: &Feature) -> Result<DrawnFeature, Wrong> {
         faces: Some(faces).filter(|f| !f.is_empty()),
         across: f.across.map(|across| across.0),
         place: settled,
-        across_tolerance: f.across_tolerance.as_ref().map(tolerance),
+        across_tolerance: f.across_tolerance.as_ref().map(Tolerance::settled),
     })
-}
-
-/// Whether a text is a name of the language, so that it can stand for a feature type.
-pub(super) fn is_word(text: &str) -> bool {
-    let begins =
-        |part: &str| !part.is_empty() && part.chars().all(|c| c.is_alphanumeric() || c == '_');
-    text.chars().next().is_some_and(|c| c.is_alphabetic() || c == '_')
-        && text.split('-').all(begins)
 }

@@ -1,13 +1,14 @@
 //! How a drawing office's files are to be read: `map.toml`.
 
-use super::json::is_word;
-use super::text::usage_of;
+use super::drawn::DrawnJob;
+use super::words::{is_word, kind_of, usage_help, usage_of};
 use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Diagnostic, any_error, load};
-use crate::language::FRAME_KINDS;
+use crate::library::Face;
 use crate::library::reading::{self, At, Entries, OneOrMany, wire, words};
 use crate::member::model::{EndShape, Faces, FrameKind, Usage};
 use crate::quantity::{FileId, Files, Length, Sources, Span};
+use std::collections::BTreeSet;
 
 words! {
     /// What parts the cells of a row.
@@ -69,23 +70,6 @@ words! {
         /// Both.
         Both = "both",
     }
-    /// Faces of a section, looking at the outside of the web with the start to the left.
-    pub enum FaceWord {
-        /// The web (face).
-        Web = "web",
-        /// The left flange.
-        LeftFlange = "left-flange",
-        /// The right flange.
-        RightFlange = "right-flange",
-        /// Both flanges.
-        Flanges = "flanges",
-        /// The lip of the left flange.
-        LeftLip = "left-lip",
-        /// The lip of the right flange.
-        RightLip = "right-lip",
-        /// Both lips.
-        Lips = "lips",
-    }
 }
 
 wire! {
@@ -110,7 +94,7 @@ wire! {
         /// Kinds of frame (wall, floor, truss, roof, loose), by what the file calls them.
         kinds: Option<Entries<At<String>>>,
         /// Faces, by what the file calls them.
-        faces: Option<Entries<At<OneOrMany<FaceWord>>>>,
+        faces: Option<Entries<At<OneOrMany<Face>>>>,
         /// Shapes of ends (`square`, or a slope such as `4 : 12 left`), by what the file calls them.
         ends: Option<Entries<At<String>>>,
         /// Rows of a list that are no members, such as totals.
@@ -212,7 +196,7 @@ wire! {
         /// The feature type, by the library's name.
         feature: Option<At<String>>,
         /// Its faces, where not the type's usual ones.
-        faces: Option<At<OneOrMany<FaceWord>>>,
+        faces: Option<At<OneOrMany<Face>>>,
         /// Its diameter or length, where the type leaves it open and no column says it.
         size: Option<At<Length>>,
         /// Its width.
@@ -315,64 +299,50 @@ impl Map {
         let mut wanting = |span: Span, what: String, help: &str| {
             found.push(Diagnostic::new(&codes::E1103, what).at(span, "here").help(help));
         };
+        let mut seen = BTreeSet::new();
         for code in self.code.iter().flatten() {
-            let out = code.leave_out.as_ref().is_some_and(|at| at.value);
-            match &code.feature {
-                None if !out => wanting(
-                    code.code.span,
-                    format!("it is not said what the code `{}` stands for", code.code.value),
-                    "add `feature = \"…\"`, or `leave-out = true`",
-                ),
-                Some(at) if !is_word(&at.value) => wanting(
-                    at.span,
-                    format!("`{}` cannot be the name of a feature type", at.value),
-                    "write the name the shop's library has",
-                ),
-                _ => {}
+            let name = &code.code;
+            let unsaid = || format!("it is not said what the code `{}` stands for", name.value);
+            if let Some((span, what, help)) =
+                no_meaning(&code.feature, code.is_left_out(), name.span, unsaid)
+            {
+                wanting(span, what, help);
             }
-        }
-        let mut seen = std::collections::BTreeMap::new();
-        for code in self.code.iter().flatten() {
-            if seen.insert(code.code.value.as_str(), ()).is_some() {
-                wanting(
-                    code.code.span,
-                    format!("the code `{}` is given twice", code.code.value),
-                    "keep one of them",
-                );
+            if !seen.insert(name.value.as_str()) {
+                let what = format!("the code `{}` is given twice", name.value);
+                wanting(name.span, what, "keep one of them");
             }
         }
         for opening in self.opening.iter().flatten() {
             let sizes = (&opening.diameter, &opening.length, &opening.width);
-            let sized = matches!(sizes, (Some(_), None, None) | (None, Some(_), Some(_)));
-            if !sized {
+            if !matches!(sizes, (Some(_), None, None) | (None, Some(_), Some(_))) {
                 wanting(
                     opening.span,
                     "an opening is known by its size".into(),
                     "give `diameter`, or `length` and `width`",
                 );
             }
-            let out = opening.leave_out.as_ref().is_some_and(|at| at.value);
-            match &opening.feature {
-                None if !out => wanting(
-                    opening.span,
-                    "it is not said what this opening stands for".into(),
-                    "add `feature = \"…\"`, or `leave-out = true`",
-                ),
-                Some(at) if !is_word(&at.value) => wanting(
-                    at.span,
-                    format!("`{}` cannot be the name of a feature type", at.value),
-                    "write the name the shop's library has",
-                ),
-                _ => {}
+            let unsaid = || "it is not said what this opening stands for".to_string();
+            if let Some((span, what, help)) =
+                no_meaning(&opening.feature, opening.is_left_out(), opening.span, unsaid)
+            {
+                wanting(span, what, help);
             }
         }
         for (name, at) in self.usages.iter().flat_map(|e| &e.0) {
             if usage_of(&at.value).is_none() {
-                let help = super::json::usage_help(&at.value);
-                wanting(at.span, format!("`{}` of `{}` is no usage", at.value, name.value), &help);
+                let what = format!("`{}` of `{}` is no usage", at.value, name.value);
+                wanting(at.span, what, &usage_help(&at.value));
             }
         }
-        for (_, at) in self.kinds.iter().flat_map(|e| &e.0) {
+        let default = self.default.as_ref();
+        if let Some(at) = default.and_then(|d| d.usage.as_ref())
+            && usage_of(&at.value).is_none()
+        {
+            wanting(at.span, format!("`{}` is no usage", at.value), &usage_help(&at.value));
+        }
+        let kinds = self.kinds.iter().flat_map(|e| &e.0).map(|(_, at)| at);
+        for at in kinds.chain(default.and_then(|d| d.kind.as_ref())) {
             if kind_of(&at.value).is_none() {
                 wanting(
                     at.span,
@@ -388,19 +358,6 @@ impl Map {
                     format!("`{}` is no shape of an end", at.value),
                     "write `square`, or a slope such as `4 : 12 left`: along the member, across \
                      the web, and which side has the long point",
-                );
-            }
-        }
-        if let Some(default) = &self.default {
-            if let Some(at) = default.usage.as_ref().filter(|at| usage_of(&at.value).is_none()) {
-                let help = super::json::usage_help(&at.value);
-                wanting(at.span, format!("`{}` is no usage", at.value), &help);
-            }
-            if let Some(at) = default.kind.as_ref().filter(|at| kind_of(&at.value).is_none()) {
-                wanting(
-                    at.span,
-                    format!("there is no kind of frame `{}`", at.value),
-                    "write wall, floor, truss, roof or loose",
                 );
             }
         }
@@ -471,7 +428,7 @@ impl Map {
     }
     /// The faces a file's word stands for.
     pub(super) fn face(&self, word: &str) -> Option<Faces> {
-        lookup(self.faces.as_ref()?, word).map(|at| faces(&at.value))
+        lookup(self.faces.as_ref()?, word).map(|at| Face::all(at.value.as_slice()))
     }
     /// The usage of members of which nothing is said.
     pub(super) fn default_usage(&self) -> Usage {
@@ -482,6 +439,18 @@ impl Map {
     pub(super) fn default_kind(&self) -> FrameKind {
         let said = self.default.as_ref().and_then(|d| d.kind.as_ref());
         said.and_then(|at| kind_of(&at.value)).unwrap_or(FrameKind::Wall)
+    }
+    /// The frame of members of which nothing is said, where the map names one.
+    pub(super) fn default_frame(&self) -> Option<&str> {
+        Some(self.default.as_ref()?.frame.as_ref()?.value.as_str())
+    }
+    /// The job it says, without frames yet.
+    pub(super) fn drawn_job(&self) -> Option<DrawnJob> {
+        let text = |at: &Option<At<String>>| at.as_ref().map_or("", |at| &at.value).to_string();
+        let job = self.job.as_ref()?;
+        let (name, title, revision) =
+            (job.name.value.clone(), text(&job.title), text(&job.revision));
+        Some(DrawnJob { name, title, revision, ..DrawnJob::default() })
     }
     /// What a file's code for a feature stands for.
     pub(super) fn code(&self, word: &str) -> Option<&Code> {
@@ -501,7 +470,7 @@ impl Map {
             }
         })?;
         match &opening.feature {
-            Some(at) if !opening.leave_out.as_ref().is_some_and(|at| at.value) => {
+            Some(at) if !opening.is_left_out() => {
                 Some(Meant::Type(&at.value, opening.say_size.as_ref().is_some_and(|at| at.value)))
             }
             _ => Some(Meant::LeftOut),
@@ -509,13 +478,50 @@ impl Map {
     }
 }
 
-fn lookup<'t, T>(table: &'t Entries<T>, word: &str) -> Option<&'t T> {
-    table.0.iter().find(|(name, _)| name.value == word).map(|(_, value)| value)
+/// Why a code or an opening of the map stands for nothing: where, what, and what to write.
+fn no_meaning(
+    feature: &Option<At<String>>,
+    left_out: bool,
+    whole: Span,
+    unsaid: impl Fn() -> String,
+) -> Option<(Span, String, &'static str)> {
+    match feature {
+        None if !left_out => {
+            Some((whole, unsaid(), "add `feature = \"…\"`, or `leave-out = true`"))
+        }
+        Some(at) if !is_word(&at.value) => Some((
+            at.span,
+            format!("`{}` cannot be the name of a feature type", at.value),
+            "write the name the shop's library has",
+        )),
+        _ => None,
+    }
 }
 
-/// The kind of frame of this word.
-pub(super) fn kind_of(word: &str) -> Option<FrameKind> {
-    FRAME_KINDS.iter().find(|(known, _)| known.eq_ignore_ascii_case(word)).map(|(_, kind)| *kind)
+impl Code {
+    /// Whether it is known and not made.
+    pub(super) fn is_left_out(&self) -> bool {
+        self.leave_out.as_ref().is_some_and(|at| at.value)
+    }
+}
+
+impl Opening {
+    fn is_left_out(&self) -> bool {
+        self.leave_out.as_ref().is_some_and(|at| at.value)
+    }
+}
+
+/// What to add to a map that an opening of this size stands for nothing in.
+pub(super) fn opening_help(round: bool, length: Length, width: Length) -> String {
+    let keys = match round {
+        true => format!("diameter = \"{length} mm\""),
+        false => format!("length = \"{length} mm\" and width = \"{width} mm\""),
+    };
+    format!("add an [[opening]] with {keys} and its `feature`, or `leave-out = true`")
+}
+
+fn lookup<'t, T>(table: &'t Entries<T>, word: &str) -> Option<&'t T> {
+    table.0.iter().find(|(name, _)| name.value == word).map(|(_, value)| value)
 }
 
 /// The shape of an end of these words: `square`, `4 : 12 left`, `4:12 right`. The side of the long
@@ -534,21 +540,6 @@ fn end_of(words: &str) -> Option<EndShape> {
     let figure = |text: &str| text.trim().parse::<i32>().ok().filter(|n| *n > 0);
     let (rise, run) = (figure(rise)?, figure(run)?);
     Some(EndShape::Slope { rise: if right { -rise } else { rise }, run })
-}
-
-/// The faces of a list.
-pub(super) fn faces(list: &OneOrMany<FaceWord>) -> Faces {
-    list.as_slice().iter().fold(Faces::empty(), |all, face| {
-        all | match face {
-            FaceWord::Web => Faces::WEB,
-            FaceWord::LeftFlange => Faces::LEFT_FLANGE,
-            FaceWord::RightFlange => Faces::RIGHT_FLANGE,
-            FaceWord::Flanges => Faces::FLANGES,
-            FaceWord::LeftLip => Faces::LEFT_LIP,
-            FaceWord::RightLip => Faces::RIGHT_LIP,
-            FaceWord::Lips => Faces::LIPS,
-        }
-    })
 }
 
 impl UnitWord {

@@ -15,13 +15,15 @@ mod map;
 pub mod nc;
 pub mod step;
 mod text;
+mod words;
 
 pub use answer::Answer;
 pub use choice::Choice;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;
 pub use map::{Map, load_map};
-pub use text::{feature_text, members_text, usage_of, usage_words};
+pub use text::{feature_text, members_text};
+pub use words::{usage_of, usage_words};
 
 /// Kinds of file of this room that have a schema.
 pub const KINDS: [&str; 2] = ["map", "members"];

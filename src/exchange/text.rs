@@ -1,10 +1,11 @@
 //! Members text of a drawn job: canonical, so that `fmt` leaves it as it is.
 
 use super::drawn::{DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace};
+use super::words::usage_words;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
-use crate::language::{self, FRAME_KINDS, USAGES};
-use crate::member::model::{End, EndShape, Usage};
+use crate::language::{self, frame_kind_word};
+use crate::member::model::{End, EndShape};
 use crate::quantity::{FileId, Length, Tolerance};
 use std::fmt::Write;
 
@@ -38,23 +39,6 @@ pub fn feature_text(feature: &DrawnFeature) -> String {
     let mut out = String::new();
     group(&mut out, &[feature]);
     out
-}
-
-/// The words for a usage that the formatter prints.
-pub fn usage_words(usage: Usage) -> String {
-    let words = USAGES.iter().find(|(_, known)| *known == usage).map(|(words, _)| *words);
-    words.unwrap_or(&["other"]).join(" ")
-}
-
-/// The usage of these words, however they are spaced.
-pub fn usage_of(words: &str) -> Option<Usage> {
-    let words: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
-    USAGES
-        .iter()
-        .find(|(known, _)| {
-            known.iter().eq(words.iter().map(String::as_str).collect::<Vec<_>>().iter())
-        })
-        .map(|(_, usage)| *usage)
 }
 
 struct Writer {
@@ -144,9 +128,8 @@ impl Writer {
         self.about = format!("frame {}", frame.name);
         self.put("\nframe ");
         self.label(&frame.name);
-        let kind = FRAME_KINDS.iter().find(|(_, kind)| *kind == frame.kind);
         self.put(" ");
-        self.put(kind.map_or("loose", |(word, _)| word));
+        self.put(frame_kind_word(frame.kind));
         if !frame.title.is_empty() {
             self.put(" ");
             self.quoted(&frame.title);

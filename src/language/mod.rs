@@ -10,4 +10,4 @@ mod words;
 pub use parse::{DEEPEST, MOST_FINDINGS, parse};
 pub use print::format;
 pub use tree::Tree;
-pub use words::{FRAME_KINDS, RESERVED, USAGES};
+pub use words::{FRAME_KINDS, RESERVED, USAGES, frame_kind_word};

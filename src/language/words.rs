@@ -80,6 +80,11 @@ pub const FRAME_KINDS: &[(&str, FrameKind)] = &[
     ("loose", FrameKind::Loose),
 ];
 
+/// The word for what a frame is.
+pub fn frame_kind_word(kind: FrameKind) -> &'static str {
+    FRAME_KINDS.iter().find(|(_, known)| *known == kind).map_or("", |(word, _)| word)
+}
+
 /// Words for what a member is for; the first of each usage is the one the formatter prints.
 /// A phrase that begins another stands after it.
 pub const USAGES: &[(&[&str], Usage)] = &[

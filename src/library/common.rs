@@ -186,11 +186,10 @@ words! {
     }
 }
 
-/// The faces of a list, at least one.
-pub(super) fn faces(found: &mut Found, key: &str, list: &At<OneOrMany<Face>>) -> Faces {
-    let mut all = Faces::empty();
-    for face in list.value.as_slice() {
-        all |= match face {
+impl Face {
+    /// The faces that these words name together.
+    pub fn all(words: &[Face]) -> Faces {
+        let one = |word: &Face| match word {
             Face::Web => Faces::WEB,
             Face::LeftFlange => Faces::LEFT_FLANGE,
             Face::RightFlange => Faces::RIGHT_FLANGE,
@@ -199,7 +198,13 @@ pub(super) fn faces(found: &mut Found, key: &str, list: &At<OneOrMany<Face>>) ->
             Face::RightLip => Faces::RIGHT_LIP,
             Face::Lips => Faces::LIPS,
         };
+        words.iter().map(one).collect()
     }
+}
+
+/// The faces of a list, at least one.
+pub(super) fn faces(found: &mut Found, key: &str, list: &At<OneOrMany<Face>>) -> Faces {
+    let all = Face::all(list.value.as_slice());
     if all.is_empty() {
         let help = "name at least one: web, left-flange, right-flange, flanges, lips …";
         out_of_range(found, list.span, format!("`{key}` names no face"), help);

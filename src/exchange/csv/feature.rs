@@ -4,7 +4,8 @@ use super::Reader;
 use super::layout::{Part, Place};
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::drawn::{DrawnFeature, DrawnPlace};
-use crate::exchange::map::{self, Ends, From};
+use crate::exchange::map::{Ends, From};
+use crate::library::Face;
 use crate::member::model::{Datum, End, Faces, Position};
 use crate::quantity::Length;
 use std::sync::Arc;
@@ -142,7 +143,7 @@ impl<'a> Reader<'a> {
             self.unknown("code", entry.code.0, entry.code.1);
             return;
         };
-        if code.leave_out.as_ref().is_some_and(|at| at.value) {
+        if code.is_left_out() {
             let name = code.code.value.clone();
             self.answer.leave_out(format!("code {name}"));
             return;
@@ -166,7 +167,7 @@ impl<'a> Reader<'a> {
                     return;
                 }
             },
-            None => code.faces.as_ref().map(|at| map::faces(&at.value)),
+            None => code.faces.as_ref().map(|at| Face::all(at.value.as_slice())),
         };
         if let (None, Some((_, column))) = (size, entry.width) {
             let message = format!("`{}` has a width and no length", entry.code.0);

@@ -18,7 +18,7 @@ impl Reader<'_> {
         let default = self.map.default.as_ref();
         let frame_name = match layout.frame {
             Some(column) => self.needed(column, cell, "frame")?,
-            None => default.and_then(|d| d.frame.as_ref()).map_or("1", |at| at.value.as_str()),
+            None => self.map.default_frame().unwrap_or("1"),
         };
         // Rows of one member mostly follow each other.
         let same = self.last.filter(|&(f, m)| {

@@ -46,9 +46,14 @@ impl Reader<'_> {
     }
 
     pub(super) fn unknown(&mut self, table: &'static str, word: &str, column: usize) {
+        let key = (table, word.to_string());
+        if let Some((_, times)) = self.unknown.get_mut(&key) {
+            *times += 1;
+            return;
+        }
+        // Where it stands is looked for once: a word may be met in a million rows.
         let span = self.cell_span(column);
-        let entry = self.unknown.entry((table, word.to_string())).or_insert((span, 0));
-        entry.1 += 1;
+        self.unknown.insert(key, (span, 1));
     }
 
     pub(super) fn at_cell(
@@ -104,7 +109,7 @@ impl Reader<'_> {
                     .help(help),
             );
         }
-        let job = self.map.job.as_ref();
+        let job = self.map.drawn_job();
         if job.is_none() && self.found.is_empty() {
             self.found.push(
                 Diagnostic::new(
@@ -116,11 +121,8 @@ impl Reader<'_> {
             );
         }
         let drawn = DrawnJob {
-            name: job.map_or("", |j| &j.name.value).to_string(),
-            title: job.and_then(|j| j.title.as_ref()).map_or("", |at| &at.value).to_string(),
-            revision: job.and_then(|j| j.revision.as_ref()).map_or("", |at| &at.value).to_string(),
             frames: std::mem::take(&mut self.frames).into_iter().map(|frame| frame.drawn).collect(),
-            waivers: Vec::new(),
+            ..job.unwrap_or_default()
         };
         if drawn.frames.is_empty() && self.found.is_empty() {
             self.found.push(

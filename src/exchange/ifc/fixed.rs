@@ -6,7 +6,7 @@ pub const ONE: i128 = 1_000_000_000_000;
 
 /// Furthest coordinate that is read, in nanometres: ten thousand kilometres, for models that lie
 /// where they are on the map.
-const FURTHEST: i128 = 10_000_000_000_000_000;
+pub const FURTHEST: i128 = 10_000_000_000_000_000;
 
 /// A decimal such as `-2.5E-3`, times `numerator / denominator`, to the nearest whole number.
 pub fn scaled(text: &str, numerator: i128, denominator: i128) -> Option<i128> {

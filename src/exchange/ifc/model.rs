@@ -2,7 +2,7 @@
 //! IFC4 and IFC4X3 (ISO 16739-1) order them; from memory, checked by reading what ifcopenshell
 //! writes.
 
-use super::fixed::{Axes, ONE, Vector, scaled};
+use super::fixed::{Axes, FURTHEST, ONE, Vector, scaled};
 use super::section::Drawn;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
@@ -145,7 +145,7 @@ impl<'t> Model<'t> {
     /// A length in nanometres, rounded to the nearest.
     pub fn length(&self, text: Option<&str>) -> Option<i128> {
         let nm = scaled(text?, self.unit, 1_000_000)?;
-        (nm.abs() <= 10_000_000_000_000_000).then_some(nm)
+        (nm.abs() <= FURTHEST).then_some(nm)
     }
 
     /// The coordinates of a point or list item; what is missing is nought.

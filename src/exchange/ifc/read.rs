@@ -178,7 +178,7 @@ impl<'t> Reader<'_, 't> {
                     frame.members.push(member);
                 }
                 Some(known) => {
-                    if let Err(refusal) = again(known, member, &self.model, id, &name) {
+                    if let Err(refusal) = again(known, &member, &self.model, id, &name) {
                         self.found.push(*refusal);
                     }
                 }
@@ -292,24 +292,19 @@ fn numbers(ids: &[u64]) -> String {
 
 /// Whether two lists of members are the same but for where they were read.
 fn alike(one: &[DrawnMember], other: &[DrawnMember]) -> bool {
-    let same = |(a, b): (&DrawnMember, &DrawnMember)| {
-        DrawnMember { source: String::new(), ..a.clone() }
-            == DrawnMember { source: String::new(), ..b.clone() }
-    };
+    let same = |(a, b): (&DrawnMember, &DrawnMember)| a.quantity == b.quantity && a.is_part(b);
     one.len() == other.len() && one.iter().zip(other).all(same)
 }
 
 /// A mark once more in its frame: the same member is wanted once more.
 fn again(
     known: &mut DrawnMember,
-    member: DrawnMember,
+    member: &DrawnMember,
     model: &Model<'_>,
     id: u64,
     frame: &str,
 ) -> Result<(), Box<Diagnostic>> {
-    let same = DrawnMember { quantity: 1, source: String::new(), ..known.clone() }
-        == DrawnMember { source: String::new(), ..member.clone() };
-    if same {
+    if known.is_part(member) {
         known.quantity += 1;
         return Ok(());
     }

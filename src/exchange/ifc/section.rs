@@ -144,13 +144,7 @@ impl Drawn {
                 .to_string()
         };
         let [web, left, right, lip, _] = self.sizes;
-        let word = match self.form {
-            Section::LippedChannel => "lipped channel",
-            Section::PlainChannel => "plain channel",
-            Section::Hat => "hat",
-            Section::Zed => "Z",
-            Section::Angle => "angle",
-        };
+        let word = self.form.words();
         let mut sizes = vec![mm(web), mm(left)];
         if left != right {
             sizes.push(mm(right));

@@ -14,7 +14,8 @@ use crate::exchange::choice::{Choice, Sort};
 use crate::exchange::drawn::{DrawnJob, DrawnMember};
 use crate::exchange::json::member_line;
 use crate::exchange::step::text::encoded;
-use crate::exchange::text::usage_words;
+use crate::exchange::words::usage_words;
+use crate::language::frame_kind_word;
 use crate::library::model::{Library, Profile, Section};
 use crate::member::model::{
     EndShape, Faces, Feature, Job, Member, Outline, ProfileId, Shape, Usage,
@@ -75,12 +76,11 @@ pub fn write(
                 crate::member::model::FrameKind::Floor => "SLAB_FIELD",
                 _ => "USERDEFINED",
             };
-            let word = crate::language::FRAME_KINDS.iter().find(|(_, k)| *k == frame.kind);
             let assembly = writer.put(&format!(
                 "IFCELEMENTASSEMBLY({id},$,{},{},{},#{place},$,$,.FACTORY.,.{kind}.)",
                 encoded(&frame.name),
                 optional(&frame.title),
-                encoded(word.map_or("loose", |(word, _)| word)),
+                encoded(frame_kind_word(frame.kind)),
             ));
             writer.relate(
                 "IFCRELAGGREGATES",

@@ -5,8 +5,8 @@ use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Code, Diagnostic, closest};
 use crate::exchange::answer::Answer;
 use crate::exchange::drawn::{DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace};
-use crate::exchange::map::{self, Map, Meant, kind_of};
-use crate::exchange::text::usage_of;
+use crate::exchange::map::{self, Map, Meant, opening_help};
+use crate::exchange::words::{kind_of, usage_of};
 use crate::library::model::{Library, OutlineForm};
 use crate::library::reading::length_text;
 use crate::member::model::{EndShape, Faces, Position};
@@ -180,12 +180,9 @@ impl Reader<'_> {
         };
         let sizes = (length?, web?, flange?);
         self.blocks(lines.get(begin + 1 + HEAD..).unwrap_or(&[]), sizes, &mut member);
-        let default =
-            self.map.default.as_ref().and_then(|d| d.frame.as_ref()).map(|at| at.value.clone());
-        let frame = if word(1).is_empty() {
-            default.unwrap_or_else(|| "loose".to_string())
-        } else {
-            word(1).to_string()
+        let frame = match word(1) {
+            "" => self.map.default_frame().unwrap_or("loose"),
+            named => named,
         };
         let said = self.map.job.as_ref();
         let job = said.map_or_else(|| word(0).to_string(), |job| job.name.value.clone());
@@ -209,7 +206,7 @@ impl Reader<'_> {
                 .map_or(String::new(), |at| at.value.clone()),
             revision,
             frames: vec![DrawnFrame {
-                name: frame,
+                name: frame.to_string(),
                 kind,
                 title: String::new(),
                 quantity: 1,
@@ -467,29 +464,20 @@ impl Reader<'_> {
                 return;
             }
             None => {
-                let keys = if round {
-                    format!("diameter = \"{diameter} mm\"")
-                } else {
-                    format!("length = \"{} mm\" and width = \"{} mm\"", size.0, size.1)
-                };
                 self.at(
                     &codes::E1149,
                     line,
                     "a hole of this size stands for nothing in the map".into(),
-                    &format!(
-                        "add an [[opening]] with {keys} and its `feature`, or `leave-out = true`"
-                    ),
+                    &opening_help(round, size.0, size.1),
                 );
                 return;
             }
         };
         let known =
             self.library.and_then(|library| library.feature_named(&kind)).map(|(_, kind)| kind);
-        let open = known.is_some_and(|kind| match kind.outline {
-            OutlineForm::Circle { diameter } => diameter.is_none(),
-            OutlineForm::Slot { length, width } => length.is_none() || width.is_none(),
-            OutlineForm::Rectangle { .. } => false,
-        });
+        let drilled = |form: OutlineForm| !matches!(form, OutlineForm::Rectangle { .. });
+        let open =
+            known.is_some_and(|kind| drilled(kind.outline) && kind.outline.leaves_size_open());
         let usual = known.map(|kind| kind.default_faces);
         // The same on the other flange makes one feature of two.
         let place = DrawnPlace::Point { at: Position::from_start(along), tolerance: None };

@@ -6,7 +6,8 @@ use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::choice::{Choice, Sort};
 use crate::exchange::from_job::face_width;
 use crate::exchange::ifc::middle;
-use crate::exchange::text::usage_words;
+use crate::exchange::words::usage_words;
+use crate::language::frame_kind_word;
 use crate::library::model::{Library, Profile, Section};
 use crate::member::model::{EndShape, Faces, Feature, Frame, Job, Member, Outline};
 use crate::quantity::Length;
@@ -154,13 +155,8 @@ fn part(
     let surface_um = surface.nm() / 1_000_000;
     let _infallible = writeln!(out, "  {}.{:03}", surface_um / 1_000, surface_um % 1_000);
     out.push_str("  0.00\n  0.00\n  0.00\n  0.00\n");
-    let kind = crate::language::FRAME_KINDS.iter().find(|(_, kind)| *kind == frame.kind);
-    let _infallible = writeln!(
-        out,
-        "  {}\n  {}\n  \n  ",
-        usage_words(member.usage),
-        kind.map_or("loose", |(word, _)| word)
-    );
+    let _infallible =
+        writeln!(out, "  {}\n  {}\n  \n  ", usage_words(member.usage), frame_kind_word(frame.kind));
     let mut holes = String::new();
     for feature in &shape.features {
         let Some(kind) = library.feature(feature.kind) else { continue };

@@ -253,9 +253,7 @@ pub fn index<'t>(file: FileId, text: &'t str) -> Result<Step<'t>, Box<Diagnostic
     if pass.byte().is_some() && !pass.word().eq_ignore_ascii_case("SIGNATURE") {
         return Err(step.stumbled(pass.at, "something follows after its end, and is not read"));
     }
-    let mut kinds: Vec<(&'t str, Vec<u64>)> = seen_kinds.into_iter().collect();
-    kinds.sort_unstable();
-    step.kinds = kinds.into_iter().collect();
+    step.kinds = seen_kinds.into_iter().collect();
     Ok(step)
 }
 
@@ -383,21 +381,22 @@ impl<'t> Step<'t> {
                 .help("export the model again; a file edited by hand is easily damaged"),
         )
     }
-    fn stumbled(&self, start: usize, why: &str) -> Box<Diagnostic> {
+    /// What stands from here to the end of its line, if that is not far.
+    fn line_at(&self, start: usize) -> Span {
         let line = self.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or("");
-        let len = floor(line, line.len().min(40)).max(1);
+        self.span(start, start + floor(line, line.len().min(40)).max(1))
+    }
+    fn stumbled(&self, start: usize, why: &str) -> Box<Diagnostic> {
         Box::new(
             Diagnostic::new(&codes::E1141, format!("this STEP file cannot be read: {why}"))
-                .at(self.span(start, start + len), "the reader stumbles here")
+                .at(self.line_at(start), "the reader stumbles here")
                 .help("export the model again; a file edited by hand is easily damaged"),
         )
     }
     fn cut_short(&self, start: usize) -> Box<Diagnostic> {
-        let line = self.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or("");
-        let len = floor(line, line.len().min(40)).max(1);
         Box::new(
             Diagnostic::new(&codes::E1142, "this STEP file is cut short")
-                .at(self.span(start, start + len), "the last that is there")
+                .at(self.line_at(start), "the last that is there")
                 .note("members, or the holes of members, may be missing from it")
                 .help("export or copy it again: it ends with END-ISO-10303-21;"),
         )

@@ -1,7 +1,7 @@
 //! Statements of every level.
 
 use super::super::tree::*;
-use super::super::words::FRAME_KINDS;
+use super::super::words::frame_kind_word;
 use super::Printer;
 use crate::member::model::End;
 
@@ -111,9 +111,8 @@ impl Printer<'_> {
 
     fn frame(&mut self, frame: &Frame) {
         self.option("frame ", Some(frame.name));
-        let word = FRAME_KINDS.iter().find(|(_, kind)| Some(*kind) == frame.kind);
         self.put(" ");
-        self.put(word.map_or("", |(word, _)| word));
+        self.put(frame.kind.map_or("", frame_kind_word));
         self.option(" ", frame.title);
         self.settings(frame.settings);
         self.put(" ");

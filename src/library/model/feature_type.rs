@@ -50,6 +50,17 @@ pub enum OutlineForm {
     },
 }
 
+impl OutlineForm {
+    /// Whether each feature has to give a size, where it is no range.
+    pub fn leaves_size_open(self) -> bool {
+        match self {
+            OutlineForm::Circle { diameter } => diameter.is_none(),
+            OutlineForm::Slot { length, width } => length.is_none() || width.is_none(),
+            OutlineForm::Rectangle { length, .. } => length.is_none(),
+        }
+    }
+}
+
 /// A kind of thing that can be made on a member.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct FeatureType {

@@ -16,6 +16,19 @@ pub enum Section {
     Angle,
 }
 
+impl Section {
+    /// In words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Section::LippedChannel => "lipped channel",
+            Section::PlainChannel => "plain channel",
+            Section::Hat => "hat",
+            Section::Zed => "Z",
+            Section::Angle => "angle",
+        }
+    }
+}
+
 /// Metal coating of the strip.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Coating {

@@ -4,8 +4,8 @@
 use super::shapes::Shapes;
 use super::strokes::{self, PackedRun};
 use crate::diagnostic::Diagnostic;
-use crate::library::model::{Profile, Section, Units, Works};
-use crate::member::model::{Faces, Job, ProfileId};
+use crate::library::model::{Profile, Units, Works};
+use crate::member::model::{Faces, Job};
 use crate::plan::Plan;
 use crate::report::made_by::Strokes;
 use crate::report::model::{Report, RunReport};
@@ -182,13 +182,7 @@ fn profile(of: &Profile) -> ProfileRow {
     let lanes = Unrolled::of(of).lanes;
     ProfileRow {
         name: of.name.to_string(),
-        section: match of.section {
-            Section::LippedChannel => "lipped channel",
-            Section::PlainChannel => "plain channel",
-            Section::Hat => "hat",
-            Section::Zed => "Z",
-            Section::Angle => "angle",
-        },
+        section: of.section.words(),
         web_nm: of.web.nm(),
         left_flange_nm: of.left_flange.nm(),
         right_flange_nm: of.right_flange.nm(),
@@ -206,10 +200,6 @@ fn profile(of: &Profile) -> ProfileRow {
             })
             .collect(),
     }
-}
-
-fn inputs_profile<'a>(source: &Source<'a>, id: ProfileId) -> Option<&'a Profile> {
-    source.inputs.library.profile(id)
 }
 
 /// Number of the first member of each frame of each job, counted through the batch.
@@ -254,7 +244,7 @@ fn runs(
                     i64::try_from(member).unwrap_or(0),
                     i64::from(piece.member.copy) + 1,
                     i64::from(piece.turned) + 2 * i64::from(piece.mark.is_some()),
-                    shapes.row(shape, inputs_profile(source, shape.profile)),
+                    shapes.row(shape, source.inputs.library.profile(shape.profile)),
                     shapes.tools(struck.tools(piece, shape)),
                     piece.start.distance().nm(),
                     piece.cut.distance().nm(),

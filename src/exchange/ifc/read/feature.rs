@@ -5,7 +5,7 @@ use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::drawn::{DrawnFeature, DrawnMember, DrawnPlace};
 use crate::exchange::ifc::opening::Hole;
-use crate::exchange::map::Meant;
+use crate::exchange::map::{Meant, opening_help};
 use crate::exchange::step;
 use crate::library::model::{Form, OutlineForm, Slope};
 use crate::member::model::{End, Faces, Position};
@@ -18,9 +18,7 @@ impl Reader<'_, '_> {
         let code = self.map.code(word);
         let (kind, said): (Arc<str>, Option<bool>) = if let Some(code) = code {
             match &code.feature {
-                Some(at) if !code.leave_out.as_ref().is_some_and(|at| at.value) => {
-                    (Arc::from(at.value.as_str()), None)
-                }
+                Some(at) if !code.is_left_out() => (Arc::from(at.value.as_str()), None),
                 _ => {
                     self.answer.leave_out(format!("opening `{word}`"));
                     return;
@@ -40,18 +38,20 @@ impl Reader<'_, '_> {
                 (None, Some(name)) => (name, None),
                 (None, None) => {
                     if self.told.insert((hole.round, hole.length, hole.width), ()).is_none() {
-                        let keys = if hole.round {
-                            format!("diameter = \"{} mm\"", hole.length)
-                        } else {
-                            format!(
-                                "length = \"{} mm\" and width = \"{} mm\"",
-                                hole.length, hole.width
-                            )
-                        };
                         self.found.push(
-                            Diagnostic::new(&codes::E1149, format!("an opening {} stands for nothing in the map", size_told(hole)))
-                                .at(self.model.step.place(id), "the first of them")
-                                .help(format!("add an [[opening]] with {keys} and its `feature`, or `leave-out = true`")),
+                            Diagnostic::new(
+                                &codes::E1149,
+                                format!(
+                                    "an opening {} stands for nothing in the map",
+                                    size_told(hole)
+                                ),
+                            )
+                            .at(self.model.step.place(id), "the first of them")
+                            .help(opening_help(
+                                hole.round,
+                                hole.length,
+                                hole.width,
+                            )),
                         );
                     }
                     return;
@@ -60,11 +60,7 @@ impl Reader<'_, '_> {
         };
         let known =
             self.library.and_then(|library| library.feature_named(&kind)).map(|(_, kind)| kind);
-        let open = known.map(|kind| match kind.outline {
-            OutlineForm::Circle { diameter } => diameter.is_none(),
-            OutlineForm::Slot { length, width } => length.is_none() || width.is_none(),
-            OutlineForm::Rectangle { length, .. } => length.is_none(),
-        });
+        let open = known.map(|kind| kind.outline.leaves_size_open());
         let width_open = known.is_none_or(|kind| {
             matches!(
                 kind.outline,

@@ -8,16 +8,8 @@ use crate::member::model::FrameKind;
 
 impl Reader<'_, '_> {
     pub(super) fn project(&mut self) -> DrawnJob {
-        if let Some(job) = &self.map.job {
-            let text = |at: &Option<crate::library::reading::At<String>>| {
-                at.as_ref().map_or(String::new(), |at| at.value.clone())
-            };
-            return DrawnJob {
-                name: job.name.value.clone(),
-                title: text(&job.title),
-                revision: text(&job.revision),
-                ..DrawnJob::default()
-            };
+        if let Some(job) = self.map.drawn_job() {
+            return job;
         }
         let project = self.model.step.of("IFCPROJECT").first().copied();
         let entity = project.and_then(|id| self.entity(id, id));
@@ -50,12 +42,7 @@ impl Reader<'_, '_> {
 
     pub(super) fn frame(&mut self, assembly: Option<u64>) -> DrawnFrame {
         let entity = assembly.and_then(|id| self.entity(id, id));
-        let default = self
-            .map
-            .default
-            .as_ref()
-            .and_then(|d| d.frame.as_ref())
-            .map_or("loose", |at| at.value.as_str());
+        let default = self.map.default_frame().unwrap_or("loose");
         let (mut name, title, object, kind) = match &entity {
             Some(e) => (e.text(2), e.text(3), e.text(4), e.word(9)),
             None => (default.to_string(), String::new(), String::new(), ""),

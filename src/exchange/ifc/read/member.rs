@@ -8,7 +8,7 @@ use crate::exchange::ifc::fixed::{Axes, Vector};
 use crate::exchange::ifc::opening::settled;
 use crate::exchange::map::MarkFrom;
 use crate::exchange::step::Entity;
-use crate::exchange::text::usage_of;
+use crate::exchange::words::usage_of;
 use crate::member::model::Usage;
 use crate::quantity::Length;
 
