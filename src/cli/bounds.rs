@@ -5,7 +5,7 @@
 use super::judged::{Judged, Made};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::E0921;
-use crate::plan::{self, Least, Shop};
+use crate::plan::{self, Anew, Least, Shop};
 use crate::proof::{self, Piece, Stock, text};
 use crate::quantity::Length;
 use crate::report::BoundReport;
@@ -35,8 +35,10 @@ pub fn prove(report: Option<&[u8]>, shop: &Shop, judged: &Judged) -> Bounds {
         bounds.found.push(refused("the report", "it cannot be read as a report"));
         return bounds;
     };
+    let inputs = shop.inputs();
+    let anew = Anew::of(&inputs);
     for bound in listed.bounds {
-        match holds(&bound, shop, judged) {
+        match holds(&bound, shop, &anew, judged) {
             Ok(()) => bounds.proved.push(bound),
             Err(why) => bounds.found.push(refused(&format!("`{}`", bound.profile), why)),
         }
@@ -44,7 +46,12 @@ pub fn prove(report: Option<&[u8]>, shop: &Shop, judged: &Judged) -> Bounds {
     bounds
 }
 
-fn holds(bound: &BoundReport, shop: &Shop, judged: &Judged) -> Result<(), &'static str> {
+fn holds(
+    bound: &BoundReport,
+    shop: &Shop,
+    anew: &Anew<'_>,
+    judged: &Judged,
+) -> Result<(), &'static str> {
     let least = [Least::Strip, Least::Worth].into_iter().find(|least| word(*least) == bound.least);
     let least = least.ok_or("it does not say of what it is")?;
     let made = judged.made.iter().find(|made| made.profile == bound.profile);
@@ -55,8 +62,7 @@ fn holds(bound: &BoundReport, shop: &Shop, judged: &Judged) -> Result<(), &'stat
     let last = judged.made.last().is_some_and(|last| last.profile == made.profile);
     let profile = shop.loaded.library.profile_named(&bound.profile).map(|(id, _)| id);
     let profile = profile.ok_or("there is no such profile")?;
-    let again =
-        plan::problem_again(&shop.inputs(), profile, &made.rack, last, least, bound.frames_whole);
+    let again = anew.problem(profile, &made.rack, last, least, bound.frames_whole);
     let (problem, unit) = again.ok_or("no such problem comes of the stored inputs")?;
     let (stocks, pieces) = figures(&problem);
     if (&stocks, &pieces, unit.nm()) != (&bound.stocks, &bound.pieces, bound.unit_nm) {

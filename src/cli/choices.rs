@@ -73,7 +73,6 @@ impl Choices<'_> {
         let policies: Vec<(Bundling, Length)> =
             bundlings.iter().flat_map::<Vec<_>, _>(of_bundling).collect();
         let all = stocks.iter().flat_map(|stock| policies.iter().map(move |of| (stock, *of)));
-        let mut line = String::new();
         for ((name, stock), (bundling, keep)) in all {
             let loaded = &mut opened.shop.loaded;
             loaded.stock = stock.clone();
@@ -96,9 +95,9 @@ impl Choices<'_> {
             };
             let report = opened.report(&plan, ticks);
             choices.push(Choice::of(&report, name.clone(), word(bundling), keep.nm()));
-            line.clone_from(&report.line);
         }
-        let batch = opened.shop.loaded.batch.name.to_string();
+        let loaded = &opened.shop.loaded;
+        let (batch, line) = (loaded.batch.name.to_string(), loaded.line.name.to_string());
         let what_if = WhatIf { version: VERSION, batch, line, choices };
         opened.found = before;
         let told = session.console.tell(opened.told());

@@ -122,6 +122,14 @@ pub fn staged_for(path: &Path, prefix: &str, text: &str) -> std::io::Result<Name
     staged(folder.unwrap_or(Path::new(".")), prefix, text, None)
 }
 
+/// Puts a text in its place, in place of what stands there: whole or not at all.
+pub fn put(path: &Path, prefix: &str, text: &str) -> Result<(), Box<Diagnostic>> {
+    staged_for(path, prefix, text)
+        .and_then(|file| file.persist(path).map_err(|fault| fault.error))
+        .map(drop)
+        .map_err(|error| Box::new(unwritten(path, &error)))
+}
+
 /// A file that could not be written.
 pub fn unwritten(path: &Path, error: &std::io::Error) -> Diagnostic {
     Diagnostic::new(&E0906, format!("cannot write `{}`: {}", path.display(), plain(error)))

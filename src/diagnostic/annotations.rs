@@ -30,12 +30,7 @@ fn command(diagnostic: &Diagnostic, sources: &Sources) -> String {
     }
     let said: Vec<String> =
         said.into_iter().map(|(name, value)| format!("{name}={}", property(&value))).collect();
-    let mut message = diagnostic.message.clone();
-    for line in diagnostic.notes.iter().chain(&diagnostic.help) {
-        message.push('\n');
-        message.push_str(line);
-    }
-    format!("::{word} {}::{}\n", said.join(","), data(&message))
+    format!("::{word} {}::{}\n", said.join(","), data(&diagnostic.lines()))
 }
 
 /// A message on one line.

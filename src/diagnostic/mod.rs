@@ -117,6 +117,11 @@ impl Diagnostic {
         self.notes.push(text.into());
         self
     }
+    /// Message, notes and help, each on a line: for what has no places of its own for them.
+    pub fn lines(&self) -> String {
+        let more = self.notes.iter().chain(&self.help).map(String::as_str);
+        std::iter::once(self.message.as_str()).chain(more).collect::<Vec<_>>().join("\n")
+    }
     /// Says what to write or do instead.
     #[must_use]
     pub fn help(mut self, text: impl Into<String>) -> Diagnostic {

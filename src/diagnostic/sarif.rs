@@ -44,11 +44,6 @@ fn rule(code: &Code) -> Value {
 }
 
 fn result(diagnostic: &Diagnostic, rules: &[&Code], sources: &Sources) -> Value {
-    let mut message = diagnostic.message.clone();
-    for line in diagnostic.notes.iter().chain(&diagnostic.help) {
-        message.push('\n');
-        message.push_str(line);
-    }
     let places: Vec<Value> =
         diagnostic.labels.iter().filter_map(|label| location(label, sources)).collect();
     let (first, others) = places.split_at(places.len().min(1));
@@ -56,7 +51,7 @@ fn result(diagnostic: &Diagnostic, rules: &[&Code], sources: &Sources) -> Value 
         "ruleId": diagnostic.code.number,
         "ruleIndex": rules.iter().position(|code| *code == diagnostic.code),
         "level": diagnostic.severity.word(),
-        "message": { "text": message },
+        "message": { "text": diagnostic.lines() },
         "locations": first,
     });
     if let (false, Some(object)) = (others.is_empty(), result.as_object_mut()) {

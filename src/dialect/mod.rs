@@ -39,6 +39,11 @@ use std::ops::Range;
 use std::sync::Arc;
 use times::Times;
 
+/// What each tool of the line is called in this dialect's programs.
+pub fn tool_names(dialect: &Dialect, line: &Line) -> Result<Vec<String>, Vec<Diagnostic>> {
+    code::tools(dialect, line).map(|codes| codes.words().map(str::to_string).collect())
+}
+
 /// A dialect that is proved to be read in one way only, on one line.
 #[derive(Clone, Debug)]
 pub struct Invertible {

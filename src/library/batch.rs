@@ -204,6 +204,9 @@ wire! {
     }
 }
 
+/// What pieces bear where neither batch nor members say.
+pub const MARK_TEXT: &str = "{frame} {mark}";
+
 /// The batch apart from its files.
 pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
     if wire.jobs.value.is_empty() {
@@ -253,7 +256,7 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
         mark_text: wire
             .mark_text
             .as_ref()
-            .map_or_else(|| "{frame} {mark}".into(), |at| at.value.as_str().into()),
+            .map_or_else(|| MARK_TEXT.into(), |at| at.value.as_str().into()),
         shift: wire.shift.as_ref().map(|at| shift(at, found)),
         units: match wire.units {
             Some(UnitsWord::Inches) => Units::Inches,

@@ -20,6 +20,7 @@ mod schema;
 mod shelf;
 mod stock;
 
+pub use batch::MARK_TEXT;
 pub(crate) use common::Face;
 pub use dialect::{load_dialect, read_dialect};
 pub use load::{Loaded, load_batch, load_library, load_line, load_stock};

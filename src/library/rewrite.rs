@@ -110,7 +110,7 @@ fn coil_as_it_is(table: &mut Table, before: &Coil, after: &Coil) {
 }
 
 /// Minor units as an amount.
-fn money(minor: i64) -> String {
+pub fn money(minor: i64) -> String {
     let sign = if minor < 0 { "-" } else { "" };
     format!("{sign}{}.{:02}", minor.unsigned_abs() / 100, minor.unsigned_abs() % 100)
 }

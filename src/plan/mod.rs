@@ -24,7 +24,7 @@ pub use model::{
     Inputs, MachineTime, Options, PieceRef, Plan, PlannedPiece, ProfilePlan, Run, SetUpStep,
     Shortage, Watch, Worth,
 };
-pub use nesting::{change_worth, problem_again};
+pub use nesting::{Anew, change_worth};
 pub use proved::{certificate_lines, proved, reason};
 pub use shop::Shop;
 

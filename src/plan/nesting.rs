@@ -202,35 +202,50 @@ pub(super) fn nest_profile(
     }
 }
 
-/// The problem of a bound, made again from the inputs and the rack as it was before the first coil
-/// of the profile was loaded; `None` where there is none.
-pub fn problem_again(
-    inputs: &Inputs<'_>,
-    profile: ProfileId,
-    rack: &[Coil],
-    last_profile: bool,
-    least: Least,
-    whole: bool,
-) -> Option<(Problem, Length)> {
-    let pieces = collect(inputs.jobs, &inputs.batch.done);
-    let bound = bind_all(inputs, &pieces, &mut Vec::new());
-    let of = bound.iter().find(|of| of.profile == profile)?;
-    let factor = inputs.calibration.controller_factor(profile);
-    let counted: Vec<Coil> = rack.iter().map(|coil| coil.as_counted(factor)).collect();
-    let fitting = fitting(inputs, rack.iter(), profile);
-    let mut instance = instance(inputs, &pieces, of, &counted, &fitting, last_profile);
-    let parted = nest::part_long_bundles(&mut instance);
-    let wanted = Wanted {
-        inputs,
-        of,
-        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
-        last_stays: instance.policy.last_stays,
-        bundles: &instance.bundles,
-        parted: &parted,
-        pitches: &instance.pitches,
-        whole,
-    };
-    wanted.problem(least)
+/// A batch bound to its line once more, for the problems of its bounds.
+pub struct Anew<'a> {
+    inputs: &'a Inputs<'a>,
+    pieces: Pieces<'a>,
+    bound: Vec<BoundProfile>,
+}
+
+impl<'a> Anew<'a> {
+    /// Of these inputs.
+    pub fn of(inputs: &'a Inputs<'a>) -> Anew<'a> {
+        let pieces = collect(inputs.jobs, &inputs.batch.done);
+        let bound = bind_all(inputs, &pieces, &mut Vec::new());
+        Anew { inputs, pieces, bound }
+    }
+
+    /// The problem of a bound, made again from the rack as it was before the first coil of the
+    /// profile was loaded; `None` where there is none.
+    pub fn problem(
+        &self,
+        profile: ProfileId,
+        rack: &[Coil],
+        last_profile: bool,
+        least: Least,
+        whole: bool,
+    ) -> Option<(Problem, Length)> {
+        let (inputs, pieces) = (self.inputs, &self.pieces);
+        let of = self.bound.iter().find(|of| of.profile == profile)?;
+        let factor = inputs.calibration.controller_factor(profile);
+        let counted: Vec<Coil> = rack.iter().map(|coil| coil.as_counted(factor)).collect();
+        let fitting = fitting(inputs, rack.iter(), profile);
+        let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
+        let parted = nest::part_long_bundles(&mut instance);
+        let wanted = Wanted {
+            inputs,
+            of,
+            coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
+            last_stays: instance.policy.last_stays,
+            bundles: &instance.bundles,
+            parted: &parted,
+            pitches: &instance.pitches,
+            whole,
+        };
+        wanted.problem(least)
+    }
 }
 
 /// Coils and bars that fit a profile on this line, by number.

@@ -6,6 +6,7 @@ use super::preview::{Preview, StopsReport};
 use super::units;
 use super::words::{count, hours, percent};
 use crate::library::model::Units;
+use crate::library::rewrite::money;
 use crate::quantity::{Length, Mass, Time};
 
 /// The preview as text, in these units.
@@ -43,7 +44,7 @@ pub fn print(preview: &Preview, shown: Units) -> String {
         ),
     );
     if let Some(cost) = total.cost_minor {
-        line(&mut text, &format!("Strip used costs {}.{:02}", cost / 100, cost.abs() % 100));
+        line(&mut text, &format!("Strip used costs {}", money(cost)));
     }
     line(
         &mut text,

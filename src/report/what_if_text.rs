@@ -5,6 +5,7 @@ use super::units;
 use super::what_if::{Choice, WhatIf};
 use super::words::{hours, percent};
 use crate::library::model::Units;
+use crate::library::rewrite::money;
 use crate::quantity::{Length, Mass, Time};
 
 /// The choices as a table, in these units.
@@ -47,7 +48,6 @@ pub fn print(what_if: &WhatIf, shown: Units) -> String {
 
 fn row(choice: &Choice, shown: Units) -> Vec<String> {
     let strip = |nm: i64, decimals| units::strip(Length::from_nm(nm), shown, decimals);
-    let cost = choice.cost_minor;
     let over = choice.bound_nm.map_or("short".to_string(), |bound| {
         percent(Length::from_nm(choice.used_nm - bound), Length::from_nm(bound))
     });
@@ -65,7 +65,7 @@ fn row(choice: &Choice, shown: Units) -> Vec<String> {
         strip(choice.scrap_nm, 2),
         units::mass(Mass::from_mg(choice.scrap_mg), shown),
         over,
-        cost.map_or("-".to_string(), |cost| format!("{}.{:02}", cost / 100, cost.abs() % 100)),
+        choice.cost_minor.map_or("-".to_string(), money),
         choice.coil_changes.to_string(),
         choice.bars.to_string(),
         hours(Time::from_ns(choice.planned_ns)),

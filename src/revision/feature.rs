@@ -47,7 +47,7 @@ fn differ(old: &Feature, new: &Feature, library: &Library, changes: &mut Changes
     place(&called, old.place, new.place, changes);
     changes.length(&format!("{called}: across"), old.across, new.across);
     let what = format!("{called}: tolerance across");
-    changes.tolerance(&what, old.across_tolerance, new.across_tolerance);
+    changes.words(&what, old.across_tolerance, new.across_tolerance);
 }
 
 fn place(called: &str, old: Place, new: Place, changes: &mut Changes) {
@@ -89,7 +89,7 @@ fn told(place: Place) -> String {
 
 /// `hole on web at 450`.
 fn called(feature: &Feature, library: &Library) -> String {
-    let kind = library.features.get(usize::from(feature.kind.0));
+    let kind = library.feature(feature.kind);
     let kind = kind.map_or("feature", |kind| &kind.name);
     format!("{kind} on {} {}", feature.faces, told(feature.place))
 }

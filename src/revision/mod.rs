@@ -12,7 +12,7 @@ pub use text::text;
 
 use crate::library::model::Library;
 use crate::member::model::{Frame, Job, Member, Waiver};
-use crate::quantity::{Length, Tolerance};
+use crate::quantity::Length;
 use crate::report::words;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -170,7 +170,7 @@ fn listed(key: &Key, frame: &Frame, member: &Member, library: &Library) -> Liste
 }
 
 fn profile(member: &Member, library: &Library) -> String {
-    let profile = library.profiles.get(usize::from(member.shape.profile.0));
+    let profile = library.profile(member.shape.profile);
     profile.map_or_else(String::new, |profile| profile.name.to_string())
 }
 
@@ -199,9 +199,6 @@ impl Changes {
             self.0.push(Change { by_nm, ..change });
         }
     }
-    fn tolerance(&mut self, what: &str, old: Tolerance, new: Tolerance) {
-        self.words(what, old, new);
-    }
 }
 
 fn of_member(old: &Member, new: &Member, library: &Library) -> Vec<Change> {
@@ -212,7 +209,7 @@ fn of_member(old: &Member, new: &Member, library: &Library) -> Vec<Change> {
     changes.words("printed text", &old.mark_text, &new.mark_text);
     changes.words("profile", profile(old, library), profile(new, library));
     changes.length("length", a.length, b.length);
-    changes.tolerance("length tolerance", a.length_tolerance, b.length_tolerance);
+    changes.words("length tolerance", a.length_tolerance, b.length_tolerance);
     changes.words("start", words::end_shape(a.start), words::end_shape(b.start));
     changes.words("end", words::end_shape(a.end), words::end_shape(b.end));
     changes.words("turnable", yes(a.turnable), yes(b.turnable));

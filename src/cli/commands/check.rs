@@ -7,15 +7,12 @@ use crate::cli::planned;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::any_error;
-use crate::library::load_library;
+use crate::library::{MARK_TEXT, load_library};
 use crate::member::resolve::resolve;
 use crate::quantity::{Sources, Span, join};
 use clap::Args;
 use clap::error::ErrorKind;
 use std::path::{Path, PathBuf};
-
-/// What pieces bear where neither batch nor members say: the same default a batch has.
-const MARK_TEXT: &str = "{frame} {mark}";
 
 /// Check members, or a whole batch, without writing anything
 #[derive(Debug, Args)]

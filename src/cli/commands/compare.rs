@@ -5,7 +5,7 @@ use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::any_error;
-use crate::library::load_library;
+use crate::library::{MARK_TEXT, load_library};
 use crate::member::resolve::resolve;
 use crate::quantity::join;
 use crate::report::json;
@@ -70,8 +70,7 @@ impl Compare {
         let mut read = |path: &Path| -> Result<_, Told> {
             let names = [(shown(path)?, None)];
             // What a piece bears is the shop's wish, not the drawing's: the same on both sides.
-            let (jobs, found) =
-                resolve(&files, &mut told.sources, &names, &library, "{frame} {mark}");
+            let (jobs, found) = resolve(&files, &mut told.sources, &names, &library, MARK_TEXT);
             told.found.extend(found);
             Ok(jobs)
         };

@@ -1,7 +1,7 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::cutting::{self, Answer};
-use crate::cli::disk::{DiskFiles, staged_for, unwritten};
+use crate::cli::disk::{DiskFiles, put};
 use crate::cli::exit::Exit;
 use crate::cli::output::interrupted;
 use crate::cli::planned::Effort;
@@ -96,9 +96,9 @@ impl Cut {
         }
         for (file, text) in [(&self.plan, &patterns), (&self.certificate, &certificates)] {
             if let Some(file) = file
-                && let Err(refusal) = write(file, text)
+                && let Err(refusal) = put(file, ".cut-", text)
             {
-                told.found.push(refusal);
+                told.found.push(*refusal);
             }
         }
         exit.max(session.console.tell(told))
@@ -140,12 +140,4 @@ impl Cut {
         answer.seconds = started.elapsed();
         Ok(answer)
     }
-}
-
-/// Writes a file, whole or not at all.
-fn write(path: &Path, text: &str) -> Result<(), Diagnostic> {
-    staged_for(path, ".cut-", text)
-        .and_then(|file| file.persist(path).map_err(|error| error.error))
-        .map(|_| ())
-        .map_err(|error| unwritten(path, &error))
 }

@@ -5,21 +5,23 @@ use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::any_error;
-use crate::dialect::{Invertible, sample};
-use crate::library::model::{Dialect as Description, Line, Scope, ToolNames};
+use crate::dialect::{Invertible, sample, tool_names};
+use crate::library::model::{Dialect as Description, Line, Scope};
 use crate::library::{load_dialect, load_library, load_line};
 use crate::quantity::join;
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
+const EXAMPLES: &str = "Examples:
+  coilwright dialect check shop/controller.toml --line shop/line.toml
+  coilwright dialect check shipped:rs-274 --line shop/line.toml
+";
+
 /// Look at a controller's dialect: what it proves on a line, and what it writes
 #[derive(Debug, Args)]
 #[command(
     help_template = TEMPLATE,
-    before_help = "Examples:
-  coilwright dialect check shop/controller.toml --line shop/line.toml
-  coilwright dialect check shipped:rs-274 --line shop/line.toml
-"
+    before_help = EXAMPLES
 )]
 pub struct Dialect {
     #[command(subcommand)]
@@ -35,10 +37,7 @@ enum What {
 #[derive(Debug, Args)]
 #[command(
     help_template = TEMPLATE,
-    before_help = "Examples:
-  coilwright dialect check shop/controller.toml --line shop/line.toml
-  coilwright dialect check shipped:rs-274 --line shop/line.toml
-"
+    before_help = EXAMPLES
 )]
 struct Check {
     /// Description of the dialect; `shipped:NAME` is one that comes with the program
@@ -127,7 +126,7 @@ fn proved(
         );
     }
     text.push_str("\nTools:\n");
-    for (tool, name) in line.tools.iter().zip(names(dialect, line)) {
+    for (tool, name) in line.tools.iter().zip(tool_names(dialect, line)?) {
         text.push_str(&format!("  {name}  {}\n", tool.name));
     }
     text.push_str("\nA sample, not to be run:\n");
@@ -136,17 +135,4 @@ fn proved(
         text.push('\n');
     }
     Ok(text)
-}
-
-/// What each tool is called in a program.
-fn names(dialect: &Description, line: &Line) -> Vec<String> {
-    let called = |place: usize, own: &str| match &dialect.tools {
-        ToolNames::Own => own.to_string(),
-        ToolNames::NumbersFrom(first) => (usize::from(*first) + place).to_string(),
-        ToolNames::Codes(codes) => {
-            let code = codes.iter().find(|code| *code.tool == *own);
-            code.map_or_else(|| own.to_string(), |code| code.code.to_string())
-        }
-    };
-    line.tools.iter().enumerate().map(|(place, tool)| called(place, &tool.name)).collect()
 }

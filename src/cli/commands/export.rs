@@ -1,24 +1,20 @@
 use crate::check;
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
-use crate::cli::disk::{DiskFiles, plain, read_file, staged};
+use crate::cli::disk::{DiskFiles, put, read_file, unwritten};
 use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::codes::exchange::{E1104, E1105};
-use crate::diagnostic::codes::files::E0906;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::exchange::{self, Choice};
-use crate::library::load_library;
 use crate::library::model::Library;
+use crate::library::{MARK_TEXT, load_library};
 use crate::member::model::Job;
 use crate::member::resolve::resolve;
 use crate::quantity::{ReadFault, Span};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
-
-/// What pieces bear where members do not say: the same default a batch has.
-const MARK_TEXT: &str = "{frame} {mark}";
 
 /// Write a job as JSON, an IFC model or DSTV NC files
 #[derive(Debug, Args)]
@@ -139,12 +135,12 @@ impl Export {
         let out = self.out.display();
         let mut page = match self.form {
             OutForm::Json => {
-                put(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
+                put_new(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
                 format!("Wrote {out}: {members} members with {features} features.\n")
             }
             OutForm::Ifc => {
                 let text = exchange::ifc::write(job, &drawn, library, &choice)?;
-                put(&self.out, &text).map_err(one)?;
+                put_new(&self.out, &text).map_err(one)?;
                 format!(
                     "Wrote {out}: {members} members, laid out side by side, not as they stand.\n"
                 )
@@ -178,7 +174,6 @@ impl Export {
 
     /// All files into a new folder, or none.
     fn folder(&self, parts: &[exchange::nc::Part]) -> Result<(), Box<Diagnostic>> {
-        let out = self.out.display();
         if self.out.exists() {
             return Err(in_the_way(&self.out));
         }
@@ -199,12 +194,7 @@ impl Export {
                 let _left_behind = std::fs::remove_dir_all(&staged);
             })
         };
-        write().map_err(|error| {
-            Box::new(
-                Diagnostic::new(&E0906, format!("cannot write `{out}`: {}", plain(&error)))
-                    .help("check that its folder exists and may be written"),
-            )
-        })
+        write().map_err(|error| Box::new(unwritten(&self.out, &error)))
     }
 }
 
@@ -217,23 +207,11 @@ fn in_the_way(path: &Path) -> Box<Diagnostic> {
 }
 
 /// Writes a file that is not there yet, or holds the same already.
-fn put(path: &Path, text: &str) -> Result<(), Box<Diagnostic>> {
+fn put_new(path: &Path, text: &str) -> Result<(), Box<Diagnostic>> {
     match read_file(path) {
         Err(ReadFault::Missing) => {}
         Ok(stands) if stands == text.as_bytes() => return Ok(()),
         _ => return Err(in_the_way(path)),
     }
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    staged(folder, ".export-", text, None)
-        .and_then(|file| file.persist(path).map_err(|error| error.error))
-        .map(drop)
-        .map_err(|error| {
-            Box::new(
-                Diagnostic::new(
-                    &E0906,
-                    format!("cannot write `{}`: {}", path.display(), plain(&error)),
-                )
-                .help("check that its folder exists and may be written"),
-            )
-        })
+    put(path, ".export-", text)
 }

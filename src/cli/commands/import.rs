@@ -1,18 +1,17 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
-use crate::cli::disk::{DiskFiles, plain, read_file, staged};
+use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
+use crate::cli::manifest::sha256;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1119};
-use crate::diagnostic::codes::files::E0906;
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::exchange::{self, Answer, DrawnJob, Map};
 use crate::library::load_library;
 use crate::library::model::Library;
 use crate::quantity::{FileId, ReadFault, Sources};
 use clap::{Args, ValueEnum};
-use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 /// Make a members file of a list (CSV), JSON, an IFC model or DSTV NC files
@@ -190,16 +189,7 @@ impl Import {
                 ));
             }
         }
-        let folder = self.out.parent().filter(|p| !p.as_os_str().is_empty());
-        staged(folder.unwrap_or(Path::new(".")), ".import-", &text, None)
-            .and_then(|file| file.persist(&self.out).map_err(|error| error.error))
-            .map(drop)
-            .map_err(|error| {
-                Box::new(
-                    Diagnostic::new(&E0906, format!("cannot write `{out}`: {}", plain(&error)))
-                        .help("check that its folder exists and may be written"),
-                )
-            })
+        put(&self.out, ".import-", &text)
     }
 }
 
@@ -208,7 +198,7 @@ const OURS: &str = "# Imported ";
 
 /// A short hash of a text.
 fn mark(text: &str) -> String {
-    Sha256::digest(text.as_bytes()).iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+    sha256(text.as_bytes()).chars().take(12).collect()
 }
 
 /// Whether these bytes are an import as it was written.

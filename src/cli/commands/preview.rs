@@ -1,7 +1,7 @@
 use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
 use crate::cli::choices::{Choices, bundling, keep};
-use crate::cli::disk::{read_file, staged_for, unwritten};
+use crate::cli::disk::{put, read_file};
 use crate::cli::exit::Exit;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::diagnostic::Diagnostic;
@@ -104,7 +104,5 @@ fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagno
             return Err(refused(&E0907, "is no page of ours", "what stands there would be lost"));
         }
     }
-    let written = staged_for(path, ".coilwright-", page)
-        .and_then(|file| file.persist(path).map_err(|fault| fault.error));
-    written.map(|_| ()).map_err(|error| Box::new(unwritten(path, &error)))
+    put(path, ".coilwright-", page)
 }
