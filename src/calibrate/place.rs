@@ -1,7 +1,7 @@
 //! Where a program puts what was taped: pieces, cuts and strokes on the strip.
 
 use super::model::{Ran, RanPiece, RanProgram};
-use crate::library::model::{self, How, Slope, StationId, Tool};
+use crate::library::model::{self, Slope, StationId, Tool};
 use crate::member::model::{End, Feature, Place};
 use crate::program::{Event, Serial};
 use crate::quantity::{Length, Strip};
@@ -69,44 +69,6 @@ pub(super) struct Made<'l> {
     pub reach: Length,
 }
 
-/// A mark of a tool as seen from the point of its stroke.
-struct Spot<'l> {
-    makes: &'l model::Made,
-    /// From there to the mark's own point, on the strip.
-    own: Length,
-    reach: Length,
-    /// The end it shapes, where it can shape only one of the two.
-    end: Option<End>,
-    /// Whether it is a further mark of a pattern: a point, however the tool is used.
-    part: bool,
-}
-
-/// What one stroke of a tool leaves. A straddling tool leaves the same on either side of the cut.
-fn spots(tool: &Tool, slug: Length, factor: i64) -> Vec<Spot<'_>> {
-    let makes = &tool.makes;
-    let length = makes.outline.length();
-    let straddles = tool.how == How::Straddle;
-    let mut spots = if straddles {
-        vec![
-            Spot { makes, own: slug, reach: length, end: Some(End::Start), part: false },
-            Spot { makes, own: Length::ZERO, reach: length, end: Some(End::End), part: false },
-        ]
-    } else {
-        vec![Spot { makes, own: Length::ZERO, reach: length.half(), end: None, part: false }]
-    };
-    for part in &tool.also {
-        let (makes, at) = (&part.makes, part.at.stretched(factor));
-        let reach = makes.outline.length().half();
-        let spot = |own: Length| Spot { makes, own, reach, end: None, part: true };
-        if straddles {
-            spots.extend([spot(slug + at), spot(-at)]);
-        } else {
-            spots.push(spot(at));
-        }
-    }
-    spots
-}
-
 /// Every stroke that makes this feature, or the taped edge of it, on the piece: one a station.
 /// `edge` is the end of the feature that was taped, the start's side or the end's; the centre
 /// where it is `None`.
@@ -128,22 +90,23 @@ pub(super) fn strokes<'a>(
     for (id, tool) in ran.line.tools() {
         let Some(station) = ran.line.station(tool.station) else { continue };
         let offset = ran.calibration.offset(tool.station, station.offset, placed.program.profile);
-        for spot in spots(tool, ran.line.shear.slug, factor) {
-            if !serves(ran, tool, &spot, feature) {
+        for spot in tool.spots(ran.line.shear.slug, factor) {
+            if !spot.serves(feature, ran.library) {
                 continue;
             }
+            let reach = spot.reach();
             // Where the mark's own point is meant to be.
             let meant = match feature.place {
                 Place::End { end: End::Start, .. } if spot.end.is_some() => Length::ZERO,
                 Place::End { end: End::End, .. } if spot.end.is_some() => placed.strip(),
-                Place::End { end: End::Start, .. } => strip(spot.reach),
-                Place::End { end: End::End, .. } => placed.strip() - strip(spot.reach),
+                Place::End { end: End::Start, .. } => strip(reach),
+                Place::End { end: End::End, .. } => placed.strip() - strip(reach),
                 Place::Point { at, .. } => strip(at.on(shape.length).distance()),
                 // A range may be made by several strokes: the first makes one edge, the last
                 // the other.
                 Place::Range { from, to, .. } => strip(match edge {
-                    Some(End::Start) => from.on(shape.length).distance() + spot.reach,
-                    Some(End::End) => to.on(shape.length).distance() - spot.reach,
+                    Some(End::Start) => from.on(shape.length).distance() + reach,
+                    Some(End::End) => to.on(shape.length).distance() - reach,
                     None => {
                         (from.on(shape.length).distance() + to.on(shape.length).distance()).half()
                     }
@@ -163,28 +126,10 @@ pub(super) fn strokes<'a>(
                 .min_by_key(|at| (*at - meant).abs());
             let Some(at) = nearest.filter(|at| (*at - meant).abs() <= within) else { continue };
             if made.iter().all(|other| other.station != tool.station) {
-                let (station, makes, reach) = (tool.station, spot.makes, spot.reach);
+                let (station, makes) = (tool.station, spot.makes);
                 made.push(Made { station, tool, makes, at, reach });
             }
         }
     }
     made
-}
-
-/// Whether this mark of a tool is the feature, or part of it, on one of its faces at least.
-fn serves(ran: &Ran<'_>, tool: &Tool, spot: &Spot<'_>, feature: &Feature) -> bool {
-    let made = spot.makes;
-    let for_ends = matches!(tool.how, How::End | How::Straddle) && !spot.part;
-    let fits_place = match feature.place {
-        Place::End { end, .. } => for_ends && spot.end.is_none_or(|shapes| shapes == end),
-        Place::Point { .. } | Place::Range { .. } => !for_ends,
-    };
-    // Whether a tool is long enough for a range shows by where it strikes.
-    let length_fits = matches!(feature.place, Place::Range { .. })
-        || made.outline.length() == feature.outline.length();
-    fits_place
-        && length_fits
-        && made.kinds.contains(&feature.kind)
-        && made.faces.intersects(feature.faces)
-        && made.likeness(feature, ran.library).is_whole()
 }

@@ -181,17 +181,7 @@ fn coding(
         }
     };
     match (field, written) {
-        (
-            Field::At
-            | Field::End
-            | Field::Phase
-            | Field::Serial
-            | Field::Rise
-            | Field::Run
-            | Field::Dwell
-            | Field::Settle,
-            Written::Number(index),
-        ) => number(*index),
+        (field, Written::Number(index)) if field.is_number() => number(*index),
         (Field::Tool, Written::Code) => {
             let tools = formats.tools.clone().ok_or_else(Vec::new)?;
             Ok((None, Coding::Code(tools)))

@@ -395,19 +395,7 @@ impl Meaning<'_> {
                 Written::Choice { yes: yes.into(), no: no.into() }
             }
             (Field::Tool, None, None, None) => Written::Code,
-            (
-                Field::At
-                | Field::End
-                | Field::Phase
-                | Field::Serial
-                | Field::Rise
-                | Field::Run
-                | Field::Dwell
-                | Field::Settle,
-                Some(name),
-                None,
-                None,
-            ) => {
+            (field, Some(name), None, None) if field.is_number() => {
                 let names = numbers.iter().map(|format| &*format.name);
                 Written::Number(self.format(&name, "number", names)?)
             }

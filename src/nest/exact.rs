@@ -3,11 +3,10 @@
 //! a bar, is looked at afterwards.
 
 use super::cutting::{self, Item, Kept, Problem, Stock};
-use super::fill::gcd;
 use super::instance::{CoilSpace, Instance};
 use super::solution::{Load, Solution};
 use crate::library::model::Bundling;
-use crate::quantity::Length;
+use crate::quantity::{Length, common_divisor};
 use std::collections::BTreeMap;
 
 /// Most bundles that are looked at, and most kinds of coils.
@@ -76,7 +75,8 @@ fn kinds(instance: &Instance) -> Vec<Vec<usize>> {
 /// As nesting counts it: a coil costs what is lost on it, what loading it is worth, and the strip
 /// of what is made from it, which is the same in every plan.
 fn problem(instance: &Instance, kinds: &[Vec<usize>]) -> Option<(Problem, i64)> {
-    let unit = instance.bundles.iter().fold(0, |unit, b| gcd(unit, b.length.nm())).max(1);
+    let unit =
+        instance.bundles.iter().fold(0, |unit, b| common_divisor(unit, b.length.nm())).max(1);
     let up = |length: Length| (length.nm() + unit - 1) / unit;
     let stock = |numbers: &Vec<usize>| -> Option<Stock> {
         let space = instance.coils.get(*numbers.first()?)?;

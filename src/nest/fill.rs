@@ -1,6 +1,6 @@
 //! Filling a stretch of strip as far as it goes: of a coil, or before a defect.
 
-use crate::quantity::Length;
+use crate::quantity::{Length, common_divisor};
 
 /// Buckets of the filling problem.
 const BUCKETS: usize = 4096;
@@ -26,14 +26,6 @@ fn has(sums: &Sums, sum: usize) -> bool {
     sums.get(sum / 64).is_some_and(|word| word & (1 << (sum % 64)) != 0)
 }
 
-/// Greatest common divisor of two numbers that are not negative.
-pub(super) fn gcd(mut a: i64, mut b: i64) -> i64 {
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    a
-}
-
 /// Which of these lengths together come nearest to `room` without passing it. Lengths are
 /// rounded up to buckets, so the answer always fits.
 pub fn best_subset(lengths: &[Length], room: Length) -> Vec<bool> {
@@ -43,7 +35,7 @@ pub fn best_subset(lengths: &[Length], room: Length) -> Vec<bool> {
     }
     let buckets = i64::try_from(BUCKETS).unwrap_or(1);
     // Where the lengths are whole multiples of something coarse nothing is rounded.
-    let common = lengths.iter().fold(0, |common, length| gcd(common, length.nm().abs()));
+    let common = lengths.iter().fold(0, |common, length| common_divisor(common, length.nm().abs()));
     let quantum = ((room.nm() + buckets - 1) / buckets).max(common);
     let size = usize::try_from(room.nm() / quantum).unwrap_or(0).min(BUCKETS);
     let weights: Vec<usize> = lengths

@@ -13,7 +13,7 @@ use super::proved::proved;
 use crate::library::model::{Bundling, Coil};
 use crate::nest::Bundle;
 use crate::nest::cutting::{self, Certificate, Item, Kept, Problem, Stock};
-use crate::quantity::Length;
+use crate::quantity::{Length, common_divisor};
 use std::collections::BTreeMap;
 
 /// Longest stock in units of length: beyond, what stock holds and costs is rounded down to units
@@ -101,16 +101,16 @@ impl Wanted<'_> {
     pub fn problem(&self, least: Least) -> Option<(Problem, Length)> {
         let lengths = self.lengths();
         let ways: Vec<Way> = self.coils.iter().map(|coil| self.way(coil, least)).collect();
-        let common = |unit: i64, length: &Length| divisor(unit, length.nm());
+        let common = |unit: i64, length: &Length| common_divisor(unit, length.nm());
         let of_pieces = lengths.iter().fold(0, common).max(1);
         let of_all = ways.iter().fold(of_pieces, |unit, way| {
             let kept = way.kept.map_or(0, |(_, cost)| cost.nm());
-            divisor(divisor(unit, way.cost.nm()), kept)
+            common_divisor(common_divisor(unit, way.cost.nm()), kept)
         });
         let longest = ways.iter().map(|way| way.length.nm()).max().unwrap_or(0);
         let unit = match longest / of_all <= FINE {
             true => of_all,
-            false => divisor(of_pieces, COARSE),
+            false => common_divisor(of_pieces, COARSE),
         };
         // Rounded down: no plan costs less for that.
         let units = |length: Length| length.nm().div_euclid(unit);
@@ -201,8 +201,4 @@ struct Way {
     cost: Length,
     /// The most that can be made from it where it goes back, and what it costs then besides.
     kept: Option<(Length, Length)>,
-}
-
-fn divisor(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { divisor(b, a % b) }
 }

@@ -16,6 +16,6 @@ pub use coordinate::{Advance, Finished, Grid, Strip, Window};
 pub use files::{Files, MemoryFiles, ReadFault, join};
 pub use length::{Length, Tolerance};
 pub use mass::{Mass, MassPerLength};
-pub use rational::Rational;
+pub use rational::{Rational, common_divisor};
 pub use source::{FileId, LineColumn, SourceFile, Sources, Span};
 pub use time::Time;

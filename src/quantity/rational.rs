@@ -12,6 +12,14 @@ pub struct Rational {
     denominator: i128,
 }
 
+/// The greatest number that both are whole multiples of, whatever their signs; 0 where both are 0.
+pub const fn common_divisor(mut a: i64, mut b: i64) -> i64 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a.abs()
+}
+
 fn gcd(mut a: u128, mut b: u128) -> u128 {
     while b != 0 {
         (a, b) = (b, a % b);

@@ -1,7 +1,7 @@
 //! Which tools make which feature of a piece, told from the strokes of its program: the program
 //! has been judged, so every feature has its strokes within its tolerance.
 
-use crate::library::model::{How, Made, Slope, Tool, ToolId};
+use crate::library::model::{Slope, Tool, ToolId};
 use crate::member::model::{Datum, End, EndShape, Feature, Place, Position, Shape};
 use crate::plan::{Inputs, PlannedPiece, Run};
 use crate::program::Event;
@@ -21,17 +21,6 @@ pub struct Strokes<'a> {
 struct Lies {
     start: Length,
     cut: Length,
-}
-
-/// A mark of a tool as seen from the point of its stroke.
-struct Spot<'l> {
-    makes: &'l Made,
-    /// From the stroke's point to the mark's own.
-    own: Length,
-    /// The end it shapes, where it can shape only one of the two.
-    end: Option<End>,
-    /// Whether it makes points and ranges, and no end shapes.
-    inside: bool,
 }
 
 impl<'a> Strokes<'a> {
@@ -69,15 +58,7 @@ impl<'a> Strokes<'a> {
     }
 
     fn tools_of(&self, feature: &Feature, shape: &Shape, lies: &Lies) -> Vec<ToolId> {
-        let serves = |tool: &Tool| {
-            self.spots(tool).into_iter().any(|spot| {
-                spot.fits(feature)
-                    && spot.makes.kinds.contains(&feature.kind)
-                    && spot.makes.faces.intersects(feature.faces)
-                    && spot.makes.likeness(feature, self.inputs.library).is_whole()
-            })
-        };
-        let tools = self.inputs.line.tools().filter(|(_, tool)| serves(tool));
+        let tools = self.inputs.line.tools();
         tools
             .filter(|(id, tool)| self.strikes(*id, tool, feature, shape, lies))
             .map(|t| t.0)
@@ -92,7 +73,8 @@ impl<'a> Strokes<'a> {
         let within = tightest.minus.max(tightest.plus)
             + shape.length_tolerance.minus.max(shape.length_tolerance.plus)
             + Length::from_um(10);
-        self.spots(tool).iter().filter(|spot| spot.fits(of)).any(|spot| {
+        let spots = tool.spots(self.inputs.line.shear.slug, self.factor);
+        spots.iter().filter(|spot| spot.serves(of, self.inputs.library)).any(|spot| {
             let (lo, hi) = match (of.place, spot.end) {
                 (Place::End { .. }, Some(End::Start)) => (lies.start, lies.start),
                 (Place::End { .. }, Some(End::End)) => (lies.cut, lies.cut),
@@ -121,42 +103,5 @@ impl<'a> Strokes<'a> {
                 (lies.cut - half, lies.cut - half)
             }
         }
-    }
-
-    /// What one stroke of a tool leaves. A straddling tool leaves the same on either side.
-    fn spots<'l>(&self, tool: &'l Tool) -> Vec<Spot<'l>> {
-        let slug = self.inputs.line.shear.slug;
-        let straddles = tool.how == How::Straddle;
-        let spot = |makes, own, end, inside| Spot { makes, own, end, inside };
-        let mut spots = if straddles {
-            vec![
-                spot(&tool.makes, slug, Some(End::Start), false),
-                spot(&tool.makes, Length::ZERO, Some(End::End), false),
-            ]
-        } else {
-            vec![spot(&tool.makes, Length::ZERO, None, tool.how != How::End)]
-        };
-        for part in &tool.also {
-            let at = part.at.stretched(self.factor);
-            if straddles {
-                spots.push(spot(&part.makes, slug + at, None, true));
-                spots.push(spot(&part.makes, -at, None, true));
-            } else {
-                spots.push(spot(&part.makes, at, None, true));
-            }
-        }
-        spots
-    }
-}
-
-impl Spot<'_> {
-    fn fits(&self, feature: &Feature) -> bool {
-        let place = match feature.place {
-            Place::End { end, .. } => !self.inside && self.end.is_none_or(|shapes| shapes == end),
-            Place::Point { .. } | Place::Range { .. } => self.inside,
-        };
-        // How long a bite is says nothing about the range it is one of.
-        let ranged = matches!(feature.place, Place::Range { .. });
-        place && (ranged || self.makes.outline.length() == feature.outline.length())
     }
 }

@@ -403,6 +403,20 @@ words! {
 }
 
 impl Field {
+    /// Whether it is written as a number.
+    pub const fn is_number(self) -> bool {
+        matches!(
+            self,
+            Field::At
+                | Field::End
+                | Field::Phase
+                | Field::Serial
+                | Field::Rise
+                | Field::Run
+                | Field::Dwell
+                | Field::Settle
+        )
+    }
     /// Whether it says nothing of its own: it is worked out from the line and the rest of the
     /// program, rounded up, and the reader takes no other figure. A record need not hold it.
     pub const fn is_derived(self) -> bool {

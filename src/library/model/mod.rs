@@ -13,6 +13,7 @@ mod profile;
 mod rule;
 mod set_up;
 mod shear;
+mod spot;
 mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
@@ -34,6 +35,7 @@ pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;
 pub use shear::{Shear, Slope, SlopeRange, Slopes};
+pub use spot::Spot;
 pub use stock::{Coil, LengthBasis, Stock};
 
 use crate::member::model::{FeatureTypeId, ProfileId};

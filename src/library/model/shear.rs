@@ -1,5 +1,5 @@
 use crate::member::model::EndShape;
-use crate::quantity::{Length, Time};
+use crate::quantity::{Length, Time, common_divisor};
 use std::fmt;
 
 /// The slope of a cut: how far it runs along the strip per distance across the web, in lowest
@@ -23,11 +23,9 @@ impl Slope {
         if run <= 0 || rise == i32::MIN {
             return None;
         }
-        let (mut a, mut b) = (rise.abs(), run);
-        while b != 0 {
-            (a, b) = (b, a % b);
-        }
-        Some(Slope { rise: rise / a.max(1), run: run / a.max(1) })
+        let divisor = common_divisor(i64::from(rise), i64::from(run));
+        let lowest = |term: i32| i32::try_from(i64::from(term) / divisor).ok();
+        Some(Slope { rise: lowest(rise)?, run: lowest(run)? })
     }
     /// What shapes a member's end so: the cut it is cut off by. Its long point lies upstream.
     pub fn of_end(shape: EndShape) -> Slope {

@@ -1,7 +1,7 @@
 use super::problem::Item;
 use super::solution::Pieces;
 use super::work::Work;
-use crate::nest::fill::gcd;
+use crate::quantity::common_divisor;
 
 /// Most sums that are told apart; beyond that lengths are rounded up to a coarser quantum.
 const SUMS: i64 = 20_000;
@@ -17,7 +17,8 @@ pub fn fullest(items: &[Item], room: i64, work: &Work<'_>) -> Option<Pieces> {
         .filter(|(_, item)| item.demand > 0 && item.length <= room)
         .collect();
     let Some((_, last)) = fitting.last() else { return Some(Vec::new()) };
-    let common = fitting.iter().fold(0, |common, (_, item)| gcd(common, item.length)).max(1);
+    let common =
+        fitting.iter().fold(0, |common, (_, item)| common_divisor(common, item.length)).max(1);
     let quantum = if room / common > SUMS { room / SUMS + 1 } else { common };
     let size = usize::try_from(room / quantum).ok()?;
     // All of them fit.

@@ -1,4 +1,4 @@
-use crate::nest::fill::gcd;
+use crate::quantity::common_divisor;
 use std::cmp::Reverse;
 
 /// One kind of stock.
@@ -144,7 +144,7 @@ impl Problem {
             // What is cut costs its length.
             return 1;
         }
-        self.stocks.iter().fold(0, |step, stock| gcd(step, stock.cost)).max(1)
+        self.stocks.iter().fold(0, |step, stock| common_divisor(step, stock.cost)).max(1)
     }
     /// No plan costs more: each piece from a stock of its own, of every kind.
     pub fn dearest(&self) -> i128 {

@@ -1,7 +1,7 @@
 //! What the page knows: exact figures, packed in rows of whole numbers, so that 20 000 members
 //! stay small. `assets/data.js` unpacks it; each row's order stands here and there alike.
 
-use super::shapes::Shapes;
+use super::shapes::{Packed, Shapes};
 use super::strokes::{self, PackedRun};
 use crate::diagnostic::Diagnostic;
 use crate::library::model::{Profile, Units, Works};
@@ -121,6 +121,7 @@ pub fn data(source: &Source<'_>, report: &Report, cautions: &'static [&'static s
     let firsts = first_members(inputs.jobs);
     let step_nm = strokes::common_measure(source.plan);
     let runs = runs(source, report, &mut shapes, &firsts, step_nm);
+    let Packed { specs, shapes, contours, made } = shapes.packed();
     Data {
         units: match inputs.batch.units {
             Units::Millimetres => "mm",
@@ -168,10 +169,10 @@ pub fn data(source: &Source<'_>, report: &Report, cautions: &'static [&'static s
             .flat_map(|(f, frame)| frame.members.iter().map(move |member| (f, member)))
             .map(|(f, m)| (f, name(&m.mark), words::usage(m.usage), name(&m.mark_text)))
             .collect(),
-        specs: shapes.specs(),
-        shapes: shapes.rows(),
-        contours: shapes.contours(),
-        made: shapes.made(),
+        specs,
+        shapes,
+        contours,
+        made,
         runs,
         findings: findings(source),
         cautions,

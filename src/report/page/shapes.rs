@@ -80,22 +80,27 @@ impl Shapes {
         self.made.of(tools.into_iter().map(plain).collect())
     }
 
-    /// Rows of what features have in common.
-    pub fn specs(&self) -> Vec<Vec<i64>> {
-        self.specs.values.clone()
+    /// What was packed.
+    pub fn packed(self) -> Packed {
+        Packed {
+            specs: self.specs.values,
+            shapes: self.shapes.values,
+            contours: self.contours,
+            made: self.made.values,
+        }
     }
-    /// Rows of shapes.
-    pub fn rows(&self) -> Vec<Vec<i64>> {
-        self.shapes.values.clone()
-    }
+}
+
+/// Shapes in rows.
+pub struct Packed {
+    /// What features have in common.
+    pub specs: Vec<Vec<i64>>,
+    /// Shapes.
+    pub shapes: Vec<Vec<i64>>,
     /// Corners of sloped shapes.
-    pub fn contours(&self) -> BTreeMap<i64, Vec<i64>> {
-        self.contours.clone()
-    }
+    pub contours: BTreeMap<i64, Vec<i64>>,
     /// Tools by feature.
-    pub fn made(&self) -> Vec<Vec<Vec<u16>>> {
-        self.made.values.clone()
-    }
+    pub made: Vec<Vec<Vec<u16>>>,
 }
 
 /// Kind, faces, across, its tolerance, outline (0 circle, 1 slot, 2 rectangle) with its two sizes,

@@ -3,7 +3,7 @@
 use crate::library::model::Line;
 use crate::plan::{Plan, Run};
 use crate::program::Event;
-use crate::quantity::Time;
+use crate::quantity::{Time, common_divisor};
 use serde::Serialize;
 
 /// Nanoseconds in the page's unit of time.
@@ -27,14 +27,7 @@ pub struct PackedRun {
 /// The largest length that all advances are whole multiples of.
 pub fn common_measure(plan: &Plan) -> i64 {
     let advances = plan.runs.iter().flat_map(|run| &run.program.events).map(|event| event.at());
-    let mut measure = 0_i64;
-    for at in advances {
-        let mut rest = at.distance().nm();
-        while rest != 0 {
-            (measure, rest) = (rest, measure % rest);
-        }
-    }
-    measure.abs().max(1)
+    advances.fold(0, |measure, at| common_divisor(measure, at.distance().nm())).max(1)
 }
 
 /// The standstills of a run. Times are rounded where they lie on the clock, so that none drifts.
