@@ -10,21 +10,18 @@
     missing_docs
 )]
 
+#[path = "house/peak.rs"]
+mod peak;
+
 use coilwright::exchange::{self, Choice, Map, load_map, members_text};
 use coilwright::library::load_library;
 use coilwright::library::model::Library;
 use coilwright::member::resolve::resolve;
 use coilwright::quantity::{MemoryFiles, SourceFile, Sources};
+use peak::{megabytes, peak};
 use std::fmt::Write;
 use std::path::Path;
 use std::time::Instant;
-
-/// The greatest resident size so far, in MB; `None` where the system does not tell.
-fn peak() -> Option<u64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    Some(line.split_whitespace().nth(1)?.parse::<u64>().ok()? / 1024)
-}
 
 fn best(what: &str, bytes: usize, mut run: impl FnMut()) {
     let mut times: Vec<_> = (0..3)
@@ -35,8 +32,8 @@ fn best(what: &str, bytes: usize, mut run: impl FnMut()) {
         })
         .collect();
     times.sort();
-    let peak = peak().map_or(String::new(), |mb| format!(", {mb} MB at most"));
-    println!("{what}, {:.1} MB: {:.2?}{peak}", bytes as f64 / 1e6, times.first().unwrap());
+    let (time, most) = (times.first().unwrap(), megabytes(peak()));
+    println!("{what}, {:.1} MB: {time:.2?}, {most} at most", bytes as f64 / 1e6);
 }
 
 /// The boatshed with its shop.

@@ -10,15 +10,13 @@
 
 mod common;
 
-use coilwright::diagnostic::Diagnostic;
-use coilwright::dialect::Invertible;
-use coilwright::library::load_dialect;
 use coilwright::library::model::*;
 use coilwright::member::model::*;
-use coilwright::plan::{self, Inputs, Options, Plan, Run};
+use coilwright::plan::{Plan, Run};
 use coilwright::program::Event;
 use coilwright::quantity::*;
 use coilwright::sequence::exact::{Found, Instance, Way, exact};
+use common::made::*;
 use common::*;
 use std::sync::Arc;
 
@@ -104,81 +102,17 @@ fn member(number: usize, dice: &mut Dice) -> Member {
             }
         })
         .collect();
-    Member {
-        mark: format!("S{number}").into(),
-        mark_text: format!("S{number}").into(),
-        usage: Usage::Stud,
-        quantity: 1,
-        shape: Arc::new(Shape {
-            profile: ProfileId(0),
-            length: mm(length),
-            length_tolerance: Tolerance::even(mm(1)),
-            start: EndShape::Square,
-            end: EndShape::Square,
-            turnable: false,
-            features,
-        }),
-        span: SPAN,
-    }
+    member_of("S", number, Usage::Stud, square_shape(length, features))
 }
 
 fn planned(line: &Line, members: Vec<Member>) -> Option<Plan> {
-    let (plan, errors) = tried(line, members);
+    let (plan, errors) = tried(&library(), line, members);
     // Holes that fall on each other, or that no choice of stops serves.
     let refused = ["E0504", "E0513", "E0516", "E0505"];
     for error in &errors {
         assert!(refused.contains(&error.code.number), "{error:?}");
     }
     plan.filter(|_| errors.is_empty())
-}
-
-fn tried(line: &Line, members: Vec<Member>) -> (Option<Plan>, Vec<Diagnostic>) {
-    let library = library();
-    let frame = Frame {
-        name: "N1".into(),
-        kind: FrameKind::Wall,
-        title: "".into(),
-        quantity: 1,
-        members,
-        span: SPAN,
-    };
-    let job = Job {
-        name: "J1".into(),
-        title: "".into(),
-        revision: "A".into(),
-        frames: vec![frame],
-        waivers: Vec::new(),
-        whole: true,
-        span: SPAN,
-    };
-    let batch = Batch {
-        name: "B1".into(),
-        bundling: Bundling::Frame,
-        order: JobOrder::AsListed,
-        keep: mm(1_000),
-        change_worth: Length::ZERO,
-        effort: Effort::QUICK,
-        at_end: AtEnd::Unload,
-        set_up_now: None,
-        mark_text: "{mark}".into(),
-        shift: None,
-        units: Units::Millimetres,
-        done: Done::default(),
-    };
-    let mut sources = Sources::default();
-    let files = MemoryFiles::default();
-    let (dialect, _) = load_dialect(&files, &mut sources, "shipped:stop-list", None);
-    let inputs = Inputs {
-        batch: &batch,
-        library: &library,
-        line,
-        calibration: &no_calibration(),
-        stock: &Stock { coils: vec![coil("K1", mm(100_000))] },
-        dialect: &Invertible::prove(&dialect.unwrap(), line).unwrap(),
-        jobs: &[job],
-    };
-    let (plan, found) = plan::plan(&inputs, &Options { ticks: 2_000, threads: 1 }, &());
-    (plan, found.into_iter().filter(Diagnostic::is_error).collect())
 }
 
 /// Every hole of the run with the window of its drawing.
@@ -271,7 +205,7 @@ fn what_must_come_first_comes_at_a_stop_of_its_own() {
             shape.features.push(hole.clone());
         }
         member.shape = Arc::new(shape);
-        let (plan, errors) = tried(&line, vec![member]);
+        let (plan, errors) = tried(&library(), &line, vec![member]);
         let tools = |event: &Event| match event {
             Event::Stop { strokes, .. } => Some(strokes.iter().map(|s| s.tool.0).collect()),
             _ => None,

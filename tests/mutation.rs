@@ -11,6 +11,8 @@
     missing_docs
 )]
 
+#[path = "common/dice.rs"]
+mod dice;
 mod mutants;
 mod replay_shop;
 

@@ -8,6 +8,8 @@
     missing_docs
 )]
 
+#[path = "common/dice.rs"]
+mod dice;
 mod replay_shop;
 
 use coilwright::library::model::*;

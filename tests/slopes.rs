@@ -22,6 +22,7 @@ use coilwright::quantity::*;
 use coilwright::replay::{Ending, Expected, Situation, judge, replay};
 use coilwright::sequence::{self, Shapes, Strip as Stock2, lay};
 use coilwright::tooling::{self, BoundShape, Geometry};
+use common::made::*;
 use common::*;
 use std::sync::Arc;
 
@@ -106,50 +107,15 @@ struct Shop {
 }
 
 fn shop(shapes: Vec<Shape>) -> Shop {
-    let members = shapes.into_iter().enumerate().map(|(i, shape)| Member {
-        mark: format!("R{i}").into(),
-        mark_text: format!("R{i}").into(),
-        usage: Usage::Rafter,
-        quantity: 1,
-        shape: Arc::new(shape),
-        span: SPAN,
-    });
-    let frame = Frame {
-        name: "P1".into(),
-        kind: FrameKind::Roof,
-        title: "".into(),
-        quantity: 1,
-        members: members.collect(),
-        span: SPAN,
-    };
+    let members = shapes.into_iter().enumerate();
+    let members = members.map(|(i, shape)| member_of("R", i, Usage::Rafter, shape)).collect();
     Shop {
         library: library(),
         line: line(),
         calibration: no_calibration(),
         stock: Stock { coils: vec![coil("K1", mm(60_000))] },
-        batch: Batch {
-            name: "B1".into(),
-            bundling: Bundling::Frame,
-            order: JobOrder::AsListed,
-            keep: mm(500),
-            change_worth: mm(1_000),
-            effort: Effort::QUICK,
-            at_end: AtEnd::Unload,
-            set_up_now: None,
-            mark_text: "{mark}".into(),
-            shift: None,
-            units: Units::Millimetres,
-            done: Done::default(),
-        },
-        jobs: vec![Job {
-            name: "J1".into(),
-            title: "".into(),
-            revision: "A".into(),
-            frames: vec![frame],
-            waivers: Vec::new(),
-            whole: true,
-            span: SPAN,
-        }],
+        batch: plain_batch(mm(500), mm(1_000)),
+        jobs: vec![job_of("J1", "A", FrameKind::Roof, members)],
     }
 }
 

@@ -8,6 +8,8 @@
 )]
 
 mod common;
+#[path = "common/dice.rs"]
+mod dice;
 mod halted_runs;
 mod mutants;
 mod mutants_of_plans;

@@ -10,16 +10,14 @@
 
 mod common;
 
-use coilwright::dialect::Invertible;
-use coilwright::library::load_dialect;
 use coilwright::library::model::*;
 use coilwright::member::model::*;
-use coilwright::plan::{self, Inputs, Options, Plan, Run};
+use coilwright::plan::{Plan, Run};
 use coilwright::program::Event;
 use coilwright::quantity::*;
 use coilwright::sequence::exact::{Found, Instance, Way, exact};
+use common::made::*;
 use common::*;
-use std::sync::Arc;
 
 const HOLE: FeatureTypeId = FeatureTypeId(0);
 
@@ -70,71 +68,12 @@ fn member(number: usize, length: i64, holes: &[i64]) -> Member {
             span: SPAN,
         })
         .collect();
-    Member {
-        mark: format!("S{number}").into(),
-        mark_text: format!("S{number}").into(),
-        usage: Usage::Stud,
-        quantity: 1,
-        shape: Arc::new(Shape {
-            profile: ProfileId(0),
-            length: mm(length),
-            length_tolerance: Tolerance::even(mm(1)),
-            start: EndShape::Square,
-            end: EndShape::Square,
-            turnable: false,
-            features,
-        }),
-        span: SPAN,
-    }
+    member_of("S", number, Usage::Stud, square_shape(length, features))
 }
 
 fn planned(line: &Line, members: Vec<Member>) -> Plan {
-    let library = library();
-    let frame = Frame {
-        name: "N1".into(),
-        kind: FrameKind::Wall,
-        title: "".into(),
-        quantity: 1,
-        members,
-        span: SPAN,
-    };
-    let job = Job {
-        name: "J1".into(),
-        title: "".into(),
-        revision: "A".into(),
-        frames: vec![frame],
-        waivers: Vec::new(),
-        whole: true,
-        span: SPAN,
-    };
-    let batch = Batch {
-        name: "B1".into(),
-        bundling: Bundling::Frame,
-        order: JobOrder::AsListed,
-        keep: mm(1_000),
-        change_worth: Length::ZERO,
-        effort: Effort::QUICK,
-        at_end: AtEnd::Unload,
-        set_up_now: None,
-        done: Done::default(),
-        mark_text: "{mark}".into(),
-        shift: None,
-        units: Units::Millimetres,
-    };
-    let mut sources = Sources::default();
-    let files = MemoryFiles::default();
-    let (dialect, _) = load_dialect(&files, &mut sources, "shipped:stop-list", None);
-    let inputs = Inputs {
-        batch: &batch,
-        library: &library,
-        line,
-        calibration: &no_calibration(),
-        stock: &Stock { coils: vec![coil("K1", mm(100_000))] },
-        dialect: &Invertible::prove(&dialect.unwrap(), line).unwrap(),
-        jobs: &[job],
-    };
-    let (plan, found) = plan::plan(&inputs, &Options { ticks: 2_000, threads: 1 }, &());
-    assert!(found.iter().all(|d| !d.is_error()), "{found:?}");
+    let (plan, errors) = tried(&library(), line, members);
+    assert!(errors.is_empty(), "{errors:?}");
     plan.unwrap()
 }
 

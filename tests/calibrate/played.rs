@@ -1,5 +1,6 @@
 //! A line, what it makes with a calibration of its own, and what a tape reads on that.
 
+use crate::common::made::*;
 use crate::common::*;
 use coilwright::calibrate::{Cause, Proposal, Ran, propose};
 use coilwright::diagnostic::{Diagnostic, any_error};
@@ -135,35 +136,9 @@ pub struct Shop {
 }
 
 pub fn shop() -> Shop {
-    let members = LENGTHS
-        .iter()
-        .enumerate()
-        .map(|(i, &length)| Member {
-            mark: format!("S{i}").into(),
-            mark_text: format!("S{i}").into(),
-            usage: Usage::Stud,
-            quantity: 1,
-            shape: Arc::new(shape(length, i % 2 == 0)),
-            span: SPAN,
-        })
-        .collect();
-    let frame = Frame {
-        name: "N1".into(),
-        kind: FrameKind::Wall,
-        title: "".into(),
-        quantity: 1,
-        members,
-        span: SPAN,
-    };
-    let job = Job {
-        name: "J".into(),
-        title: "".into(),
-        revision: "".into(),
-        frames: vec![frame],
-        waivers: Vec::new(),
-        whole: true,
-        span: SPAN,
-    };
+    let shapes = LENGTHS.iter().enumerate();
+    let members = shapes.map(|(i, &l)| member_of("S", i, Usage::Stud, shape(l, i % 2 == 0)));
+    let job = job_of("J", "", FrameKind::Wall, members.collect());
     Shop { library: library(), line: line(), jobs: vec![job] }
 }
 

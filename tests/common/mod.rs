@@ -11,6 +11,8 @@
 #[allow(clippy::disallowed_methods, reason = "reads the fixture from the disk")]
 pub mod small_shop;
 
+pub mod made;
+
 use coilwright::calibrate::{RanPiece, RanProgram};
 use coilwright::library::model::*;
 use coilwright::member::model::*;

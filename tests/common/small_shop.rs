@@ -9,7 +9,6 @@ pub const STRIP: &str = "strip-width = \"187 mm\"\nthickness = \"0.75 mm\"\ngrad
                          coating = \"Z275\"\n";
 
 /// Of these jobs (their frames), on this stock, with so much of the batch file replaced.
-#[allow(clippy::disallowed_methods, reason = "a test may read the disk")]
 pub fn small_shop(jobs: &[&str], stock: &str, batch: &[(&str, &str)]) -> Shop {
     let base = |name: &str| {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/diagnostics/base/");
