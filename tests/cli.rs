@@ -22,6 +22,8 @@ mod exchange;
 mod first_off;
 #[path = "cli/fmt.rs"]
 mod fmt;
+#[path = "cli/new.rs"]
+mod new;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]

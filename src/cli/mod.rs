@@ -30,6 +30,7 @@ mod planned;
 mod progress;
 mod rest;
 mod shop;
+mod starter;
 mod survey;
 mod told;
 

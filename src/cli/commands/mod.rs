@@ -13,6 +13,7 @@ pub mod first_off;
 pub mod fmt;
 pub mod import;
 pub mod man;
+pub mod new;
 pub mod preview;
 pub mod schema;
 pub mod verify;
