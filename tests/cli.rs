@@ -10,6 +10,8 @@ mod bad_members;
 mod bounds;
 #[path = "cli/compare.rs"]
 mod compare;
+#[path = "cli/config.rs"]
+mod config;
 #[path = "cli/cut.rs"]
 mod cut;
 #[path = "cli/dialect.rs"]

@@ -120,6 +120,7 @@ pub enum Command {
     Schema(commands::schema::Schema),
     Compare(commands::compare::Compare),
     Dialect(commands::dialect::Dialect),
+    Config(commands::config::Config),
     // Wanted once, when the program is set up: the README names them.
     #[command(hide = true)]
     Completions(commands::completions::Completions),
@@ -145,6 +146,7 @@ impl Command {
             Command::Schema(command) => command.run(session),
             Command::Compare(command) => command.run(session),
             Command::Dialect(command) => command.run(session),
+            Command::Config(command) => command.run(session),
             Command::Completions(command) => command.run(session),
             Command::Man(command) => command.run(session),
         }

@@ -4,6 +4,7 @@ pub mod check;
 pub mod compare;
 pub mod compile;
 pub mod completions;
+pub mod config;
 pub mod cut;
 pub mod dialect;
 pub mod estimate;
