@@ -22,6 +22,7 @@ mod examples;
 mod exit;
 mod folder;
 mod halted;
+mod imported;
 mod interrupt;
 mod judged;
 mod manifest;

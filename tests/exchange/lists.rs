@@ -70,7 +70,7 @@ fn a_list_in_every_spelling_is_the_same_members() {
     let (members, _) = good(plain, MAP);
     assert!(
         members.contains(
-            "member S1 stud length 2396.5 quantity 2 {  # list.csv:2\n    dimple at 18\n"
+            "member S1 stud length 2396.5 quantity 2 {  #@ list.csv:2\n    dimple at 18\n"
         ),
         "{members}"
     );

@@ -14,6 +14,9 @@ E1104 "exchange-nothing-found" Error "there are no members in a file"
 E1105 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
 "`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
 
+E1106 "exchange-names-alike" Error "two files to be imported have the same name"
+"Each member keeps the name of the file and the row it was read from, so that a later finding leads back to the list. Two files of one name in different folders would be taken for each other, and somebody would mend the wrong one. Rename one, or import each into a members file of its own."
+
 E1111 "csv-column-missing" Error "a column that the map names is not in the list"
 "The line with the columns' names has none of this name. The drawing office has renamed it, the wrong line was taken for the names (`header-line`), or the separator is another. Capital and small letters count as alike; blanks around a name do not count."
 
