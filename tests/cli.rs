@@ -30,6 +30,8 @@ mod new;
 mod output;
 #[path = "cli/papers.rs"]
 mod papers;
+#[path = "cli/sarif.rs"]
+mod sarif;
 #[path = "cli/shop.rs"]
 mod shop;
 #[path = "cli/speech.rs"]

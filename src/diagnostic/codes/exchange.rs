@@ -56,6 +56,9 @@ E1122 "csv-column-twice" Error "two columns of the list have the same name"
 E1131 "json-not-members" Error "a JSON file is not members in this program's form"
 "Members as JSON follow a schema that `coilwright schema members` prints and `export --form json` writes. A key that is not in it is refused and not skipped: it may be the one with the holes. Sizes are text with their unit, such as \"2396 mm\"."
 
+E1132 "json-without-meaning" Error "something in JSON members means nothing"
+"The file is JSON in the right form, and what stands here cannot be made: a width without the length it goes with, a tolerance below nought, a feature placed in two ways, a form of a later version. Nothing of it is left out or guessed: what was meant may be the hole that is missing then."
+
 E1141 "step-unreadable" Error "a STEP file cannot be read"
 "An IFC model is a STEP file, ISO 10303-21 in clear text: it begins with ISO-10303-21; and consists of numbered instances such as #12=IFCMEMBER(…);. Where one cannot be read, what refers to it cannot be trusted either, so nothing is taken. Spacing, comments, and strings in any of the standard's escapes are read."
 
