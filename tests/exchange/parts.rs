@@ -80,7 +80,7 @@ fn every_cut_and_block_is_refused_by_its_own_sentence() {
         (2, ["start of this part", "18.435 degrees across its flanges"]),
         (3, ["end of this part", "18.435 degrees across its flanges"]),
     ] {
-        let mut lines = vec!["  0.00\n"; 4];
+        let mut lines = ["  0.00\n"; 4];
         lines[line] = "  18.435\n";
         let (at, message, help) = said(&PART.replace(head, &lines.concat()));
         assert_eq!(at, "18.435");
