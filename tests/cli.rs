@@ -10,6 +10,8 @@ mod bad_members;
 mod bounds;
 #[path = "cli/compare.rs"]
 mod compare;
+#[path = "cli/config.rs"]
+mod config;
 #[path = "cli/cut.rs"]
 mod cut;
 #[path = "cli/dialect.rs"]
@@ -22,10 +24,14 @@ mod exchange;
 mod first_off;
 #[path = "cli/fmt.rs"]
 mod fmt;
+#[path = "cli/new.rs"]
+mod new;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]
 mod papers;
+#[path = "cli/sarif.rs"]
+mod sarif;
 #[path = "cli/shop.rs"]
 mod shop;
 #[path = "cli/speech.rs"]
