@@ -7,6 +7,8 @@ mod allot;
 mod bars;
 pub mod bounds;
 pub mod continues;
+mod csv;
+pub mod drawing;
 mod drops;
 mod html;
 pub mod json;

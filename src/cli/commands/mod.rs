@@ -6,6 +6,7 @@ pub mod compile;
 pub mod completions;
 pub mod cut;
 pub mod dialect;
+pub mod draw;
 pub mod estimate;
 pub mod explain;
 pub mod export;
