@@ -12,6 +12,8 @@
     missing_docs
 )]
 
+#[path = "pages/drawings.rs"]
+mod drawings;
 #[path = "../benches/house/mod.rs"]
 mod house;
 #[path = "pages/made.rs"]

@@ -18,7 +18,7 @@ const LARGE: Length = Length::from_mm(7);
 /// From one line to the next.
 const LINE: Length = Length::from_mm(9);
 /// Most characters of a line.
-const WIDEST: usize = 110;
+const WIDEST: usize = 80;
 /// Most lines that list members.
 const LONGEST: usize = 6;
 /// What is said on every drawing.
@@ -70,6 +70,7 @@ pub fn head(part: &Part<'_>, profile: &Profile, flat: &Unrolled, high: Length) -
         units::resolution(Units::Millimetres)
     ));
     lines.push(CAUTION.to_string());
+    let lines: Vec<String> = lines.iter().flat_map(|line| wrapped(line)).collect();
     let count = i64::try_from(lines.len()).unwrap_or(0);
     let top = high + Length::from_mm(10) + LINE.times(count - 1);
     let height = |n: usize| if n == 0 { LARGE } else { HEIGHT };
@@ -112,6 +113,23 @@ fn marks(part: &Part<'_>) -> Vec<String> {
         }
     }
     lines.push(line);
+    lines
+}
+
+/// A line broken at spaces where it is too wide; a word stays whole.
+fn wrapped(line: &str) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in line.split(' ') {
+        let Some(last) = lines.last_mut() else { break };
+        if last.is_empty() {
+            last.push_str(word);
+        } else if last.chars().count() + word.chars().count() < WIDEST {
+            last.push(' ');
+            last.push_str(word);
+        } else {
+            lines.push(word.to_string());
+        }
+    }
     lines
 }
 
