@@ -20,6 +20,7 @@ pub mod preview;
 pub mod preview_text;
 mod profiles;
 pub mod run_sheet;
+pub mod sheet;
 pub mod units;
 mod unrolled;
 pub mod what_if;
