@@ -12,6 +12,7 @@ pub mod drawing;
 mod drops;
 mod html;
 pub mod json;
+pub mod labels;
 mod made_by;
 pub mod mark_table;
 mod markdown;
