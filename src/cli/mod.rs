@@ -26,6 +26,7 @@ mod interrupt;
 mod judged;
 mod manifest;
 mod output;
+mod papers;
 mod planned;
 mod progress;
 mod rest;
