@@ -28,6 +28,7 @@ mod judged;
 mod manifest;
 mod members;
 mod output;
+mod papers;
 mod planned;
 mod progress;
 mod rest;

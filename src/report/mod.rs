@@ -18,6 +18,7 @@ pub mod mark_table;
 mod markdown;
 pub mod model;
 pub mod page;
+pub mod papers;
 pub mod pdf;
 pub mod preview;
 pub mod preview_text;

@@ -73,4 +73,9 @@ E0920 "rest-goes-on-elsewhere" Error "the rest of a batch does not go on from wh
 
 E0921 "bound-not-proved-again" Error "a bound in the report was not proved again"
 "The report says how little strip any plan uses, with a certificate for each bound. `verify` makes the cutting problem anew from the stored inputs and from the coils as the replayed programs leave them, has the certificate checked by code that knows nothing of planning, and counts again what the programs use. One of these differs: the products are judged apart from it, but what the papers say about scrap does not stand."
+
+W0922 "letter-not-in-font" Warning "a paper's font does not have a letter"
+"Papers in PDF are set in one font that is embedded in them, letter after letter from left to right. It has Latin, Greek, Cyrillic, Armenian and Georgian letters and most signs. A name holds a letter it does not have, or one of a script that is written otherwise: from right to left, with accents apart from their letters, or with letters that change beside each other.
+
+On PDF such a letter stands as its Unicode number in brackets, so that two marks that differ still differ. Programs, HTML, CSV and Markdown have the name as it is; what the line's marker can print is another question, and the dialect answers it."
 }

@@ -3,6 +3,7 @@
 use super::page::{Page, Paper};
 use super::unit::Pt;
 use super::write;
+use std::collections::BTreeMap;
 
 /// Where a reader can jump to.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -39,6 +40,16 @@ impl Document {
     pub fn add(&mut self, paper: Paper) -> Option<&mut Page> {
         self.pages.push(Page::new(paper));
         self.pages.last_mut()
+    }
+
+    /// Characters in its texts that the font does not have, each with the first text it stands in:
+    /// on paper they stand as their numbers ([`super::settable`]), and somebody has to be told.
+    pub fn lacking(&self) -> BTreeMap<char, String> {
+        let mut lacking = BTreeMap::new();
+        for (c, text) in self.pages.iter().flat_map(|page| &page.lacking) {
+            lacking.entry(*c).or_insert_with(|| text.clone());
+        }
+        lacking
     }
 
     /// Its bytes: the same for the same document.

@@ -1,8 +1,9 @@
 //! One page as a list of what is drawn on it, in order: later lies over earlier. Places are
 //! measured from the top left corner, x to the right, y down.
 
-use super::font::Style;
+use super::font::{Style, can_set, settable};
 use super::unit::Pt;
+use std::collections::BTreeMap;
 
 /// How large a sheet is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -138,12 +139,14 @@ pub struct Page {
     /// Its size.
     pub paper: Paper,
     pub(super) marks: Vec<Mark>,
+    /// Characters the font does not have, each with a text it stands in.
+    pub(super) lacking: BTreeMap<char, String>,
 }
 
 impl Page {
     /// With nothing on it.
     pub const fn new(paper: Paper) -> Page {
-        Page { paper, marks: Vec::new() }
+        Page { paper, marks: Vec::new(), lacking: BTreeMap::new() }
     }
 
     /// A line of text: `at` is where its baseline begins. It is not broken; what the font does
@@ -154,10 +157,14 @@ impl Page {
 
     /// As [`Page::text`], in any shade and either way.
     pub fn say(&mut self, at: At, style: Style, shade: Shade, runs: Runs, text: &str) {
-        if !text.is_empty() {
-            let text = super::settable(text).into_owned();
-            self.marks.push(Mark::Text { at, style, shade, runs, text });
+        if text.is_empty() {
+            return;
         }
+        for c in text.chars().filter(|c| !c.is_ascii() && !c.is_control() && !can_set(*c)) {
+            self.lacking.entry(c).or_insert_with(|| text.to_string());
+        }
+        let text = settable(text).into_owned();
+        self.marks.push(Mark::Text { at, style, shade, runs, text });
     }
 
     /// A straight line.

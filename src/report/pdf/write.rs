@@ -375,6 +375,13 @@ mod tests {
     }
 
     #[test]
+    fn what_the_font_lacks_is_told() {
+        let lacking = sample().lacking();
+        assert_eq!(lacking.keys().collect::<String>(), "東");
+        assert_eq!(lacking[&'東'], "page 0: Łódź 東");
+    }
+
+    #[test]
     fn bookmarks_hang_together() {
         let text = String::from_utf8_lossy(&sample().bytes()).to_string();
         let items = text.matches("/Parent").count() - sample().pages.len();

@@ -1,0 +1,107 @@
+//! The papers of the floor by name: one table, from which the command line knows which there are
+//! and the output folder what each of them is.
+
+use super::model::Report;
+use super::pdf::Document;
+use super::run_sheet;
+use super::sheet::model::Sheet;
+use super::sheet::{html, pdf};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::files::W0922;
+use crate::plan::{Inputs, Plan};
+use std::collections::BTreeMap;
+
+/// Folder of the output they lie in.
+pub const FOLDER: &str = "papers";
+
+/// What papers are made from.
+#[derive(Clone, Copy)]
+pub struct Made<'a> {
+    /// The report of the plan.
+    pub report: &'a Report,
+    /// What was planned from.
+    pub inputs: &'a Inputs<'a>,
+    /// What came of it.
+    pub plan: &'a Plan,
+}
+
+/// Files of papers, and what there is to tell of them.
+#[derive(Default)]
+pub struct Papers {
+    /// Their bytes, by path below [`FOLDER`].
+    pub files: BTreeMap<String, Vec<u8>>,
+    /// Characters the font of PDF does not have, each with a text it stands in.
+    pub lacking: BTreeMap<char, String>,
+}
+
+impl Papers {
+    /// Adds a document in PDF.
+    pub fn pdf(&mut self, file: &str, document: &Document) {
+        self.files.insert(file.to_string(), document.bytes());
+        for (c, text) in document.lacking() {
+            self.lacking.entry(c).or_insert(text);
+        }
+    }
+    /// Adds a sheet in PDF and HTML, as files of this name.
+    pub fn sheet(&mut self, name: &str, sheet: &Sheet) {
+        self.pdf(&format!("{name}.pdf"), &pdf::lay(sheet).document);
+        self.files.insert(format!("{name}.html"), html::print(sheet).into_bytes());
+    }
+    /// Adds a text.
+    pub fn text(&mut self, file: &str, text: String) {
+        self.files.insert(file.to_string(), text.into_bytes());
+    }
+    /// What somebody has to be told of them.
+    pub fn found(&self) -> Vec<Diagnostic> {
+        lacking(&self.lacking).into_iter().collect()
+    }
+}
+
+/// A kind of paper.
+pub struct Kind {
+    /// What it is asked for by; every file of it begins so.
+    pub name: &'static str,
+    /// Makes it.
+    make: fn(&Made<'_>, &mut Papers),
+}
+
+/// Every kind there is.
+pub const KINDS: &[Kind] = &[Kind { name: "run-sheet", make: run_sheet_paper }];
+
+fn run_sheet_paper(of: &Made<'_>, papers: &mut Papers) {
+    papers.sheet("run-sheet", &run_sheet::sheet(of.report, of.inputs, of.plan));
+}
+
+/// The papers of these names.
+pub fn make(names: &[&str], of: &Made<'_>) -> Papers {
+    let mut papers = Papers::default();
+    for kind in KINDS.iter().filter(|kind| names.contains(&kind.name)) {
+        (kind.make)(of, &mut papers);
+    }
+    papers
+}
+
+/// The finding of what the font does not have.
+fn lacking(lacking: &BTreeMap<char, String>) -> Option<Diagnostic> {
+    const MOST: usize = 6;
+    let (first, text) = lacking.first_key_value()?;
+    let shown: Vec<String> = lacking.keys().take(MOST).map(|c| format!("`{c}`")).collect();
+    let more = match lacking.len().saturating_sub(MOST) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Some(
+        Diagnostic::new(
+            &W0922,
+            format!("the papers' font cannot set {}{more}, as in `{text}`", shown.join(", ")),
+        )
+        .note(format!(
+            "in PDF such a letter stands as its number, `[{:04X}]`: on the floor nobody reads that",
+            u32::from(*first)
+        ))
+        .help(
+            "name jobs, frames and marks in Latin, Greek or Cyrillic letters, or hand out the HTML \
+             papers, which have the names as they are",
+        ),
+    )
+}

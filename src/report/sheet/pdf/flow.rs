@@ -1,0 +1,390 @@
+//! Blocks down the pages, one below the other.
+
+use super::Laid;
+use super::edges::Head;
+use super::look::{
+    BODY, BOTTOM, CELL, GAP, HEAD, INDENT, PADDING, PART, ROW_AIR, SECTION, SIDE, TITLE, TO_SIGN,
+    WHOLE_LINES, leading, paper,
+};
+use super::table::{self, Row};
+use super::wrap::{Line, Part, lines};
+use crate::report::pdf::{
+    Area, At, Bookmark, Document, Page, Paint, Paper, Pen, Pt, Runs, Shade, Style,
+};
+use crate::report::sheet::model::{Block, Sheet, Table, Word, Words, bold};
+
+/// Lays the sections out.
+pub fn lay(sheet: &Sheet) -> Laid {
+    let mut flow = Flow {
+        laid: Laid { document: Document::new(&sheet.title()), cells: Vec::new() },
+        paper: paper(sheet.units),
+        head: None,
+        top: Pt::ZERO,
+        y: Pt::ZERO,
+        about: None,
+    };
+    for (i, section) in sheet.sections.iter().enumerate() {
+        flow.head = Some(Head::new(sheet, section, flow.paper));
+        if section.own_page || i == 0 {
+            flow.about = None;
+            flow.turn();
+        }
+        if i == 0 {
+            flow.write(&lines(&bold(sheet.title()), TITLE, flow.width()), TITLE, Pt::ZERO);
+            flow.y += GAP;
+        }
+        let blocks: Vec<Set<'_>> =
+            section.blocks.iter().map(|block| Set::new(block, flow.width())).collect();
+        for (i, set) in blocks.iter().enumerate() {
+            flow.need(flow.together(blocks.get(i..).unwrap_or_default()));
+            flow.block(set);
+            let next = blocks.get(i + 1);
+            let listed = |set: &Set<'_>| matches!(set.block, Block::Item(_));
+            let close = listed(set) && next.is_some_and(listed);
+            flow.y += if close { Pt::new(2) } else { GAP };
+        }
+    }
+    flow.laid
+}
+
+/// A block with its words in lines.
+struct Set<'a> {
+    block: &'a Block,
+    style: Style,
+    lines: Vec<Line>,
+    /// Entries of a box of cautions.
+    items: Vec<Vec<Line>>,
+    table: Option<table::Laid<'a>>,
+}
+
+impl<'a> Set<'a> {
+    fn new(block: &'a Block, width: Pt) -> Set<'a> {
+        let mut set = Set { block, style: BODY, lines: Vec::new(), items: Vec::new(), table: None };
+        match block {
+            Block::Heading(depth, words) => {
+                set.style = if *depth <= 2 { SECTION } else { PART };
+                set.lines = lines(&in_bold(words), set.style, width);
+            }
+            Block::Prose(words) | Block::Caption(words) | Block::SignOff(words) => {
+                set.lines = lines(words, BODY, width);
+            }
+            Block::Item(words) => set.lines = lines(words, BODY, width - INDENT),
+            Block::Cautions(items) => {
+                let room = width - INDENT.times(3);
+                set.items = items.iter().map(|words| lines(words, BODY, room)).collect();
+            }
+            Block::Table(of) => set.table = Some(table::Laid::new(of, width)),
+        }
+        set
+    }
+
+    /// How tall it is.
+    fn height(&self) -> Pt {
+        match (self.block, &self.table) {
+            (Block::Heading(2, _), _) => tall(self.lines.len(), self.style) + Pt::new(12),
+            (Block::Heading(..), _) => tall(self.lines.len(), self.style) + Pt::new(6),
+            (Block::SignOff(_), _) => (leading(BODY) + TO_SIGN).times(many(self.lines.len())),
+            (Block::Cautions(_), _) => {
+                self.items.iter().map(|lines| entry(lines)).sum::<Pt>() + GAP.times(2)
+            }
+            (_, Some(table)) => {
+                head_height(table) + table.rows.iter().map(|row| row_height(row.lines(true))).sum()
+            }
+            _ => tall(self.lines.len(), self.style),
+        }
+    }
+}
+
+struct Flow {
+    laid: Laid,
+    paper: Paper,
+    head: Option<Head>,
+    /// Where the content of this page begins.
+    top: Pt,
+    /// Where the next block begins.
+    y: Pt,
+    /// What the section is about, said again where it goes on.
+    about: Option<String>,
+}
+
+impl Flow {
+    fn width(&self) -> Pt {
+        self.paper.width - SIDE.times(2)
+    }
+    fn bottom(&self) -> Pt {
+        self.paper.height - BOTTOM
+    }
+    /// All the room a page has.
+    fn room(&self) -> Pt {
+        self.bottom() - self.top
+    }
+    fn page(&mut self) -> Option<&mut Page> {
+        self.laid.document.pages.last_mut()
+    }
+    fn page_number(&self) -> usize {
+        self.laid.document.pages.len().saturating_sub(1)
+    }
+
+    /// A new page.
+    fn turn(&mut self) {
+        let mut page = Page::new(self.paper);
+        if let Some(head) = &self.head {
+            head.draw(&mut page);
+            self.y = head.bottom();
+        }
+        self.laid.document.pages.push(page);
+        if let Some(about) = self.about.clone() {
+            let words = Words::default().bold(about).plain(", continued");
+            self.write(&lines(&words, CELL, self.width()), CELL, Pt::ZERO);
+            self.y += Pt::new(4);
+        }
+        self.top = self.y;
+    }
+
+    /// A new page unless so much room is left, or the page has nothing on it yet.
+    fn need(&mut self, height: Pt) {
+        if self.y + height > self.bottom() && self.y > self.top {
+            self.turn();
+        }
+    }
+
+    /// What of these blocks has to stand on the page on which the first begins.
+    fn together(&self, blocks: &[Set<'_>]) -> Pt {
+        let Some((first, rest)) = blocks.split_first() else { return Pt::ZERO };
+        let own = first.height();
+        let least = match (first.block, &first.table) {
+            (Block::Heading(..) | Block::Caption(_), _) => own + GAP + self.together(rest),
+            (_, Some(table)) if own > self.room().half() => {
+                let rows = table.rows.iter().take(3).map(|row| row_height(row.lines(true)));
+                head_height(table) + rows.sum()
+            }
+            (Block::Prose(_) | Block::Item(_), _) if first.lines.len() > WHOLE_LINES => {
+                tall(WHOLE_LINES, BODY)
+            }
+            _ => own,
+        };
+        least.min(self.room())
+    }
+
+    fn block(&mut self, set: &Set<'_>) {
+        match set.block {
+            Block::Heading(depth, words) => self.heading(*depth, words, set),
+            Block::Prose(_) | Block::Caption(_) => self.write(&set.lines, BODY, Pt::ZERO),
+            Block::Item(_) => self.entry(&set.lines, Pt::ZERO),
+            Block::SignOff(_) => {
+                for line in &set.lines {
+                    self.need(leading(BODY) + TO_SIGN);
+                    self.y += TO_SIGN;
+                    self.write(std::slice::from_ref(line), BODY, Pt::ZERO);
+                }
+            }
+            Block::Cautions(_) => self.cautions(&set.items),
+            Block::Table(of) => {
+                if let Some(laid) = &set.table {
+                    self.table(of, laid);
+                }
+            }
+        }
+    }
+
+    fn heading(&mut self, depth: u8, words: &Words, set: &Set<'_>) {
+        let title = plain(words);
+        let (page, y) = (self.page_number(), self.y);
+        let bookmark = usize::from(depth.saturating_sub(2));
+        self.laid.document.bookmarks.push(Bookmark {
+            depth: bookmark,
+            title: title.clone(),
+            page,
+            y,
+        });
+        self.y += if depth <= 2 { Pt::new(6) } else { Pt::new(4) };
+        self.write(&set.lines, set.style, Pt::ZERO);
+        if depth <= 2 {
+            self.about = Some(title);
+            let (y, right) = (self.y + Pt::new(1), self.paper.width - SIDE);
+            if let Some(page) = self.page() {
+                page.line(At { x: SIDE, y }, At { x: right, y }, Pen::ink(Pt::mil(1_500)));
+            }
+            self.y += Pt::new(4);
+        }
+    }
+
+    /// Lines one below the other, on the next page where this one ends.
+    fn write(&mut self, lines: &[Line], style: Style, indent: Pt) {
+        for line in lines {
+            self.need(leading(style));
+            let at = At { x: SIDE + indent, y: self.y + style.ascent() };
+            if let Some(page) = self.page() {
+                put(page, line, at);
+            }
+            self.y += leading(style);
+        }
+    }
+
+    /// An entry of a list.
+    fn entry(&mut self, lines: &[Line], indent: Pt) {
+        self.need(leading(BODY));
+        let centre = At {
+            x: SIDE + indent + Pt::new(4),
+            y: self.y + BODY.ascent() - BODY.capital().part(45, 100),
+        };
+        if let Some(page) = self.page() {
+            page.circle(centre, Pt::mil(1_600), Paint::Fill(Shade::Ink));
+        }
+        self.write(lines, BODY, indent + INDENT);
+    }
+
+    /// Entries in a box with a heavy edge, one box a page.
+    fn cautions(&mut self, items: &[Vec<Line>]) {
+        let mut from = self.y;
+        self.y += GAP;
+        for lines in items {
+            let height = entry(lines).min(self.room() - GAP.times(3));
+            if self.y + height + GAP > self.bottom() && self.y > from + GAP {
+                self.frame(from);
+                self.turn();
+                from = self.y;
+                self.y += GAP;
+            }
+            self.entry(lines, INDENT);
+            self.y += Pt::new(2);
+        }
+        self.y += GAP - Pt::new(2);
+        self.frame(from);
+    }
+
+    fn frame(&mut self, from: Pt) {
+        let height = self.y.min(self.bottom() + GAP) - from;
+        let area = Area { x: SIDE, y: from, width: self.width(), height };
+        if let Some(page) = self.page() {
+            page.area(area, Paint::Line(Pen::ink(Pt::mil(1_800))));
+        }
+    }
+
+    fn table(&mut self, of: &Table, laid: &table::Laid<'_>) {
+        self.table_head(laid);
+        // Whether the row is the first on its page below the heads.
+        let mut afresh = true;
+        for row in &laid.rows {
+            let page = self.page_number();
+            self.need(row_height(row.lines(afresh)).min(self.room() - head_height(laid)));
+            if self.page_number() != page {
+                self.table_head(laid);
+                afresh = true;
+            }
+            self.row(of, laid, row, afresh);
+            afresh = false;
+        }
+    }
+
+    fn table_head(&mut self, laid: &table::Laid<'_>) {
+        let height = head_height(laid);
+        if laid.head.is_empty() {
+            return;
+        }
+        let area = Area { x: SIDE, y: self.y, width: laid.width(), height };
+        if let Some(page) = self.page() {
+            page.area(area, Paint::Fill(Shade::Wash));
+        }
+        let lines = laid.head.iter().map(Vec::len).max().unwrap_or(1);
+        self.cells(laid, &laid.head, HEAD, 0, lines);
+        self.rule(laid, Pen::ink(Pt::mil(800)));
+    }
+
+    /// A row; one that no page holds goes on on the next.
+    fn row(&mut self, of: &Table, laid: &table::Laid<'_>, row: &Row, afresh: bool) {
+        let cells = if afresh { &row.afresh } else { &row.cells };
+        let (mut from, all) = (0, row.lines(afresh));
+        while from < all {
+            let room = self.bottom() - self.y - ROW_AIR.times(2);
+            let fit = room.thousandths() / leading(CELL).thousandths().max(1);
+            let fit = usize::try_from(fit).unwrap_or(0).max(1).min(all - from);
+            self.cells(laid, cells, CELL, from, fit);
+            self.rule(laid, Pen::faint(Pt::mil(400)));
+            from += fit;
+            if from < all {
+                self.turn();
+                self.table_head(laid);
+            }
+        }
+        debug_assert_eq!(cells.len(), of.columns.len());
+    }
+
+    /// Lines `from` on of a row's cells, so many, and below them.
+    fn cells(
+        &mut self,
+        laid: &table::Laid<'_>,
+        cells: &[Vec<Line>],
+        style: Style,
+        from: usize,
+        count: usize,
+    ) {
+        let (number, top, mut x) = (self.page_number(), self.y, SIDE);
+        let height = row_height(count);
+        for ((lines, width), column) in cells.iter().zip(&laid.widths).zip(laid.columns) {
+            let area = Area { x, y: top, width: *width, height };
+            self.laid.cells.push((number, area));
+            let mut y = top + ROW_AIR + style.ascent();
+            for line in lines.iter().skip(from).take(count) {
+                let at =
+                    if column.right { area.right() - PADDING - line.width } else { x + PADDING };
+                if let Some(page) = self.page() {
+                    put(page, line, At { x: at, y });
+                }
+                y += leading(style);
+            }
+            x += *width;
+        }
+        self.y += height;
+    }
+
+    fn rule(&mut self, laid: &table::Laid<'_>, pen: Pen) {
+        let (y, right) = (self.y, SIDE + laid.width());
+        if let Some(page) = self.page() {
+            page.line(At { x: SIDE, y }, At { x: right, y }, pen);
+        }
+    }
+}
+
+/// Draws a line whose baseline begins there.
+pub fn put(page: &mut Page, line: &Line, at: At) {
+    for placed in &line.parts {
+        let x = at.x + placed.x;
+        match &placed.part {
+            Part::Text(style, text) => {
+                page.say(At { x, ..at }, *style, Shade::Ink, Runs::Across, text)
+            }
+            Part::Blank => {
+                let y = at.y + Pt::new(1);
+                page.line(At { x, y }, At { x: x + placed.width, y }, Pen::ink(Pt::mil(600)));
+            }
+        }
+    }
+}
+
+fn many(n: usize) -> i64 {
+    i64::try_from(n).unwrap_or(i64::MAX)
+}
+fn tall(lines: usize, style: Style) -> Pt {
+    leading(style).times(many(lines))
+}
+fn entry(lines: &[Line]) -> Pt {
+    tall(lines.len(), BODY) + Pt::new(2)
+}
+fn row_height(lines: usize) -> Pt {
+    tall(lines, CELL) + ROW_AIR.times(2)
+}
+fn head_height(laid: &table::Laid<'_>) -> Pt {
+    laid.head.iter().map(Vec::len).max().map_or(Pt::ZERO, row_height)
+}
+
+fn plain(words: &Words) -> String {
+    let texts = words.0.iter().map(|word| match word {
+        Word::Plain(text) | Word::Bold(text) | Word::Italic(text) | Word::Code(text) => &**text,
+        Word::Blank(_) => "",
+    });
+    texts.collect()
+}
+fn in_bold(words: &Words) -> Words {
+    bold(plain(words))
+}
