@@ -14,6 +14,8 @@ mod compare;
 mod cut;
 #[path = "cli/dialect.rs"]
 mod dialect;
+#[path = "cli/drawings.rs"]
+mod drawings;
 #[path = "cli/estimate.rs"]
 mod estimate;
 #[path = "cli/exchange.rs"]
@@ -22,6 +24,8 @@ mod exchange;
 mod first_off;
 #[path = "cli/fmt.rs"]
 mod fmt;
+#[path = "cli/labels.rs"]
+mod labels;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]

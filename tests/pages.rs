@@ -16,6 +16,8 @@
 mod drawings;
 #[path = "../benches/house/mod.rs"]
 mod house;
+#[path = "pages/labels.rs"]
+mod labels;
 #[path = "pages/made.rs"]
 mod made;
 #[path = "pages/page.rs"]

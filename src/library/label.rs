@@ -8,6 +8,11 @@ use crate::diagnostic::codes::labels as codes;
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::quantity::{Files, Length, Sources};
 
+/// A layout of labels on plain paper, for shops that have none of their own yet.
+pub const PLAIN_LABELS: &str = include_str!("shipped/plain-labels.toml");
+/// The same of tickets.
+pub const PLAIN_TICKETS: &str = include_str!("shipped/plain-tickets.toml");
+
 /// Largest side of a sheet.
 const LARGEST_SHEET: Length = Length::from_mm(1_500);
 /// Most labels side by side or below each other.
@@ -186,9 +191,8 @@ fn on_the_page(wire: &Labels, layout: &LabelLayout, found: &mut Found) {
     let label = &wire.label;
     let mut told = |what: &str, many: u32, needed: Length, there: Length, at: &At<Length>| {
         if needed > there + slack {
-            let message = format!(
-                "{many} labels {what} need {needed} mm, and the paper has {there} mm"
-            );
+            let message =
+                format!("{many} labels {what} need {needed} mm, and the paper has {there} mm");
             let over = format!("{} mm too much", needed - there);
             let help = "take off a label, a gap or a margin, or check the sizes with a ruler";
             found.push(finding(&codes::E1212, at.span, message, over, help));
@@ -211,7 +215,10 @@ fn room(label: &Label, layout: &LabelLayout, found: &mut Found) {
         told(
             format!("{high} mm inside the insets is no height for five lines"),
             label.height.span,
-            format!("labels are at least {} mm high with these letters", layout.height - high + least),
+            format!(
+                "labels are at least {} mm high with these letters",
+                layout.height - high + least
+            ),
         );
     }
     if let (Some(code), Some(at)) = (layout.code, &label.code) {

@@ -1,7 +1,9 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
 use super::dialect::DialectFile;
-use super::{batch, calibration, done, feature, label, line, measured, profile, rule, shelf, stock};
+use super::{
+    batch, calibration, done, feature, label, line, measured, profile, rule, shelf, stock,
+};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema};

@@ -82,7 +82,7 @@ pub fn make(names: &[&str], of: &Made<'_>) -> Papers {
 }
 
 /// The finding of what the font does not have.
-fn lacking(lacking: &BTreeMap<char, String>) -> Option<Diagnostic> {
+pub fn lacking(lacking: &BTreeMap<char, String>) -> Option<Diagnostic> {
     const MOST: usize = 6;
     let (first, text) = lacking.first_key_value()?;
     let shown: Vec<String> = lacking.keys().take(MOST).map(|c| format!("`{c}`")).collect();

@@ -13,6 +13,7 @@ pub mod export;
 pub mod first_off;
 pub mod fmt;
 pub mod import;
+pub mod labels;
 pub mod man;
 pub mod preview;
 pub mod schema;

@@ -27,7 +27,8 @@ pub struct Bundle<'a> {
 pub fn bundles(report: &Report) -> Vec<Bundle<'_>> {
     let mut numbers: BTreeMap<(&str, &str, &str, u32), usize> = BTreeMap::new();
     let mut bundles: Vec<(usize, Bundle<'_>)> = Vec::new();
-    let pieces = report.runs.iter().flat_map(|run| run.pieces.iter().map(move |piece| (run, piece)));
+    let pieces =
+        report.runs.iter().flat_map(|run| run.pieces.iter().map(move |piece| (run, piece)));
     for (order, (run, piece)) in pieces.enumerate() {
         let key = (run.profile.as_str(), piece.job.as_str(), piece.frame.as_str(), piece.copy);
         let number = *numbers.entry(key).or_insert_with(|| {

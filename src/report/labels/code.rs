@@ -62,9 +62,8 @@ pub fn squares(text: &str, small: bool) -> Option<Squares> {
                 continue;
             }
             let wide = (1..).take_while(|&n| free(x + n, y, &taken)).count() as i32 + 1;
-            let high = (1..)
-                .take_while(|&n| (x..x + wide).all(|x| free(x, y + n, &taken)))
-                .count() as i32
+            let high = (1..).take_while(|&n| (x..x + wide).all(|x| free(x, y + n, &taken))).count()
+                as i32
                 + 1;
             for row in y..y + high {
                 for column in x..x + wide {

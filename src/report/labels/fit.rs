@@ -154,9 +154,13 @@ mod tests {
                 let room = room(wide, high);
                 let fitted = fit(name, Weight::Bold, room);
                 assert!(fitted.style.size >= Pt::new(6) && fitted.style.size <= Pt::new(24));
-                assert!(fitted.lines.iter().all(|line| {
-                    fitted.style.width(line.trim_end()) <= room.width
-                }), "{fitted:?}");
+                assert!(
+                    fitted
+                        .lines
+                        .iter()
+                        .all(|line| { fitted.style.width(line.trim_end()) <= room.width }),
+                    "{fitted:?}"
+                );
                 let least = line_height(Pt::new(6));
                 assert!(fitted.height() <= room.height.max(least), "{name} {wide} {high}");
                 let said: String = fitted.lines.concat();

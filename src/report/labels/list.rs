@@ -90,7 +90,8 @@ impl Set {
                 let style = style(cell, self.size);
                 let words = shortened(words, style, width);
                 // Numbers and lengths stand flush right.
-                let flush = if cell == 0 || cell == 3 { width - style.width(&words) } else { Pt::ZERO };
+                let flush =
+                    if cell == 0 || cell == 3 { width - style.width(&words) } else { Pt::ZERO };
                 page.text(At { x: x + flush, y }, style, &words);
                 x += width + gap;
             }

@@ -121,7 +121,7 @@ impl Maker<'_> {
             about: format!("{job} {} {}", bundle.name(), piece.mark),
             lines: vec![
                 line(piece.mark.clone(), true, 30),
-                line(bundle.name(), true, 20),
+                line(format!("frame {}", bundle.name()), true, 20),
                 line(format!("{}  {long}", piece.usage), false, 18),
                 line(format!("{which}  {profile}"), false, 17),
                 line(
@@ -171,6 +171,7 @@ impl Maker<'_> {
             .clone()
             .map(|(piece, many)| {
                 let long = units::figure(Length::from_nm(piece.length_nm), self.units);
+                let long = format!("{long} {}", units::short(self.units));
                 [format!("{many} ×"), piece.mark.clone(), piece.usage.clone(), long]
             })
             .collect();
@@ -246,9 +247,12 @@ fn revised(job: &str, revision: &str) -> String {
 fn serials(pieces: &[&PieceReport]) -> String {
     let mut all: Vec<u32> = pieces.iter().map(|piece| piece.serial).collect();
     all.sort_unstable();
-    let runs = all.chunk_by(|a, b| a + 1 == *b).filter_map(|run| Some((*run.first()?, *run.last()?)));
-    let words = runs.map(|(first, last)| {
-        if first == last { first.to_string() } else { format!("{first}-{last}") }
-    });
+    let runs =
+        all.chunk_by(|a, b| a + 1 == *b).filter_map(|run| Some((*run.first()?, *run.last()?)));
+    let words = runs.map(
+        |(first, last)| {
+            if first == last { first.to_string() } else { format!("{first}-{last}") }
+        },
+    );
     words.collect::<Vec<_>>().join(" ")
 }

@@ -17,13 +17,16 @@ const LEAST_SQUARE: Length = Length::from_um(300);
 const NAMED: usize = 5;
 
 /// The labels on their paper, the first at place `start` (from 0) of the first page, with what did
-/// not go as it should.
+/// not go as it should. Refused where a label has no room for what they have to hold.
 pub fn print(
     labels: &[Label],
     layout: &LabelLayout,
     start: usize,
     title: &str,
-) -> (Vec<u8>, Vec<Diagnostic>) {
+) -> Result<(Document, Vec<Diagnostic>), Box<Diagnostic>> {
+    if labels.iter().any(|label| !label.band.is_empty()) {
+        ticket_room(layout)?;
+    }
     let mut document = Document::new(title);
     let (width, height) = layout.page();
     let paper = Paper { width: Pt::of(width), height: Pt::of(height) };
@@ -40,7 +43,32 @@ pub fn print(
         Sticker { layout, corner: At { x: Pt::of(x), y: Pt::of(y) } }.draw(page, label, &mut told);
     }
     document.pages.extend(page);
-    (document.bytes(), told.findings(layout))
+    Ok((document, told.findings(layout)))
+}
+
+/// Part of a ticket's height that its head takes at least, and of what is left its place in the
+/// stack.
+const HEAD: i64 = 28;
+const BAND: i64 = 22;
+
+/// Whether head, place and three rows of the list have room on a ticket.
+fn ticket_room(layout: &LabelLayout) -> Result<(), Box<Diagnostic>> {
+    let high = Pt::of(layout.height - layout.inset.times(2));
+    let line = line_height(em(Pt::of(layout.least)));
+    let head = layout.code.map_or(Pt::ZERO, Pt::of).max(high.part(HEAD, 100));
+    let left = high - head;
+    let band = left.part(BAND, 100);
+    if head.part(21, 100) >= line && band.half() >= line && left - band >= line.times(4) {
+        return Ok(());
+    }
+    let message =
+        format!("labels of {} × {} mm are too small for tickets", layout.width, layout.height);
+    Err(Box::new(
+        Diagnostic::new(&codes::E1213, message)
+            .at(layout.span, "described here")
+            .note("a ticket has five lines, and a list of what is in the bundle")
+            .help("name a layout of larger labels, such as four on a sheet"),
+    ))
 }
 
 /// What did not go as it should, by label.
@@ -121,13 +149,13 @@ impl Sticker<'_> {
             inside.height
         } else {
             // A ticket's head is as high as its code, or as its lines want to be.
-            code.max(inside.height.part(28, 100))
+            code.max(inside.height.part(HEAD, 100))
         };
         let words = Area { width: inside.width - code, height: head, ..inside };
         let mut whole = self.lines(page, words, &label.lines);
         if !label.band.is_empty() {
             let left = inside.height - head;
-            let band = Area { y: inside.y + head, height: left.part(22, 100), ..inside };
+            let band = Area { y: inside.y + head, height: left.part(BAND, 100), ..inside };
             whole &= self.lines(page, band, &label.band);
             let top = band.bottom() + Pt::mil(1_500);
             let rule = At { x: inside.x, y: top };
@@ -155,9 +183,9 @@ impl Sticker<'_> {
         let fine = |squares: &Squares| {
             Pt::mil(side.thousandths() / (squares.side + 2 * WHITE)) >= Pt::of(LEAST_SQUARE)
         };
-        let code = [false, true].into_iter().find_map(|small| {
-            code::squares(&label.code, small).filter(fine)
-        });
+        let code = [false, true]
+            .into_iter()
+            .find_map(|small| code::squares(&label.code, small).filter(fine));
         let Some(code) = code else {
             told.uncoded.push(label.about.clone());
             return Pt::ZERO;

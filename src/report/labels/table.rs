@@ -5,12 +5,36 @@ use super::made::{Label, Of};
 use crate::report::csv::row;
 
 const MEMBERS: [&str; 13] = [
-    "job", "revision", "frame", "copy", "mark", "usage", "profile", "length_mm", "pieces",
-    "serials", "bundle", "printed", "code",
+    "job",
+    "revision",
+    "frame",
+    "copy",
+    "mark",
+    "usage",
+    "profile",
+    "length_mm",
+    "pieces",
+    "serials",
+    "bundle",
+    "printed",
+    "code",
 ];
 const BUNDLES: [&str; 15] = [
-    "job", "revision", "frame", "copy", "profile", "pieces", "length_mm", "mass_kg", "coils",
-    "bundle", "bundles", "below", "above", "content", "code",
+    "job",
+    "revision",
+    "frame",
+    "copy",
+    "profile",
+    "pieces",
+    "length_mm",
+    "mass_kg",
+    "coils",
+    "bundle",
+    "bundles",
+    "below",
+    "above",
+    "content",
+    "code",
 ];
 
 /// The table, a line a label. Lengths are exact millimetres; `bundle` counts from the bottom.
