@@ -18,5 +18,9 @@ mod house;
 mod made;
 #[path = "pages/page.rs"]
 mod page;
+#[path = "pages/papers.rs"]
+mod papers;
+#[path = "pages/poppler.rs"]
+mod poppler;
 #[path = "pages/ugly.rs"]
 mod ugly;

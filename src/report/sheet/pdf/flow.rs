@@ -1,6 +1,5 @@
 //! Blocks down the pages, one below the other.
 
-use super::Laid;
 use super::edges::Head;
 use super::look::{
     BODY, BOTTOM, CELL, GAP, HEAD, INDENT, PADDING, PART, ROW_AIR, SECTION, SIDE, TITLE, TO_SIGN,
@@ -8,6 +7,7 @@ use super::look::{
 };
 use super::table::{self, Shared};
 use super::wrap::{Line, Part, lines};
+use super::{Laid, LaidCell};
 use crate::report::pdf::{
     Area, At, Bookmark, Document, Page, Paint, Paper, Pen, Pt, Runs, Shade, Style,
 };
@@ -22,6 +22,7 @@ pub fn lay(sheet: &Sheet) -> Laid {
         top: Pt::ZERO,
         y: Pt::ZERO,
         about: None,
+        tables: 0,
     };
     let shared = Shared::of(sheet);
     for (i, section) in sheet.sections.iter().enumerate() {
@@ -109,6 +110,8 @@ struct Flow {
     y: Pt,
     /// What the section is about, said again where it goes on.
     about: Option<String>,
+    /// Tables so far.
+    tables: usize,
 }
 
 impl Flow {
@@ -186,6 +189,7 @@ impl Flow {
             Block::Table(_) => {
                 if let Some(laid) = &set.table {
                     self.table(laid);
+                    self.tables += 1;
                 }
             }
         }
@@ -330,11 +334,15 @@ impl Flow {
     ) {
         let (number, top, mut x) = (self.page_number(), self.y, SIDE);
         let height = row_height(count);
-        for ((lines, width), column) in cells.iter().zip(&laid.widths).zip(laid.columns) {
+        let columns = cells.iter().zip(&laid.widths).zip(laid.columns);
+        for (i, ((lines, width), column)) in columns.enumerate() {
             let area = Area { x, y: top, width: *width, height };
-            self.laid.cells.push((number, area));
+            let shown = || lines.iter().skip(from).take(count);
+            let text = shown().map(text_of).collect::<Vec<_>>().join(" ");
+            let (table, head) = (self.tables, style == HEAD);
+            self.laid.cells.push(LaidCell { page: number, area, table, column: i, head, text });
             let mut y = top + ROW_AIR + baseline(style);
-            for line in lines.iter().skip(from).take(count) {
+            for line in shown() {
                 let at =
                     if column.right { area.right() - PADDING - line.width } else { x + PADDING };
                 if let Some(page) = self.page() {
@@ -353,6 +361,14 @@ impl Flow {
             page.line(At { x: SIDE, y }, At { x: right, y }, pen);
         }
     }
+}
+
+fn text_of(line: &Line) -> String {
+    let texts = line.parts.iter().map(|placed| match &placed.part {
+        Part::Text(_, text) => &**text,
+        Part::Blank => "",
+    });
+    texts.collect::<Vec<_>>().join(" ")
 }
 
 /// Draws a line whose baseline begins there.
