@@ -22,5 +22,9 @@ mod labels;
 mod made;
 #[path = "pages/page.rs"]
 mod page;
+#[path = "pages/papers.rs"]
+mod papers;
+#[path = "pages/poppler.rs"]
+mod poppler;
 #[path = "pages/ugly.rs"]
 mod ugly;

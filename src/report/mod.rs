@@ -24,6 +24,7 @@ pub mod preview;
 pub mod preview_text;
 mod profiles;
 pub mod run_sheet;
+pub mod schedule;
 pub mod sheet;
 pub mod units;
 mod unrolled;

@@ -4,6 +4,7 @@
 use super::model::Report;
 use super::pdf::Document;
 use super::run_sheet;
+use super::schedule::{self, Schedule};
 use super::sheet::model::Sheet;
 use super::sheet::{html, pdf};
 use crate::diagnostic::Diagnostic;
@@ -66,10 +67,18 @@ pub struct Kind {
 }
 
 /// Every kind there is.
-pub const KINDS: &[Kind] = &[Kind { name: "run-sheet", make: run_sheet_paper }];
+pub const KINDS: &[Kind] =
+    &[Kind { name: "run-sheet", make: run_sheet }, Kind { name: "schedule", make: schedule }];
 
-fn run_sheet_paper(of: &Made<'_>, papers: &mut Papers) {
+fn run_sheet(of: &Made<'_>, papers: &mut Papers) {
     papers.sheet("run-sheet", &run_sheet::sheet(of.report, of.inputs, of.plan));
+}
+
+fn schedule(of: &Made<'_>, papers: &mut Papers) {
+    let schedule = Schedule::of(of.inputs, of.plan);
+    let Made { report, inputs, .. } = of;
+    papers.sheet("schedule", &schedule::sheet(&schedule, &report.batch, inputs.batch.units));
+    papers.text("schedule.csv", schedule::csv::print(&schedule));
 }
 
 /// The papers of these names.

@@ -2,6 +2,7 @@
 //! programs take them out of the PDF (poppler's tools, the crate rqrr).
 
 use crate::made::Planned;
+use crate::poppler::{self, Word};
 use crate::ugly;
 use coilwright::diagnostic::Diagnostic;
 use coilwright::library::load_labels;
@@ -97,15 +98,6 @@ fn every_member_has_one_label_and_every_piece_is_counted_once() {
     }
 }
 
-/// A program of poppler's, or a word that it is not there.
-fn poppler(tool: &str) -> bool {
-    let there = Command::new(tool).arg("-v").output().is_ok();
-    if !there {
-        println!("skipped: no {tool}");
-    }
-    there
-}
-
 fn run(tool: &str, args: &[&str]) {
     let run = Command::new(tool).args(args).output().unwrap();
     assert!(run.status.success(), "{tool}: {}", String::from_utf8_lossy(&run.stderr));
@@ -178,38 +170,14 @@ fn codes_are_read(of: &[Label], layout: &LabelLayout, start: usize) {
 
 #[test]
 fn codes_say_what_they_stand_for_to_another_reader() {
-    if !poppler("pdftoppm") {
+    if Command::new("pdftoppm").arg("-v").output().is_err() {
+        println!("skipped: no pdftoppm (Debian: poppler-utils)");
         return;
     }
     let boatshed = Planned::fixture("boatshed");
     codes_are_read(&of(&boatshed, Of::Members), &layout(SHEET), 4);
     codes_are_read(&of(&boatshed, Of::Bundles), &layout(ROLL), 0);
     codes_are_read(&of(&ugly_batch(), Of::Bundles), &layout(ROLL), 0);
-}
-
-/// A word of a page as pdftotext has it: left, top, right, bottom in points.
-type Word = ([f64; 4], String);
-
-fn words(pdf: &Path) -> Vec<Vec<Word>> {
-    let out = pdf.with_extension("xml");
-    run("pdftotext", &["-bbox", pdf.to_str().unwrap(), out.to_str().unwrap()]);
-    let text = std::fs::read_to_string(out).unwrap();
-    // Its page is XHTML with a document type, which is put aside.
-    let text = text.split_once("<body>").unwrap().1.split_once("</body>").unwrap().0.to_string();
-    let tree = usvg::roxmltree::Document::parse(&text).unwrap();
-    let pages = tree.root_element().children().filter(|node| node.has_tag_name("page"));
-    pages
-        .map(|page| {
-            page.children()
-                .filter(|node| node.has_tag_name("word"))
-                .map(|node| {
-                    let side = |name: &str| node.attribute(name).unwrap().parse().unwrap();
-                    let sides = [side("xMin"), side("yMin"), side("xMax"), side("yMax")];
-                    (sides, node.text().unwrap_or_default().to_string())
-                })
-                .collect()
-        })
-        .collect()
 }
 
 fn points(length: Length) -> f64 {
@@ -225,11 +193,8 @@ fn has_code(label: &Label, layout: &LabelLayout) -> bool {
 /// Every word inside the insets of its label, and none on the code. The boxes that pdftotext tells
 /// are as high as the font, a little more than its letters.
 fn words_are_inside(of: &[Label], layout: &LabelLayout) {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("labels.pdf");
     let (bytes, found) = print(of, layout, 0);
-    std::fs::write(&path, bytes).unwrap();
-    let pages = words(&path);
+    let Some(pages) = poppler::read(&bytes) else { return };
     let each = layout.on_a_page();
     assert_eq!(pages.len(), of.len().div_ceil(each));
     let whole = found.iter().all(|found| found.code.number != "W1215");
@@ -239,16 +204,17 @@ fn words_are_inside(of: &[Label], layout: &LabelLayout) {
         let (left, top) = (points(x), points(y));
         let (right, bottom) = (left + points(layout.width), top + points(layout.height));
         let own: Vec<&Word> = pages[n / each]
+            .words
             .iter()
-            .filter(|([x1, y1, x2, y2], _)| {
-                let (x, y) = ((x1 + x2) / 2.0, (y1 + y2) / 2.0);
+            .filter(|word| {
+                let (x, y) = word.middle();
                 left < x && x < right && top < y && y < bottom
             })
             .collect();
-        let said: Vec<&str> = own.iter().map(|(_, word)| word.as_str()).collect();
+        let said: Vec<&str> = own.iter().map(|word| word.text.as_str()).collect();
         assert!(!own.is_empty(), "{}", label.about);
         let slack = 0.1;
-        for ([x1, y1, x2, y2], word) in &own {
+        for Word { text: word, left: x1, top: y1, right: x2, bottom: y2 } in own {
             assert!(x1 + slack >= left + inset && x2 - slack <= right - inset, "{word} {said:?}");
             let rise = 0.25 * (y2 - y1);
             assert!(y1 + rise >= top + inset && y2 - rise <= bottom - inset, "{word} {said:?}");
@@ -270,15 +236,12 @@ fn words_are_inside(of: &[Label], layout: &LabelLayout) {
             assert!(said.concat().starts_with(&first), "{first} in {said:?}");
         }
     }
-    let all: usize = pages.iter().map(Vec::len).sum();
+    let all: usize = pages.iter().map(|page| page.words.len()).sum();
     assert!(all > of.len(), "{all} words");
 }
 
 #[test]
 fn words_stay_inside_their_labels_and_off_the_codes() {
-    if !poppler("pdftotext") {
-        return;
-    }
     let (sheet, roll) = (layout(SHEET), layout(ROLL));
     let small = layout(
         "name = \"small\"\n[roll]\nwidth = \"46 mm\"\n[label]\nwidth = \"46 mm\"\n\

@@ -2,7 +2,7 @@
 //! themselves.
 
 use super::made::{Label, Of};
-use crate::report::csv::row;
+use crate::report::csv::line;
 
 const MEMBERS: [&str; 13] = [
     "job",
@@ -42,9 +42,9 @@ pub fn print(labels: &[Label], of: Of) -> String {
     let mut table = String::new();
     let heads: &[&str] = if of == Of::Bundles { &BUNDLES } else { &MEMBERS };
     let heads: Vec<String> = heads.iter().map(|head| (*head).to_string()).collect();
-    row(&mut table, &heads);
+    line(&mut table, &heads);
     for label in labels {
-        row(&mut table, &label.row);
+        line(&mut table, &label.row);
     }
     table
 }

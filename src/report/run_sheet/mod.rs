@@ -10,7 +10,7 @@ use super::preview_text::set_ups;
 use super::sheet::markdown;
 use super::sheet::model::{Block, Cell, Section, Sheet, Table, Words, bold};
 use super::units::{figure, long, resolution, section, short, strip, thickness};
-use super::words::{count, hours, percent};
+use super::words::{count, hours, job_and_revision, percent};
 use crate::library::model::Units;
 use crate::plan::{Inputs, Plan, Run};
 use crate::quantity::{Length, Time};
@@ -40,6 +40,7 @@ pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
 
 /// The sheet, whatever it is printed as: what holds for all runs, then a section for each.
 pub fn sheet(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Sheet {
+    let job_name = |job: &JobReport| job_and_revision(&job.job, &job.revision);
     let jobs: Vec<String> = report.jobs.iter().map(job_name).collect();
     let section = |own_page, blocks| Section { jobs: jobs.clone(), own_page, blocks };
     let mut sections = vec![section(true, before_all(report, inputs, plan))];
@@ -121,11 +122,6 @@ fn before_all(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
         blocks.push(Block::Prose(format!("{set_ups}.").into()));
     }
     blocks
-}
-
-/// A job as the heads of pages name it.
-fn job_name(job: &JobReport) -> String {
-    if job.revision.is_empty() { job.job.clone() } else { format!("{} {}", job.job, job.revision) }
 }
 
 /// Which drawings this is made from.

@@ -1,17 +1,17 @@
 //! Blocks down the pages, one below the other.
 
-use super::Laid;
 use super::edges::Head;
 use super::look::{
     BODY, BOTTOM, CELL, GAP, HEAD, INDENT, PADDING, PART, ROW_AIR, SECTION, SIDE, TITLE, TO_SIGN,
-    WHOLE_LINES, leading, paper,
+    TO_SIGN_MORE, WHOLE_LINES, baseline, leading, paper,
 };
-use super::table::{self, Row};
+use super::table::{self, Shared};
 use super::wrap::{Line, Part, lines};
+use super::{Laid, LaidCell};
 use crate::report::pdf::{
     Area, At, Bookmark, Document, Page, Paint, Paper, Pen, Pt, Runs, Shade, Style,
 };
-use crate::report::sheet::model::{Block, Sheet, Table, Word, Words, bold};
+use crate::report::sheet::model::{Block, Sheet, Word, Words, bold};
 
 /// Lays the sections out.
 pub fn lay(sheet: &Sheet) -> Laid {
@@ -22,7 +22,9 @@ pub fn lay(sheet: &Sheet) -> Laid {
         top: Pt::ZERO,
         y: Pt::ZERO,
         about: None,
+        tables: 0,
     };
+    let shared = Shared::of(sheet);
     for (i, section) in sheet.sections.iter().enumerate() {
         flow.head = Some(Head::new(sheet, section, flow.paper));
         if section.own_page || i == 0 {
@@ -33,15 +35,16 @@ pub fn lay(sheet: &Sheet) -> Laid {
             flow.write(&lines(&bold(sheet.title()), TITLE, flow.width()), TITLE, Pt::ZERO);
             flow.y += GAP;
         }
-        let blocks: Vec<Set<'_>> =
-            section.blocks.iter().map(|block| Set::new(block, flow.width())).collect();
+        let set = |block| Set::new(block, flow.width(), &shared);
+        let blocks: Vec<Set<'_>> = section.blocks.iter().map(set).collect();
         for (i, set) in blocks.iter().enumerate() {
+            if matches!(set.block, Block::Heading(2, _)) {
+                // What comes is about something else: nothing goes on.
+                flow.about = None;
+            }
             flow.need(flow.together(blocks.get(i..).unwrap_or_default()));
             flow.block(set);
-            let next = blocks.get(i + 1);
-            let listed = |set: &Set<'_>| matches!(set.block, Block::Item(_));
-            let close = listed(set) && next.is_some_and(listed);
-            flow.y += if close { Pt::new(2) } else { GAP };
+            flow.y += gap(set.block, blocks.get(i + 1).map(|next| next.block));
         }
     }
     flow.laid
@@ -58,22 +61,24 @@ struct Set<'a> {
 }
 
 impl<'a> Set<'a> {
-    fn new(block: &'a Block, width: Pt) -> Set<'a> {
+    fn new(block: &'a Block, width: Pt, shared: &Shared<'_>) -> Set<'a> {
         let mut set = Set { block, style: BODY, lines: Vec::new(), items: Vec::new(), table: None };
         match block {
             Block::Heading(depth, words) => {
                 set.style = if *depth <= 2 { SECTION } else { PART };
                 set.lines = lines(&in_bold(words), set.style, width);
             }
-            Block::Prose(words) | Block::Caption(words) | Block::SignOff(words) => {
+            Block::Prose(words) | Block::Caption(words) => set.lines = lines(words, BODY, width),
+            Block::SignOff(words) => {
                 set.lines = lines(words, BODY, width);
+                set.lines.iter_mut().for_each(|line| lengthen(line, width));
             }
             Block::Item(words) => set.lines = lines(words, BODY, width - INDENT),
             Block::Cautions(items) => {
                 let room = width - INDENT.times(3);
                 set.items = items.iter().map(|words| lines(words, BODY, room)).collect();
             }
-            Block::Table(of) => set.table = Some(table::Laid::new(of, width)),
+            Block::Table(of) => set.table = Some(table::Laid::new(of, width, shared)),
         }
         set
     }
@@ -88,7 +93,7 @@ impl<'a> Set<'a> {
                 self.items.iter().map(|lines| entry(lines)).sum::<Pt>() + GAP.times(2)
             }
             (_, Some(table)) => {
-                head_height(table) + table.rows.iter().map(|row| row_height(row.lines(true))).sum()
+                head_height(table) + table.rows.iter().map(|row| row_height(row.lines())).sum()
             }
             _ => tall(self.lines.len(), self.style),
         }
@@ -105,6 +110,8 @@ struct Flow {
     y: Pt,
     /// What the section is about, said again where it goes on.
     about: Option<String>,
+    /// Tables so far.
+    tables: usize,
 }
 
 impl Flow {
@@ -155,7 +162,7 @@ impl Flow {
         let least = match (first.block, &first.table) {
             (Block::Heading(..) | Block::Caption(_), _) => own + GAP + self.together(rest),
             (_, Some(table)) if own > self.room().half() => {
-                let rows = table.rows.iter().take(3).map(|row| row_height(row.lines(true)));
+                let rows = table.rows.iter().take(3).map(|row| row_height(row.lines()));
                 head_height(table) + rows.sum()
             }
             (Block::Prose(_) | Block::Item(_), _) if first.lines.len() > WHOLE_LINES => {
@@ -179,9 +186,10 @@ impl Flow {
                 }
             }
             Block::Cautions(_) => self.cautions(&set.items),
-            Block::Table(of) => {
+            Block::Table(_) => {
                 if let Some(laid) = &set.table {
-                    self.table(of, laid);
+                    self.table(laid);
+                    self.tables += 1;
                 }
             }
         }
@@ -213,7 +221,7 @@ impl Flow {
     fn write(&mut self, lines: &[Line], style: Style, indent: Pt) {
         for line in lines {
             self.need(leading(style));
-            let at = At { x: SIDE + indent, y: self.y + style.ascent() };
+            let at = At { x: SIDE + indent, y: self.y + baseline(style) };
             if let Some(page) = self.page() {
                 put(page, line, at);
             }
@@ -226,7 +234,7 @@ impl Flow {
         self.need(leading(BODY));
         let centre = At {
             x: SIDE + indent + Pt::new(4),
-            y: self.y + BODY.ascent() - BODY.capital().part(45, 100),
+            y: self.y + baseline(BODY) - BODY.capital().part(45, 100),
         };
         if let Some(page) = self.page() {
             page.circle(centre, Pt::mil(1_600), Paint::Fill(Shade::Ink));
@@ -261,19 +269,26 @@ impl Flow {
         }
     }
 
-    fn table(&mut self, of: &Table, laid: &table::Laid<'_>) {
+    fn table(&mut self, laid: &table::Laid<'_>) {
         self.table_head(laid);
-        // Whether the row is the first on its page below the heads.
-        let mut afresh = true;
-        for row in &laid.rows {
+        // The first row on this page, and the row before it that has been said again on it.
+        let (mut first, mut again) = (0, None);
+        for (i, row) in laid.rows.iter().enumerate() {
             let page = self.page_number();
-            self.need(row_height(row.lines(afresh)).min(self.room() - head_height(laid)));
+            self.need(row_height(row.lines()).min(self.room() - head_height(laid)));
             if self.page_number() != page {
                 self.table_head(laid);
-                afresh = true;
+                (first, again) = (i, None);
             }
-            self.row(of, laid, row, afresh);
-            afresh = false;
+            let afresh = row.said.is_some_and(|said| said < first) && again != row.said;
+            if afresh {
+                again = row.said;
+            }
+            self.row(laid, row.cells(afresh));
+            if self.page_number() != page {
+                // What it says stands on the page before.
+                first = i + 1;
+            }
         }
     }
 
@@ -292,9 +307,8 @@ impl Flow {
     }
 
     /// A row; one that no page holds goes on on the next.
-    fn row(&mut self, of: &Table, laid: &table::Laid<'_>, row: &Row, afresh: bool) {
-        let cells = if afresh { &row.afresh } else { &row.cells };
-        let (mut from, all) = (0, row.lines(afresh));
+    fn row(&mut self, laid: &table::Laid<'_>, cells: &[Vec<Line>]) {
+        let (mut from, all) = (0, cells.iter().map(Vec::len).max().unwrap_or(1).max(1));
         while from < all {
             let room = self.bottom() - self.y - ROW_AIR.times(2);
             let fit = room.thousandths() / leading(CELL).thousandths().max(1);
@@ -307,7 +321,6 @@ impl Flow {
                 self.table_head(laid);
             }
         }
-        debug_assert_eq!(cells.len(), of.columns.len());
     }
 
     /// Lines `from` on of a row's cells, so many, and below them.
@@ -321,11 +334,15 @@ impl Flow {
     ) {
         let (number, top, mut x) = (self.page_number(), self.y, SIDE);
         let height = row_height(count);
-        for ((lines, width), column) in cells.iter().zip(&laid.widths).zip(laid.columns) {
+        let columns = cells.iter().zip(&laid.widths).zip(laid.columns);
+        for (i, ((lines, width), column)) in columns.enumerate() {
             let area = Area { x, y: top, width: *width, height };
-            self.laid.cells.push((number, area));
-            let mut y = top + ROW_AIR + style.ascent();
-            for line in lines.iter().skip(from).take(count) {
+            let shown = || lines.iter().skip(from).take(count);
+            let text = shown().map(text_of).collect::<Vec<_>>().join(" ");
+            let (table, head) = (self.tables, style == HEAD);
+            self.laid.cells.push(LaidCell { page: number, area, table, column: i, head, text });
+            let mut y = top + ROW_AIR + baseline(style);
+            for line in shown() {
                 let at =
                     if column.right { area.right() - PADDING - line.width } else { x + PADDING };
                 if let Some(page) = self.page() {
@@ -346,6 +363,14 @@ impl Flow {
     }
 }
 
+fn text_of(line: &Line) -> String {
+    let texts = line.parts.iter().map(|placed| match &placed.part {
+        Part::Text(_, text) => &**text,
+        Part::Blank => "",
+    });
+    texts.collect::<Vec<_>>().join(" ")
+}
+
 /// Draws a line whose baseline begins there.
 pub fn put(page: &mut Page, line: &Line, at: At) {
     for placed in &line.parts {
@@ -359,6 +384,24 @@ pub fn put(page: &mut Page, line: &Line, at: At) {
                 page.line(At { x, y }, At { x: x + placed.width, y }, Pen::ink(Pt::mil(600)));
             }
         }
+    }
+}
+
+/// Room to write in at the end of a line takes what there is.
+fn lengthen(line: &mut Line, width: Pt) {
+    let more = (width - line.width).min(TO_SIGN_MORE);
+    if let Some(last) = line.parts.last_mut().filter(|last| last.part == Part::Blank) {
+        last.width += more;
+        line.width += more;
+    }
+}
+
+/// From a block to the next.
+fn gap(block: &Block, next: Option<&Block>) -> Pt {
+    match (block, next) {
+        (Block::Item(_), Some(Block::Item(_))) | (Block::Caption(_), _) => Pt::new(2),
+        (Block::Table(_), _) => GAP + Pt::new(3),
+        _ => GAP,
     }
 }
 

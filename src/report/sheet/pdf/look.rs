@@ -35,13 +35,20 @@ pub fn leading(style: Style) -> Pt {
     style.size.part(132, 100)
 }
 
+/// From the top of a line to its baseline.
+pub fn baseline(style: Style) -> Pt {
+    (leading(style) - style.ascent() - style.descent()).half() + style.ascent()
+}
+
 /// Between a cell's text and its edges, across and down.
-pub const PADDING: Pt = Pt::new(4);
+pub const PADDING: Pt = Pt::new(5);
 pub const ROW_AIR: Pt = Pt::mil(2_500);
 /// Between blocks.
 pub const GAP: Pt = Pt::new(7);
 /// Between a text and the line to sign on above the next.
 pub const TO_SIGN: Pt = Pt::new(12);
+/// What room at the end of a line may take besides.
+pub const TO_SIGN_MORE: Pt = Pt::new(160);
 /// How far entries of a list stand in.
 pub const INDENT: Pt = Pt::new(12);
 /// Prose of at most so many lines is never parted.

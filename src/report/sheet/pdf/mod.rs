@@ -14,8 +14,25 @@ use crate::report::pdf::{Area, Document};
 pub struct Laid {
     /// The pages.
     pub document: Document,
-    /// Every cell of every table: its page and its box, which its words keep within.
-    pub cells: Vec<(usize, Area)>,
+    /// Every cell of every table, from left to right and from top to bottom.
+    pub cells: Vec<LaidCell>,
+}
+
+/// A cell of a table on its page. One that goes on on the next page is one there too.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LaidCell {
+    /// Number of its page, from 0.
+    pub page: usize,
+    /// Its box, which its words keep within.
+    pub area: Area,
+    /// Which table of the paper it is in, from 0.
+    pub table: usize,
+    /// Which column, from 0.
+    pub column: usize,
+    /// Whether it stands at the head of its column.
+    pub head: bool,
+    /// What is written in it here.
+    pub text: String,
 }
 
 /// Lays a paper out.

@@ -3,7 +3,9 @@
 use super::look::{CELL, HEAD, PADDING};
 use super::wrap::{Line, lines, room, widths};
 use crate::report::pdf::Pt;
-use crate::report::sheet::model::{Cell, Column, Table, Words};
+use crate::report::sheet::model::{Block, Cell, Column, Sheet, Table, Words};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// A cell's width is never asked to hold a longer word than this whole.
 const LONGEST_WORD: Pt = Pt::new(110);
@@ -26,22 +28,28 @@ pub struct Laid<'a> {
 pub struct Row {
     /// Lines of each cell.
     pub cells: Vec<Vec<Line>>,
-    /// The same where the row begins a page.
+    /// The same where the row it repeats is not on its page.
     pub afresh: Vec<Vec<Line>>,
+    /// Number of the row above that says what this one leaves out.
+    pub said: Option<usize>,
 }
 
 impl Row {
-    /// Lines of its tallest cell.
-    pub fn lines(&self, afresh: bool) -> usize {
-        let cells = if afresh { &self.afresh } else { &self.cells };
-        cells.iter().map(Vec::len).max().unwrap_or(1).max(1)
+    /// Its cells, whole or without what stands above.
+    pub fn cells(&self, afresh: bool) -> &[Vec<Line>] {
+        if afresh { &self.afresh } else { &self.cells }
+    }
+    /// Lines of its tallest cell, whole or not.
+    pub fn lines(&self) -> usize {
+        let all = self.cells.iter().chain(&self.afresh);
+        all.map(Vec::len).max().unwrap_or(1).max(1)
     }
 }
 
 impl<'a> Laid<'a> {
     /// In so much room.
-    pub fn new(table: &'a Table, room: Pt) -> Laid<'a> {
-        let widths = column_widths(table, room);
+    pub fn new(table: &'a Table, room: Pt, shared: &Shared<'_>) -> Laid<'a> {
+        let widths = column_widths(table, room, shared);
         let inner: Vec<Pt> = widths.iter().map(|width| *width - PADDING.times(2)).collect();
         let row = |words: &dyn Fn(usize) -> Words, style| -> Vec<Vec<Line>> {
             inner.iter().enumerate().map(|(i, w)| lines(&words(i), style, *w)).collect()
@@ -51,7 +59,8 @@ impl<'a> Laid<'a> {
         let rows = table
             .rows
             .iter()
-            .map(|cells| {
+            .enumerate()
+            .map(|(number, cells)| {
                 let words = |i: usize, afresh: bool| match cells.get(i) {
                     Some(Cell { again: true, .. }) if !afresh => Words::default(),
                     Some(cell) => cell.words.clone(),
@@ -60,7 +69,16 @@ impl<'a> Laid<'a> {
                 let set = row(&|i| words(i, false), CELL);
                 let again = cells.iter().any(|cell| cell.again);
                 let afresh = if again { row(&|i| words(i, true), CELL) } else { set.clone() };
-                Row { cells: set, afresh }
+                let said = cells.iter().position(|cell| cell.again).and_then(|column| {
+                    let above = table.rows.get(..number).unwrap_or_default();
+                    above.iter().rposition(|row| {
+                        let says = |cell: &Cell| {
+                            !cell.again && Some(&cell.words) == cells.get(column).map(|c| &c.words)
+                        };
+                        row.get(column).is_some_and(says)
+                    })
+                });
+                Row { cells: set, afresh, said }
             })
             .collect();
         let head = if table.is_headless() { Vec::new() } else { row(&head_of, HEAD) };
@@ -74,7 +92,40 @@ impl<'a> Laid<'a> {
 }
 
 /// What a column needs: on one line, and with words whole.
-fn needs(table: &Table, i: usize) -> (Pt, Pt) {
+type Need = (Pt, Pt);
+
+/// What the columns of tables with the same heads need, over a whole paper: such tables look
+/// alike, one below the other.
+#[derive(Default)]
+pub struct Shared<'a>(BTreeMap<Vec<&'a str>, Vec<Need>>);
+
+impl<'a> Shared<'a> {
+    /// Of a paper.
+    pub fn of(sheet: &'a Sheet) -> Shared<'a> {
+        let mut shared = Shared::default();
+        for block in sheet.sections.iter().flat_map(|section| &section.blocks) {
+            if let Block::Table(table) = block {
+                let columns = 0..table.columns.len();
+                let needs: Vec<Need> = columns.map(|i| needs(table, i)).collect();
+                match shared.0.entry(heads(table)) {
+                    Entry::Vacant(entry) => drop(entry.insert(needs)),
+                    Entry::Occupied(mut entry) => {
+                        for (most, need) in entry.get_mut().iter_mut().zip(needs) {
+                            *most = (most.0.max(need.0), most.1.max(need.1));
+                        }
+                    }
+                }
+            }
+        }
+        shared
+    }
+}
+
+fn heads(table: &Table) -> Vec<&str> {
+    table.columns.iter().map(|column| &*column.head).collect()
+}
+
+fn needs(table: &Table, i: usize) -> Need {
     let column = table.columns.get(i);
     let head = column.map_or("", |column| &*column.head);
     let of_head = widths(&head.into(), HEAD);
@@ -88,8 +139,8 @@ fn needs(table: &Table, i: usize) -> (Pt, Pt) {
     (whole.max(word) + around, word + around)
 }
 
-fn column_widths(table: &Table, room: Pt) -> Vec<Pt> {
-    let needs: Vec<(Pt, Pt)> = (0..table.columns.len()).map(|i| needs(table, i)).collect();
+fn column_widths(table: &Table, room: Pt, shared: &Shared<'_>) -> Vec<Pt> {
+    let needs = shared.0.get(&heads(table)).map_or(&[][..], Vec::as_slice);
     let whole: Pt = needs.iter().map(|need| need.0).sum();
     let words: Pt = needs.iter().map(|need| need.1).sum();
     if whole <= room {
@@ -98,7 +149,7 @@ fn column_widths(table: &Table, room: Pt) -> Vec<Pt> {
     if words <= room {
         // Each has its words whole; what is left goes where lines would be broken.
         let (left, wanted) = (room - words, whole - words);
-        let share = |(whole, word): &(Pt, Pt)| {
+        let share = |(whole, word): &Need| {
             *word + (*whole - *word).part(left.thousandths(), wanted.thousandths())
         };
         return needs.iter().map(share).collect();
@@ -123,28 +174,35 @@ fn with_air(table: &Table, mut widths: Vec<Pt>, mut left: Pt) -> Vec<Pt> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::library::model::Units;
+    use crate::report::sheet::model::Section;
 
     fn table(cells: &[&str]) -> Table {
         let heads: Vec<&str> = cells.iter().map(|_| "head").collect();
         Table::new(&heads, &[], vec![cells.iter().map(|cell| Cell::from(*cell)).collect()])
     }
 
+    fn sheet(tables: Vec<Table>) -> Sheet {
+        let blocks = tables.into_iter().map(Block::Table).collect();
+        let section = Section { jobs: Vec::new(), own_page: true, blocks };
+        let (batch, units) = (String::new(), Units::Millimetres);
+        Sheet { kind: "Run sheet", batch, units, sections: vec![section] }
+    }
+
     #[test]
     fn columns_share_the_room_and_never_more() {
         let room = Pt::new(515);
+        let long = "a title of a frame that goes on well past any line there is room for on paper ";
         for cells in [
             &["1", "KP26 N1", "stud"][..],
-            &[
-                "1",
-                "a long title of a frame that goes on and on, well past any line there is room for on a page of paper",
-                "x",
-            ],
+            &["1", &long.repeat(3), "x"],
             &["unbrokenunbrokenunbrokenunbroken"; 9],
             &[""],
             &[],
         ] {
-            let table = table(cells);
-            let laid = Laid::new(&table, room);
+            let sheet = sheet(vec![table(cells)]);
+            let Block::Table(of) = &sheet.sections[0].blocks[0] else { panic!() };
+            let laid = Laid::new(of, room, &Shared::of(&sheet));
             assert!(laid.width() <= room, "{cells:?}: {:?}", laid.widths);
             let fits = |lines: &Vec<Line>, width: &Pt| {
                 lines.iter().all(|line| line.width + PADDING.times(2) <= *width)
@@ -155,8 +213,12 @@ mod tests {
     }
 
     #[test]
-    fn a_column_to_write_in_has_room() {
-        let table = table(&["a", ""]).with_room(1, 10);
-        assert!(Laid::new(&table, Pt::new(300)).widths[1] >= Pt::new(60));
+    fn tables_of_one_kind_are_as_wide_and_what_is_written_in_has_room() {
+        let tables = [["a", ""], ["a much longer one", ""]].map(|row| table(&row).with_room(1, 10));
+        let sheet = sheet(tables.to_vec());
+        let shared = Shared::of(&sheet);
+        let widths = tables.map(|of| Laid::new(&of, Pt::new(300), &shared).widths);
+        assert_eq!(widths[0], widths[1]);
+        assert!(widths[0][1] >= Pt::new(60));
     }
 }

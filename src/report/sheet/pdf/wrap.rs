@@ -55,6 +55,12 @@ fn style(word: &Word, base: Style) -> Style {
     }
 }
 
+/// Whether a word is never parted from the next: `60 ×`, `±`, how many of something.
+fn tied(word: &str) -> bool {
+    let number = !word.is_empty() && word.len() < 5 && word.bytes().all(|b| b.is_ascii_digit());
+    number || word.ends_with(['×', '±', '=']) || word == "no."
+}
+
 fn atoms(words: &Words, base: Style) -> Vec<Atom> {
     let mut atoms: Vec<Atom> = vec![Atom::default()];
     for word in &words.0 {
@@ -69,7 +75,16 @@ fn atoms(words: &Words, base: Style) -> Vec<Atom> {
             }
             Word::Plain(text) | Word::Bold(text) | Word::Italic(text) | Word::Code(text) => text,
         };
+        let mut before = "";
         for (i, piece) in text.split(' ').enumerate() {
+            let glued = i > 0 && (tied(before) || piece.starts_with('×'));
+            before = piece;
+            if let (true, Some(atom)) = (glued, atoms.last_mut()) {
+                let piece = format!(" {piece}");
+                let width = style.width(&piece);
+                atom.parts.push((Part::Text(style, piece), width));
+                continue;
+            }
             if i > 0 {
                 let space = style.width(" ");
                 match atoms.last_mut().filter(|atom| atom.parts.is_empty()) {
@@ -219,6 +234,12 @@ mod tests {
         let parted = shown(&lines(&name.as_str().into(), BASE, Pt::new(77)));
         assert!(parted.iter().all(|line| line.ends_with('-')), "{parted:?}");
         assert_eq!(shown(&lines(&Words::default(), BASE, Pt::new(9))), [""]);
+    }
+
+    #[test]
+    fn sizes_stay_in_one_piece() {
+        let narrow = lines(&"service-hole 60 × 32, ± 3 m".into(), BASE, Pt::new(60));
+        assert_eq!(shown(&narrow), ["service-", "hole", "60· ×· 32,", "±· 3· m"]);
     }
 
     #[test]
