@@ -201,6 +201,10 @@ wire! {
         units: Option<UnitsWord>,
         /// Pieces that need not be made any more; none when left out.
         done: Option<At<String>>,
+        /// Layout of labels for members; plain A4 to be cut when left out.
+        labels: Option<At<String>>,
+        /// Layout of tickets for bundles; plain A4 to be cut when left out.
+        tickets: Option<At<String>>,
     }
 }
 
@@ -264,6 +268,8 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
         },
         // A file of its own.
         done: model::Done::default(),
+        // Files of their own.
+        labels: model::LabelLayouts::default(),
     }
 }
 

@@ -6,12 +6,12 @@ use super::reading::{At, wire};
 use super::shelf::read;
 use crate::diagnostic::codes::labels as codes;
 use crate::diagnostic::{Diagnostic, any_error, load};
-use crate::quantity::{Files, Length, Sources};
+use crate::quantity::{Files, Length, MemoryFiles, Sources};
 
 /// A layout of labels on plain paper, for shops that have none of their own yet.
-pub const PLAIN_LABELS: &str = include_str!("shipped/plain-labels.toml");
+const PLAIN_LABELS: &str = include_str!("shipped/plain-labels.toml");
 /// The same of tickets.
-pub const PLAIN_TICKETS: &str = include_str!("shipped/plain-tickets.toml");
+const PLAIN_TICKETS: &str = include_str!("shipped/plain-tickets.toml");
 
 /// Largest side of a sheet.
 const LARGEST_SHEET: Length = Length::from_mm(1_500);
@@ -109,6 +109,30 @@ pub fn load_labels(
     (layout.filter(|_| !any_error(&found)), found)
 }
 
+impl LabelLayout {
+    /// Refuses labels that are too small for tickets.
+    pub fn check_tickets(&self) -> Result<(), Box<Diagnostic>> {
+        if self.holds_tickets() {
+            return Ok(());
+        }
+        let (wide, high) = (self.width, self.height);
+        let message = format!("labels of {wide} × {high} mm are too small for tickets");
+        Err(Box::new(
+            Diagnostic::new(&codes::E1213, message)
+                .at(self.span, "described here")
+                .note("a ticket has five lines, and a list of what is in the bundle")
+                .help("name a layout of larger labels, such as four on a sheet"),
+        ))
+    }
+}
+
+/// The layout of labels on plain paper, or that of tickets.
+pub fn plain_layout(tickets: bool) -> Option<LabelLayout> {
+    let text = if tickets { PLAIN_TICKETS } else { PLAIN_LABELS };
+    let files = MemoryFiles::of([("labels.toml", text)]);
+    load_labels(&files, &mut Sources::default(), "labels.toml").0
+}
+
 /// A number of labels.
 fn count(key: &str, at: &At<i64>, found: &mut Found) -> u32 {
     if !(1..=MOST).contains(&at.value) {
@@ -118,7 +142,7 @@ fn count(key: &str, at: &At<i64>, found: &mut Found) -> u32 {
     u32::try_from(at.value.clamp(1, MOST)).unwrap_or(1)
 }
 
-fn settle(wire: &Labels, found: &mut Found) -> Option<LabelLayout> {
+pub(super) fn settle(wire: &Labels, found: &mut Found) -> Option<LabelLayout> {
     let label = &wire.label;
     let most = LARGEST_SHEET;
     let or = |at: &Option<At<Length>>, key: &str, usual: Length, found: &mut Found| {
@@ -221,15 +245,15 @@ fn room(label: &Label, layout: &LabelLayout, found: &mut Found) {
             ),
         );
     }
-    if let (Some(code), Some(at)) = (layout.code, &label.code) {
-        if code > high || code < LEAST_CODE {
-            told(
-                format!("a code of {code} mm does not go onto a label {high} mm high inside"),
-                at.span,
-                format!("write a side from {LEAST_CODE} to {high} mm, or leave the code out"),
-            );
-            return;
-        }
+    if let (Some(code), Some(at)) = (layout.code, &label.code)
+        && (code > high || code < LEAST_CODE)
+    {
+        told(
+            format!("a code of {code} mm does not go onto a label {high} mm high inside"),
+            at.span,
+            format!("write a side from {LEAST_CODE} to {high} mm, or leave the code out"),
+        );
+        return;
     }
     let words = wide - layout.code.unwrap_or_default();
     if words < LEAST_WORDS {

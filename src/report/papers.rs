@@ -1,6 +1,7 @@
 //! The papers of the floor by name: one table, from which the command line knows which there are
 //! and the output folder what each of them is.
 
+use super::labels::{self, Of};
 use super::model::Report;
 use super::pdf::Document;
 use super::run_sheet;
@@ -9,6 +10,8 @@ use super::sheet::model::Sheet;
 use super::sheet::{html, pdf};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::W0922;
+use crate::library::model::LabelLayout;
+use crate::library::plain_layout;
 use crate::plan::{Inputs, Plan};
 use std::collections::BTreeMap;
 
@@ -33,6 +36,8 @@ pub struct Papers {
     pub files: BTreeMap<String, Vec<u8>>,
     /// Characters the font of PDF does not have, each with a text it stands in.
     pub lacking: BTreeMap<char, String>,
+    /// What else there is to tell of them.
+    pub told: Vec<Diagnostic>,
 }
 
 impl Papers {
@@ -54,7 +59,7 @@ impl Papers {
     }
     /// What somebody has to be told of them.
     pub fn found(&self) -> Vec<Diagnostic> {
-        lacking(&self.lacking).into_iter().collect()
+        lacking(&self.lacking).into_iter().chain(self.told.iter().cloned()).collect()
     }
 }
 
@@ -67,8 +72,12 @@ pub struct Kind {
 }
 
 /// Every kind there is.
-pub const KINDS: &[Kind] =
-    &[Kind { name: "run-sheet", make: run_sheet }, Kind { name: "schedule", make: schedule }];
+pub const KINDS: &[Kind] = &[
+    Kind { name: "run-sheet", make: run_sheet },
+    Kind { name: "schedule", make: schedule },
+    Kind { name: "labels", make: labels },
+    Kind { name: "tickets", make: tickets },
+];
 
 fn run_sheet(of: &Made<'_>, papers: &mut Papers) {
     papers.sheet("run-sheet", &run_sheet::sheet(of.report, of.inputs, of.plan));
@@ -79,6 +88,42 @@ fn schedule(of: &Made<'_>, papers: &mut Papers) {
     let Made { report, inputs, .. } = of;
     papers.sheet("schedule", &schedule::sheet(&schedule, &report.batch, inputs.batch.units));
     papers.text("schedule.csv", schedule::csv::print(&schedule));
+}
+
+fn labels(of: &Made<'_>, papers: &mut Papers) {
+    stickers("labels", Of::Members, &of.inputs.batch.labels.labels, of, papers);
+}
+
+fn tickets(of: &Made<'_>, papers: &mut Papers) {
+    stickers("tickets", Of::Bundles, &of.inputs.batch.labels.tickets, of, papers);
+}
+
+/// Labels by the batch's layout, or on plain paper, and their table.
+fn stickers(
+    name: &str,
+    what: Of,
+    layout: &Option<LabelLayout>,
+    of: &Made<'_>,
+    papers: &mut Papers,
+) {
+    let made = labels::labels(of.report, of.inputs, what);
+    papers.text(&format!("{name}.csv"), labels::csv(&made, what));
+    let plain = plain_layout(what == Of::Bundles).filter(|_| layout.is_none());
+    let Some(layout) = layout.as_ref().or(plain.as_ref()) else { return };
+    let title = format!("{}: {name}", of.report.batch);
+    match labels::pdf::print(&made, layout, 0, &title) {
+        Ok((document, found)) => {
+            papers.pdf(&format!("{name}.pdf"), &document);
+            papers.told.extend(found.into_iter().map(|mut found| {
+                if plain.is_some() {
+                    // A layout of the program's own has no place that a user could look at.
+                    found.labels.clear();
+                }
+                found
+            }));
+        }
+        Err(refusal) => papers.told.push(*refusal),
+    }
 }
 
 /// The papers of these names.

@@ -82,3 +82,32 @@ fn a_bad_layout_prints_nothing() {
     assert!(run.err.contains("labels.toml:7"), "{}", run.err);
     assert!(!shop.path("labels.pdf").exists());
 }
+
+/// A batch names its layouts; labels and tickets come with its papers, and are proved with them.
+#[test]
+fn a_batch_names_its_layouts() {
+    let shop = Shop::new();
+    let tickets = "name = \"tags\"\n[roll]\nwidth = \"100 mm\"\n[label]\nwidth = \"100 mm\"\n\
+                   height = \"150 mm\"\ncode = \"30 mm\"\n";
+    shop.write("tickets.toml", tickets);
+    let names = "labels = \"labels.toml\"\ntickets = \"tickets.toml\"\nname =";
+    shop.edit("batch.toml", "name =", names);
+    shop.exits(0, &["compile", "batch.toml", "--out", "out", "--papers=labels,tickets"]);
+    let papers = ["labels.csv", "labels.pdf", "tickets.csv", "tickets.pdf"];
+    assert_eq!(shop.names("out/papers"), papers);
+    shop.exits(0, &["verify", "out"]);
+    // The command alone gives the same, and the tables name the pieces of the programs.
+    for (of, name) in [("members", "labels"), ("bundles", "tickets")] {
+        for ending in ["csv", "pdf"] {
+            let file = format!("{name}.{ending}");
+            shop.exits(0, &["labels", "batch.toml", "--of", of, "--out", &file]);
+            let folder = std::fs::read(shop.path(format!("out/papers/{file}"))).unwrap();
+            assert_eq!(std::fs::read(shop.path(&file)).unwrap(), folder, "{file}");
+        }
+    }
+    // Stickers are no tickets.
+    shop.edit("batch.toml", "tickets = \"tickets.toml\"", "tickets = \"labels.toml\"");
+    let run = shop.exits(1, &["compile", "batch.toml", "--out", "out"]);
+    run.finds("E1213");
+    assert!(run.err.contains("labels.toml:13"), "{}", run.err);
+}

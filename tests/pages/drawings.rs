@@ -1,5 +1,7 @@
 //! Drawings against the model they are made from: DXF by the Python library ezdxf, SVG by the crate
 //! usvg. What has to be on them is said once more, from the members.
+#![allow(clippy::float_arithmetic, reason = "figures are compared as others have them")]
+#![allow(clippy::print_stdout, reason = "a test that cannot be made says so")]
 
 use crate::{made, ugly};
 use coilwright::library::model::{OutlineForm, Purpose};

@@ -1,5 +1,7 @@
 //! Labels and tickets against the pieces they are for: the table, words and codes as other
 //! programs take them out of the PDF (poppler's tools, the crate rqrr).
+#![allow(clippy::float_arithmetic, reason = "figures are compared as others have them")]
+#![allow(clippy::print_stdout, reason = "a test that cannot be made says so")]
 
 use crate::made::Planned;
 use crate::poppler::{self, Word};
@@ -160,7 +162,11 @@ fn codes_are_read(of: &[Label], layout: &LabelLayout, start: usize) {
     for (n, label) in of.iter().enumerate() {
         let (page, place) = ((start + n) / each, (start + n) % each);
         let read = decoded(&pictures[page], layout, place);
-        assert_eq!(read, [label.code.clone()], "label {n}, page {page}, place {place}");
+        assert_eq!(
+            read,
+            std::slice::from_ref(&label.code),
+            "label {n}, page {page}, place {place}"
+        );
     }
     for place in 0..start {
         let grey = decoded(&pictures[0], layout, place);

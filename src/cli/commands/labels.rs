@@ -9,8 +9,7 @@ use crate::diagnostic::codes::files::{E0907, E0909};
 use crate::diagnostic::codes::labels::{E1214, E1218};
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::model::LabelLayout;
-use crate::library::{PLAIN_LABELS, PLAIN_TICKETS, load_labels};
-use crate::quantity::{MemoryFiles, Sources};
+use crate::library::{load_labels, plain_layout};
 use crate::report::labels::{self, Label, Of};
 use crate::report::papers::lacking;
 use clap::{Args, ValueEnum};
@@ -32,7 +31,7 @@ pub struct Labels {
     /// What labels are for: members (a label a mark of a bundle), pieces, or bundles
     #[arg(long, value_name = "WHAT", default_value = "members", hide_possible_values = true)]
     of: LabelOf,
-    /// Layout of the sheets or roll; else plain A4 to be cut
+    /// Layout of the sheets or roll; else the batch's, else plain A4 to be cut
     #[arg(long, value_name = "FILE")]
     layout: Option<PathBuf>,
     /// First label of the first sheet that is still there, along the rows from 1
@@ -66,6 +65,9 @@ impl LabelOf {
         }
     }
 }
+
+/// A layout, where one is asked for.
+type Asked = Option<LabelLayout>;
 
 /// How labels are written.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -134,53 +136,50 @@ impl Labels {
     fn pdf(
         &self,
         labels: &[Label],
-        layout: Option<LabelLayout>,
+        layout: Asked,
         batch: &str,
         opened: &Opened,
         told: &mut Told,
     ) -> Result<(), Box<Diagnostic>> {
+        let tickets = self.of == LabelOf::Bundles;
+        let named = &opened.shop.loaded.batch.labels;
+        let own = if tickets { &named.tickets } else { &named.labels };
+        let placed = layout.is_none() && own.is_some();
+        let layout = layout.or_else(|| own.clone()).or_else(|| plain_layout(tickets));
         let Some(layout) = layout else { return Ok(()) };
+        // Places in a layout that was read apart mean nothing among the batch's sources.
+        let settled = |mut found: Diagnostic| {
+            if !placed {
+                found.labels.clear();
+            }
+            if let Some(path) = &self.layout {
+                found.message = format!("{} (layout `{}`)", found.message, path.display());
+            }
+            found
+        };
         let start = self.start(&layout)?;
-        let what = if self.of == LabelOf::Bundles { "tickets" } else { "labels" };
-        let printed = labels::pdf::print(labels, &layout, start, &format!("{batch}: {what}"));
-        let (document, found) = printed.map_err(|refusal| self.unplaced(*refusal))?;
+        let title = format!("{batch}: {}", if tickets { "tickets" } else { "labels" });
+        let (document, found) = labels::pdf::print(labels, &layout, start, &title)
+            .map_err(|refusal| Box::new(settled(*refusal)))?;
         self.write(&document.bytes(), Form::Pdf, opened)?;
-        told.found.extend(found.into_iter().map(|found| *self.unplaced(found)));
+        told.found.extend(found.into_iter().map(settled));
         told.found.extend(lacking(&document.lacking()));
         Ok(())
     }
 
-    /// A finding on a layout, told by the layout's name: its place is in a file read apart.
-    fn unplaced(&self, mut found: Diagnostic) -> Box<Diagnostic> {
-        found.labels.clear();
-        if let Some(path) = &self.layout {
-            found.message = format!("{} (layout `{}`)", found.message, path.display());
-        }
-        Box::new(found)
-    }
-
-    /// The layout asked for, or that of the program.
-    fn layout(&self) -> (Option<LabelLayout>, Told) {
+    /// The layout asked for on the command line.
+    fn layout(&self) -> (Asked, Told) {
         let mut told = Told::default();
-        let layout = match &self.layout {
-            Some(path) => match shown(path) {
-                Ok(name) => {
-                    let (layout, found) = load_labels(&DiskFiles::here(), &mut told.sources, &name);
-                    told.found = found;
-                    layout
-                }
-                Err(refusal) => {
-                    told.found.push(*refusal);
-                    None
-                }
-            },
-            None => {
-                let text = match self.of {
-                    LabelOf::Bundles => PLAIN_TICKETS,
-                    _ => PLAIN_LABELS,
-                };
-                let files = MemoryFiles::of([("labels.toml", text)]);
-                load_labels(&files, &mut Sources::default(), "labels.toml").0
+        let Some(path) = &self.layout else { return (None, told) };
+        let layout = match shown(path) {
+            Ok(name) => {
+                let (layout, found) = load_labels(&DiskFiles::here(), &mut told.sources, &name);
+                told.found = found;
+                layout
+            }
+            Err(refusal) => {
+                told.found.push(*refusal);
+                None
             }
         };
         (layout, told)

@@ -20,6 +20,15 @@ pub enum LabelPaper {
     Roll,
 }
 
+/// Layouts that a batch names; plain paper to be cut where it names none.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct LabelLayouts {
+    /// Of labels for members.
+    pub labels: Option<LabelLayout>,
+    /// Of tickets for bundles.
+    pub tickets: Option<LabelLayout>,
+}
+
 /// Where labels lie on their paper, and what has room on one.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct LabelLayout {
@@ -54,6 +63,22 @@ pub struct LabelLayout {
 }
 
 impl LabelLayout {
+    /// Parts of a ticket's height, of a hundred: its head at least, and, of what is below the head,
+    /// its place in the stack.
+    pub const TICKET_HEAD: i64 = 28;
+    /// See [`LabelLayout::TICKET_HEAD`].
+    pub const TICKET_PLACE: i64 = 22;
+
+    /// Whether head, place and four rows of a list have room on a ticket, in the least letters.
+    pub fn holds_tickets(&self) -> bool {
+        let high = self.height - self.inset.times(2);
+        // Capitals are 0.729 of an em, lines 1.17 em apart.
+        let line = self.least.scaled(1_605, 1_000);
+        let head = self.code.unwrap_or_default().max(high.scaled(Self::TICKET_HEAD, 100));
+        let left = high - head;
+        let place = left.scaled(Self::TICKET_PLACE, 100);
+        head.scaled(21, 100) >= line && place.half() >= line && left - place >= line.times(4)
+    }
     /// Rows on a page.
     pub const fn rows(&self) -> u32 {
         match self.paper {

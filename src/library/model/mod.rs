@@ -26,7 +26,7 @@ pub use dialect::{
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
-pub use label::{LabelLayout, LabelPaper};
+pub use label::{LabelLayout, LabelLayouts, LabelPaper};
 pub use likeness::Likeness;
 pub use line::{
     Feed, Firing, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp,

@@ -12,7 +12,7 @@ pub struct Names(BTreeSet<String>);
 impl Names {
     /// A new name of these parts, in plain letters, digits, `-` and `_`; numbered where another
     /// has it. Three parts are no device's name on any system.
-    pub fn new(&mut self, parts: &[&str]) -> String {
+    pub fn free(&mut self, parts: &[&str]) -> String {
         let plain = |text: &&str| -> String {
             let letters = text.chars().take(LONGEST);
             letters.map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '_' }).collect()
@@ -22,10 +22,10 @@ impl Names {
             // A command would take it for an option.
             name.replace_range(..1, "_");
         }
-        let free = std::iter::once(name.clone())
+        let new = std::iter::once(name.clone())
             .chain((2_u32..).map(|n| format!("{name}-{n}")))
             .find(|name| self.0.insert(name.to_lowercase()));
-        free.unwrap_or(name)
+        new.unwrap_or(name)
     }
 }
 
@@ -36,12 +36,12 @@ mod tests {
     #[test]
     fn names_are_plain_short_and_told_apart() {
         let mut names = Names::default();
-        assert_eq!(names.new(&["KP26", "N1", "S1"]), "KP26-N1-S1");
-        assert_eq!(names.new(&["KP26", "n1", "S1"]), "KP26-n1-S1-2");
-        assert_eq!(names.new(&["../x", "a b", "<ß>"]), "___x-a_b-___");
-        assert_eq!(names.new(&["../x", "a b", "<ü>"]), "___x-a_b-___-2");
-        assert_eq!(names.new(&["-j", "", "con"]), "_j--con");
-        let long = names.new(&["j", "f", &"m".repeat(500)]);
+        assert_eq!(names.free(&["KP26", "N1", "S1"]), "KP26-N1-S1");
+        assert_eq!(names.free(&["KP26", "n1", "S1"]), "KP26-n1-S1-2");
+        assert_eq!(names.free(&["../x", "a b", "<ß>"]), "___x-a_b-___");
+        assert_eq!(names.free(&["../x", "a b", "<ü>"]), "___x-a_b-___-2");
+        assert_eq!(names.free(&["-j", "", "con"]), "_j--con");
+        let long = names.free(&["j", "f", &"m".repeat(500)]);
         assert_eq!(long.len(), 4 + LONGEST);
     }
 }

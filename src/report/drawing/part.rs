@@ -71,7 +71,7 @@ pub fn parts<'a>(
             let profile = library.profile(shape.profile).map_or("", |p| &p.name);
             let kind = |id| library.feature(id).map_or("", |kind| &*kind.name);
             let number = *numbers.entry(content_hash(shape, profile, kind)).or_insert_with(|| {
-                let stem = names.new(&[&job.name, &frame.name, &member.mark]);
+                let stem = names.free(&[&job.name, &frame.name, &member.mark]);
                 parts.push(Part { stem, shape, wanted: Vec::new() });
                 parts.len() - 1
             });

@@ -66,6 +66,16 @@ pub fn labels(report: &Report, inputs: &Inputs<'_>, of: Of) -> Vec<Label> {
     }
 }
 
+/// Which pieces a label stands for.
+struct Which {
+    /// `M` where it stands for a mark, `P` where for a piece.
+    kind: &'static str,
+    many: usize,
+    /// As the label says it.
+    words: String,
+    serials: String,
+}
+
 struct Maker<'a> {
     inputs: &'a Inputs<'a>,
     units: Units,
@@ -79,8 +89,13 @@ impl Maker<'_> {
         alike
             .map(|(first, pieces)| {
                 let many = pieces.len();
-                let rest = serials(pieces);
-                self.label(number, bundle, first, "M", many, &count(many, "piece"), rest)
+                let which = Which {
+                    kind: "M",
+                    many,
+                    words: count(many, "piece"),
+                    serials: serials(pieces),
+                };
+                self.label(number, bundle, first, &which)
             })
             .collect()
     }
@@ -90,28 +105,29 @@ impl Maker<'_> {
         for pieces in bundle.marks() {
             let many = pieces.len();
             for (n, piece) in pieces.iter().enumerate() {
-                let which = format!("piece {}, {} of {many}", piece.serial, n + 1);
-                let serial = piece.serial.to_string();
-                labels.push(self.label(number, bundle, piece, "P", 1, &which, serial));
+                let which = Which {
+                    kind: "P",
+                    many: 1,
+                    words: format!("piece {}, {} of {many}", piece.serial, n + 1),
+                    serials: piece.serial.to_string(),
+                };
+                labels.push(self.label(number, bundle, piece, &which));
             }
         }
         labels
     }
 
-    #[allow(clippy::too_many_arguments)]
     fn label(
         &self,
         number: usize,
         bundle: &Bundle<'_>,
         piece: &PieceReport,
-        kind: &str,
-        many: usize,
-        which: &str,
-        serials: String,
+        which: &Which,
     ) -> Label {
+        let Which { kind, many, words, serials } = which;
         let length = Length::from_nm(piece.length_nm);
         let (copy, exact) = (bundle.copy.to_string(), length.to_string());
-        let told = if kind == "M" { many.to_string() } else { serials.clone() };
+        let told = if *kind == "M" { many.to_string() } else { serials.clone() };
         let Bundle { job, revision, frame, profile, .. } = *bundle;
         let code = code_text(&[kind, job, revision, frame, &copy, &piece.mark, &told, &exact]);
         let long = format!("{} {}", units::figure(length, self.units), units::short(self.units));
@@ -123,7 +139,7 @@ impl Maker<'_> {
                 line(piece.mark.clone(), true, 30),
                 line(format!("frame {}", bundle.name()), true, 20),
                 line(format!("{}  {long}", piece.usage), false, 18),
-                line(format!("{which}  {profile}"), false, 17),
+                line(format!("{words}  {profile}"), false, 17),
                 line(
                     match printed {
                         Some(printed) => format!("{}  prints {printed}", revised(job, revision)),
@@ -146,7 +162,7 @@ impl Maker<'_> {
                 profile.to_string(),
                 exact,
                 many.to_string(),
-                serials,
+                serials.clone(),
                 (number + 1).to_string(),
                 piece.printed.clone().unwrap_or_default(),
                 code.clone(),

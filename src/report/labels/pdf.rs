@@ -25,7 +25,7 @@ pub fn print(
     title: &str,
 ) -> Result<(Document, Vec<Diagnostic>), Box<Diagnostic>> {
     if labels.iter().any(|label| !label.band.is_empty()) {
-        ticket_room(layout)?;
+        layout.check_tickets()?;
     }
     let mut document = Document::new(title);
     let (width, height) = layout.page();
@@ -44,31 +44,6 @@ pub fn print(
     }
     document.pages.extend(page);
     Ok((document, told.findings(layout)))
-}
-
-/// Part of a ticket's height that its head takes at least, and of what is left its place in the
-/// stack.
-const HEAD: i64 = 28;
-const BAND: i64 = 22;
-
-/// Whether head, place and three rows of the list have room on a ticket.
-fn ticket_room(layout: &LabelLayout) -> Result<(), Box<Diagnostic>> {
-    let high = Pt::of(layout.height - layout.inset.times(2));
-    let line = line_height(em(Pt::of(layout.least)));
-    let head = layout.code.map_or(Pt::ZERO, Pt::of).max(high.part(HEAD, 100));
-    let left = high - head;
-    let band = left.part(BAND, 100);
-    if head.part(21, 100) >= line && band.half() >= line && left - band >= line.times(4) {
-        return Ok(());
-    }
-    let message =
-        format!("labels of {} × {} mm are too small for tickets", layout.width, layout.height);
-    Err(Box::new(
-        Diagnostic::new(&codes::E1213, message)
-            .at(layout.span, "described here")
-            .note("a ticket has five lines, and a list of what is in the bundle")
-            .help("name a layout of larger labels, such as four on a sheet"),
-    ))
 }
 
 /// What did not go as it should, by label.
@@ -149,13 +124,17 @@ impl Sticker<'_> {
             inside.height
         } else {
             // A ticket's head is as high as its code, or as its lines want to be.
-            code.max(inside.height.part(HEAD, 100))
+            code.max(inside.height.part(LabelLayout::TICKET_HEAD, 100))
         };
         let words = Area { width: inside.width - code, height: head, ..inside };
         let mut whole = self.lines(page, words, &label.lines);
         if !label.band.is_empty() {
             let left = inside.height - head;
-            let band = Area { y: inside.y + head, height: left.part(BAND, 100), ..inside };
+            let band = Area {
+                y: inside.y + head,
+                height: left.part(LabelLayout::TICKET_PLACE, 100),
+                ..inside
+            };
             whole &= self.lines(page, band, &label.band);
             let top = band.bottom() + Pt::mil(1_500);
             let rule = At { x: inside.x, y: top };
