@@ -9,6 +9,7 @@
     clippy::panic,
     clippy::indexing_slicing,
     clippy::disallowed_methods,
+    clippy::print_stdout,
     missing_docs
 )]
 

@@ -1,7 +1,7 @@
-//! Lines of CSV (RFC 4180).
+//! Rows of comma separated values as RFC 4180 has them.
 
-/// One line more.
-pub fn line(table: &mut String, fields: &[String]) {
+/// Adds a row.
+pub fn row(table: &mut String, fields: &[String]) {
     for (i, field) in fields.iter().enumerate() {
         if i > 0 {
             table.push(',');

@@ -1,7 +1,7 @@
 //! The mark table in CSV (RFC 4180): one line a piece, in the order they drop. For label
 //! printers, packing lists and spreadsheets.
 
-use super::csv::line;
+use super::csv::row;
 use super::model::Report;
 use crate::quantity::Length;
 
@@ -27,12 +27,12 @@ const HEADS: [&str; 14] = [
 /// from 1; `drawn` changes when the drawing does.
 pub fn print(report: &Report) -> String {
     let mut table = String::new();
-    line(&mut table, &HEADS.map(str::to_string));
+    row(&mut table, &HEADS.map(str::to_string));
     let mut order = 0_usize;
     for run in &report.runs {
         for (position, piece) in run.pieces.iter().enumerate() {
             order += 1;
-            line(
+            row(
                 &mut table,
                 &[
                     order.to_string(),

@@ -11,10 +11,12 @@ use coilwright::report::sheet::pdf::{self, Laid, LaidCell};
 use coilwright::report::{Report, run_sheet};
 use std::collections::BTreeMap;
 
+/// Thousandths of a point.
+const POINT: i64 = 1000;
 /// Half a point: what a reader's rounding may come to.
-const SLACK: f64 = 0.5;
+const SLACK: i64 = POINT / 2;
 /// Blank edges of a page, left and right, as the layout has them.
-const SIDE: f64 = 40.0;
+const SIDE: i64 = 40 * POINT;
 
 fn batches() -> Vec<(&'static str, Planned)> {
     let mut batches: Vec<(&str, Planned)> = ["boatshed", "porch", "slip-office"]
@@ -65,7 +67,7 @@ fn set(text: &str) -> String {
 fn found(cell: &LaidCell, pages: &[Read]) -> String {
     let area = &cell.area;
     let [left, top, right, bottom] =
-        [area.x, area.y, area.right(), area.bottom()].map(|at| at.thousandths() as f64 / 1000.0);
+        [area.x, area.y, area.right(), area.bottom()].map(|at| at.thousandths());
     let mut found = String::new();
     for word in &pages[cell.page].words {
         let (x, y) = word.middle();
@@ -78,7 +80,10 @@ fn found(cell: &LaidCell, pages: &[Read]) -> String {
                 cell.page + 1
             );
             // A line of letters is taller than its capitals; it may not reach the next line's.
-            assert!(word.top >= top - 2.0 && word.bottom <= bottom + 2.0, "{word:?} in {cell:?}");
+            assert!(
+                word.top >= top - 2 * POINT && word.bottom <= bottom + 2 * POINT,
+                "{word:?} in {cell:?}"
+            );
             found.push_str(&word.text);
         }
     }
@@ -96,8 +101,8 @@ fn words_keep_within_their_boxes_and_say_what_the_sheet_says() {
                 for word in &page.words {
                     let inside = word.left >= SIDE - SLACK
                         && word.right <= page.width - SIDE + SLACK
-                        && word.top >= 20.0
-                        && word.bottom <= page.height - 20.0;
+                        && word.top >= 20 * POINT
+                        && word.bottom <= page.height - 20 * POINT;
                     assert!(inside, "{name}: {word:?} on page {}", number + 1);
                 }
             }
@@ -179,12 +184,12 @@ fn page_number_batch_and_job_stand_on_every_page() {
                     let words = page.words.iter().filter(|word| wanted(word));
                     words.map(|word| word.text.as_str()).collect()
                 };
-                let middle = page.width / 2.0;
-                let foot = words(&|word| word.top > page.height - 50.0);
+                let middle = page.width / 2;
+                let foot = words(&|word| word.top > page.height - 50 * POINT);
                 assert!(foot.ends_with(&format!("{}of{}", i + 1, pages.len())), "{name}: {foot}");
-                let left = words(&|word| word.bottom < 80.0 && word.right < middle);
+                let left = words(&|word| word.bottom < 80 * POINT && word.right < middle);
                 assert!(left.starts_with(&tight(&sheet.title())), "{name}: {left}");
-                let right = words(&|word| word.bottom < 80.0 && word.left > middle);
+                let right = words(&|word| word.bottom < 80 * POINT && word.left > middle);
                 assert!(right.starts_with(&format!("Job{}", set(job))), "{name}: {right}");
             }
         }

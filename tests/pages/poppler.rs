@@ -3,26 +3,26 @@
 use std::io::Write;
 use std::process::Command;
 
-/// A word and its box, in points from the top left corner.
+/// A word and its box, in thousandths of a point from the top left corner.
 #[derive(Clone, Debug)]
 pub struct Word {
     pub text: String,
-    pub left: f64,
-    pub top: f64,
-    pub right: f64,
-    pub bottom: f64,
+    pub left: i64,
+    pub top: i64,
+    pub right: i64,
+    pub bottom: i64,
 }
 
 impl Word {
-    pub fn middle(&self) -> (f64, f64) {
-        (f64::midpoint(self.left, self.right), f64::midpoint(self.top, self.bottom))
+    pub fn middle(&self) -> (i64, i64) {
+        (i64::midpoint(self.left, self.right), i64::midpoint(self.top, self.bottom))
     }
 }
 
 /// A page: how wide and tall, and its words.
 pub struct Read {
-    pub width: f64,
-    pub height: f64,
+    pub width: i64,
+    pub height: i64,
     pub words: Vec<Word>,
 }
 
@@ -60,9 +60,13 @@ fn run(pdf: &[u8], how: &str) -> Option<String> {
     Some(String::from_utf8(ran.stdout).unwrap())
 }
 
-fn number(tag: &str, name: &str) -> f64 {
+/// `56.800000` in thousandths.
+fn number(tag: &str, name: &str) -> i64 {
     let (_, rest) = tag.split_once(&format!("{name}=\"")).unwrap();
-    rest.split_once('"').unwrap().0.parse().unwrap()
+    let (whole, part) = rest.split_once('"').unwrap().0.split_once('.').unwrap();
+    let mils = whole.parse::<i64>().unwrap() * 1000;
+    let part = part[..3].parse::<i64>().unwrap();
+    if whole.starts_with('-') { mils - part } else { mils + part }
 }
 
 fn word(tag: &str) -> Word {

@@ -2,7 +2,7 @@
 //! other programs.
 
 use super::Schedule;
-use crate::report::csv::line;
+use crate::report::csv::row;
 use crate::report::words::{decimal, frame_kind, usage};
 
 /// Column heads.
@@ -28,7 +28,7 @@ const HEADS: [&str; 15] = [
 /// this batch makes, `mass_kg` one piece, coated, holes not taken off.
 pub fn print(schedule: &Schedule<'_>) -> String {
     let mut table = String::new();
-    line(&mut table, &HEADS.map(str::to_string));
+    row(&mut table, &HEADS.map(str::to_string));
     for of in &schedule.frames {
         for copy in 0..of.frame.quantity as usize {
             for entry in &of.members {
@@ -37,7 +37,7 @@ pub fn print(schedule: &Schedule<'_>) -> String {
                     entry.features.iter().map(|(name, n)| format!("{n} {name}")).collect();
                 let serial: Vec<String> = serials.iter().map(u32::to_string).collect();
                 let mass = entry.mass.map(|mass| decimal(mass.mg().into(), 1_000_000, 3));
-                line(
+                row(
                     &mut table,
                     &[
                         of.job.name.to_string(),

@@ -86,7 +86,7 @@ fn frame(of: &FrameEntry<'_>, units: Units) -> Vec<Block> {
     let (pieces, length, weight) = total(of.members.iter());
     let copies = match of.frame.quantity {
         1 => "One bundle: ".to_string(),
-        n => format!("{n} bundles alike, no. 1 to {n}: "),
+        n => format!("{n} bundles alike, serials in their order: "),
     };
     let told = format!(
         "{copies}{}, {} {}, {} {}.",
@@ -98,8 +98,7 @@ fn frame(of: &FrameEntry<'_>, units: Units) -> Vec<Block> {
     );
     let rows = of.members.iter().map(|entry| row(entry, units)).collect();
     let (length, weight) = (format!("length {}", short(units)), format!("{} each", heavy(units)));
-    let serials = if of.frame.quantity > 1 { "serials, bundle by bundle" } else { "serials" };
-    let heads = ["mark", "usage", "profile", &length, "no.", "features", &weight, serials];
+    let heads = ["mark", "usage", "profile", &length, "no.", "features", &weight, "serials"];
     vec![
         Block::Heading(2, heading.into()),
         Block::Caption(told.into()),
@@ -122,12 +121,14 @@ fn row(entry: &MemberEntry<'_>, units: Units) -> Vec<Cell> {
     ]
 }
 
-/// Serials, those of one bundle in ranges, bundles parted by a semicolon.
+/// Serials in ranges; where bundles have several of it, a semicolon parts them.
 fn serials(entry: &MemberEntry<'_>) -> Words {
-    let many = entry.serials.len() > 1 && entry.serials.iter().any(|of| of.len() > 1);
-    let bundles: Vec<String> =
-        entry.serials.iter().filter(|of| !of.is_empty()).map(|of| ranges(of)).collect();
-    let told = bundles.join(if many { "; " } else { ", " });
+    let told = if entry.serials.iter().all(|of| of.len() < 2) {
+        ranges(&entry.serials.concat())
+    } else {
+        let bundles = entry.serials.iter().filter(|of| !of.is_empty());
+        bundles.map(|of| ranges(of)).collect::<Vec<_>>().join("; ")
+    };
     let wanted = u64::from(entry.member.quantity)
         .saturating_mul(u64::try_from(entry.serials.len()).unwrap_or(u64::MAX));
     match wanted.saturating_sub(entry.pieces() as u64) {

@@ -4,6 +4,9 @@ use super::model::{Block, Cell, Sheet, Table, Word, Words};
 use crate::library::model::Units;
 use crate::report::html::escaped;
 
+/// Tables of no more rows than this are not parted in print.
+const WHOLE: usize = 12;
+
 const STYLE: &str = include_str!("assets/sheet.css");
 
 /// The page.
@@ -112,7 +115,8 @@ fn blocks(blocks: &[Block], anchors: &mut usize, out: &mut String) {
 }
 
 fn table(of: &Table, out: &mut String) {
-    out.push_str("<div class=\"wide\"><table>\n");
+    let whole = if of.rows.len() <= WHOLE { " whole" } else { "" };
+    out.push_str(&format!("<div class=\"wide{whole}\"><table>\n"));
     let class = |i: usize| match of.columns.get(i) {
         Some(column) if column.right => " class=\"num\"",
         Some(column) if column.room > 0 => " class=\"room\"",

@@ -9,6 +9,8 @@ use std::collections::btree_map::Entry;
 
 /// A cell's width is never asked to hold a longer word than this whole.
 const LONGEST_WORD: Pt = Pt::new(110);
+/// A column of no more than this is never broken into lines while others can be.
+const SHORT: Pt = Pt::new(84);
 /// What a column gets at most beyond what it needs.
 const AIR: Pt = Pt::new(14);
 /// What a column to write in gets at most.
@@ -141,24 +143,41 @@ fn needs(table: &Table, i: usize) -> Need {
 
 fn column_widths(table: &Table, room: Pt, shared: &Shared<'_>) -> Vec<Pt> {
     let needs = shared.0.get(&heads(table)).map_or(&[][..], Vec::as_slice);
-    let whole: Pt = needs.iter().map(|need| need.0).sum();
-    let words: Pt = needs.iter().map(|need| need.1).sum();
-    if whole <= room {
-        return with_air(table, needs.iter().map(|need| need.0).collect(), room - whole);
+    let sum = |of: fn(&Need) -> Pt| needs.iter().map(of).sum::<Pt>();
+    if sum(|need| need.0) <= room {
+        return with_air(table, needs.iter().map(|need| need.0).collect(), room);
     }
-    if words <= room {
-        // Each has its words whole; what is left goes where lines would be broken.
-        let (left, wanted) = (room - words, whole - words);
-        let share = |(whole, word): &Need| {
-            *word + (*whole - *word).part(left.thousandths(), wanted.thousandths())
-        };
-        return needs.iter().map(share).collect();
+    // Short texts stay on one line where that can be, words whole where it cannot.
+    for least in [|need: &Need| if need.0 <= SHORT { need.0 } else { need.1 }, |need: &Need| need.1]
+    {
+        if sum(least) <= room {
+            let widths = needs.iter().map(|need| (need.0, least(need)));
+            return alike(&widths.collect::<Vec<_>>(), room);
+        }
     }
-    needs.iter().map(|(_, word)| word.part(room.thousandths(), words.thousandths())).collect()
+    let words = sum(|need| need.1).thousandths();
+    needs.iter().map(|need| need.1.part(room.thousandths(), words)).collect()
+}
+
+/// Widths of columns that need so much at least: what is left goes where it makes all of them
+/// about as many lines tall.
+fn alike(needs: &[Need], room: Pt) -> Vec<Pt> {
+    // Every column is its whole width over so many thousandths of a line, never below its least.
+    let at = |lines: i64| -> Vec<Pt> {
+        needs.iter().map(|(whole, least)| whole.part(1000, lines).max(*least)).collect()
+    };
+    let fits = |lines: i64| at(lines).into_iter().sum::<Pt>() <= room;
+    let (mut tight, mut loose) = (1000, 1_000_000_000);
+    while loose - tight > 1 {
+        let middle = tight + (loose - tight) / 2;
+        if fits(middle) { loose = middle } else { tight = middle }
+    }
+    at(loose)
 }
 
 /// Room that is left over: to columns that are written in, then a little to each.
-fn with_air(table: &Table, mut widths: Vec<Pt>, mut left: Pt) -> Vec<Pt> {
+fn with_air(table: &Table, mut widths: Vec<Pt>, room: Pt) -> Vec<Pt> {
+    let mut left = room - widths.iter().copied().sum();
     for (width, column) in widths.iter_mut().zip(&table.columns) {
         if column.room > 0 {
             let more = left.min((TO_WRITE - *width).max(Pt::ZERO));
