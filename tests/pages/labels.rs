@@ -1,6 +1,5 @@
 //! Labels and tickets against the pieces they are for: the table, words and codes as other
 //! programs take them out of the PDF (poppler's tools, the crate rqrr).
-#![allow(clippy::float_arithmetic, reason = "figures are compared as others have them")]
 #![allow(clippy::print_stdout, reason = "a test that cannot be made says so")]
 
 use crate::made::Planned;
@@ -186,8 +185,9 @@ fn codes_say_what_they_stand_for_to_another_reader() {
     codes_are_read(&of(&ugly_batch(), Of::Bundles), &layout(ROLL), 0);
 }
 
-fn points(length: Length) -> f64 {
-    length.nm() as f64 * 72.0 / 25_400_000.0
+/// In thousandths of a point.
+fn points(length: Length) -> i64 {
+    length.nm() * 72_000 / 25_400_000
 }
 
 /// Whether the squares of a label's code are 0.3 mm at least, with the white that belongs to it.
@@ -219,10 +219,10 @@ fn words_are_inside(of: &[Label], layout: &LabelLayout) {
             .collect();
         let said: Vec<&str> = own.iter().map(|word| word.text.as_str()).collect();
         assert!(!own.is_empty(), "{}", label.about);
-        let slack = 0.1;
+        let slack = 100;
         for Word { text: word, left: x1, top: y1, right: x2, bottom: y2 } in own {
             assert!(x1 + slack >= left + inset && x2 - slack <= right - inset, "{word} {said:?}");
-            let rise = 0.25 * (y2 - y1);
+            let rise = (y2 - y1) / 4;
             assert!(y1 + rise >= top + inset && y2 - rise <= bottom - inset, "{word} {said:?}");
             let code = points(layout.code.unwrap());
             let beside = *x2 - slack <= right - inset - code;
@@ -237,7 +237,7 @@ fn words_are_inside(of: &[Label], layout: &LabelLayout) {
                 let mark: String = entry[1].split_whitespace().collect();
                 assert!(said.concat().contains(&mark), "{mark} in {said:?}");
             }
-        } else if whole {
+        } else if whole || label.lines[0].words.len() < 12 {
             let first: String = label.lines[0].words.split_whitespace().collect();
             assert!(said.concat().starts_with(&first), "{first} in {said:?}");
         }

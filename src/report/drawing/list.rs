@@ -2,7 +2,7 @@
 
 use super::part::Part;
 use crate::library::model::Library;
-use crate::report::csv::line;
+use crate::report::csv::row;
 use crate::report::words;
 
 /// Column heads.
@@ -12,12 +12,12 @@ const HEADS: [&str; 9] =
 /// The list; files end in `ending`. Lengths are exact millimetres.
 pub fn list(parts: &[Part<'_>], library: &Library, ending: &str) -> String {
     let mut table = String::new();
-    line(&mut table, &HEADS.map(str::to_string));
+    row(&mut table, &HEADS.map(str::to_string));
     for part in parts {
         let profile = library.profile(part.shape.profile).map_or("", |profile| &profile.name);
         for one in &part.wanted {
             let pieces = u64::from(one.frame.quantity) * u64::from(one.member.quantity);
-            line(
+            row(
                 &mut table,
                 &[
                     format!("{}.{ending}", part.stem),

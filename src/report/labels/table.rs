@@ -2,7 +2,7 @@
 //! themselves.
 
 use super::made::{Label, Of};
-use crate::report::csv::line;
+use crate::report::csv::row;
 
 const MEMBERS: [&str; 13] = [
     "job",
@@ -42,9 +42,9 @@ pub fn print(labels: &[Label], of: Of) -> String {
     let mut table = String::new();
     let heads: &[&str] = if of == Of::Bundles { &BUNDLES } else { &MEMBERS };
     let heads: Vec<String> = heads.iter().map(|head| (*head).to_string()).collect();
-    line(&mut table, &heads);
+    row(&mut table, &heads);
     for label in labels {
-        line(&mut table, &label.row);
+        row(&mut table, &label.row);
     }
     table
 }
