@@ -363,12 +363,19 @@ impl Flow {
     }
 }
 
+/// What stands on a line, spaces where there is room between its parts.
 fn text_of(line: &Line) -> String {
-    let texts = line.parts.iter().map(|placed| match &placed.part {
-        Part::Text(_, text) => &**text,
-        Part::Blank => "",
-    });
-    texts.collect::<Vec<_>>().join(" ")
+    let (mut text, mut end) = (String::new(), Pt::ZERO);
+    for placed in &line.parts {
+        if placed.x > end {
+            text.push(' ');
+        }
+        if let Part::Text(_, part) = &placed.part {
+            text.push_str(part);
+        }
+        end = placed.x + placed.width;
+    }
+    text
 }
 
 /// Draws a line whose baseline begins there.
