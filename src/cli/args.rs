@@ -6,12 +6,17 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 /// One screen: examples first, then what it does, then the table.
 pub const TEMPLATE: &str = "{before-help}{about}\n\nUsage: {usage}\n\n{all-args}";
 
+/// The same for the program itself: its commands alone, or one screen would not hold them.
+const TOP: &str = "{before-help}{about}\n\nCommands:\n{subcommands}\n\n\
+                   Options stand in the help of each command, those of every command too: \
+                   coilwright check -h";
+
 /// Compiles light steel frame members into proved punch-and-cut programs.
 #[derive(Debug, Parser)]
 #[command(
     name = "coilwright",
     version,
-    help_template = TEMPLATE,
+    help_template = TOP,
     max_term_width = 100,
     disable_help_subcommand = true,
     before_help = "Examples:
