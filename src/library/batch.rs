@@ -201,9 +201,9 @@ wire! {
         units: Option<UnitsWord>,
         /// Pieces that need not be made any more; none when left out.
         done: Option<At<String>>,
-        /// Layout of labels for members; plain A4 to be cut when left out.
+        /// Layout of labels for members; plain paper to be cut when left out.
         labels: Option<At<String>>,
-        /// Layout of tickets for bundles; plain A4 to be cut when left out.
+        /// Layout of tickets for bundles; plain paper to be cut when left out.
         tickets: Option<At<String>>,
     }
 }

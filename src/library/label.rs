@@ -1,17 +1,22 @@
 //! Layouts of labels: how sheets or rolls are divided, and what has room on a label.
 
 use super::common::{Found, finding, not_negative, out_of_range, positive};
-use super::model::{LabelLayout, LabelPaper};
+use super::model::{LabelLayout, LabelPaper, Units};
 use super::reading::{At, wire};
 use super::shelf::read;
 use crate::diagnostic::codes::labels as codes;
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::quantity::{Files, Length, MemoryFiles, Sources};
 
-/// A layout of labels on plain paper, for shops that have none of their own yet.
-const PLAIN_LABELS: &str = include_str!("shipped/plain-labels.toml");
-/// The same of tickets.
-const PLAIN_TICKETS: &str = include_str!("shipped/plain-tickets.toml");
+/// Layouts on plain paper, for shops that have none of their own yet: labels and tickets on A4, and
+/// on Letter.
+const PLAIN: [[&str; 2]; 2] = [
+    [include_str!("shipped/plain-labels.toml"), include_str!("shipped/plain-tickets.toml")],
+    [
+        include_str!("shipped/plain-labels-letter.toml"),
+        include_str!("shipped/plain-tickets-letter.toml"),
+    ],
+];
 
 /// Largest side of a sheet.
 const LARGEST_SHEET: Length = Length::from_mm(1_500);
@@ -126,10 +131,11 @@ impl LabelLayout {
     }
 }
 
-/// The layout of labels on plain paper, or that of tickets.
-pub fn plain_layout(tickets: bool) -> Option<LabelLayout> {
-    let text = if tickets { PLAIN_TICKETS } else { PLAIN_LABELS };
-    let files = MemoryFiles::of([("labels.toml", text)]);
+/// The layout of labels, or of tickets, on the plain paper of a shop that works in these units.
+pub fn plain_layout(tickets: bool, units: Units) -> Option<LabelLayout> {
+    let [labels, tagged] = PLAIN.get(usize::from(units == Units::Inches))?;
+    let text = if tickets { tagged } else { labels };
+    let files = MemoryFiles::of([("labels.toml", *text)]);
     load_labels(&files, &mut Sources::default(), "labels.toml").0
 }
 

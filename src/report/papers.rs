@@ -108,7 +108,8 @@ fn stickers(
 ) {
     let made = labels::labels(of.report, of.inputs, what);
     papers.text(&format!("{name}.csv"), labels::csv(&made, what));
-    let plain = plain_layout(what == Of::Bundles).filter(|_| layout.is_none());
+    let plain =
+        plain_layout(what == Of::Bundles, of.inputs.batch.units).filter(|_| layout.is_none());
     let Some(layout) = layout.as_ref().or(plain.as_ref()) else { return };
     let title = format!("{}: {name}", of.report.batch);
     match labels::pdf::print(&made, layout, 0, &title) {

@@ -6,8 +6,8 @@ use crate::made::Planned;
 use crate::poppler::{self, Word};
 use crate::ugly;
 use coilwright::diagnostic::Diagnostic;
-use coilwright::library::load_labels;
-use coilwright::library::model::LabelLayout;
+use coilwright::library::model::{LabelLayout, Units};
+use coilwright::library::{load_labels, plain_layout};
 use coilwright::quantity::{Length, MemoryFiles, Sources};
 use coilwright::report::labels::{self, Label, Of, code_text};
 use qrcodegen::{QrCode, QrCodeEcc};
@@ -270,6 +270,24 @@ fn two_runs_print_the_same() {
         let (one, found) = print(&of(&boatshed, what), &layout, 0);
         assert_eq!(one, print(&of(&boatshed, what), &layout, 0).0);
         assert!(found.is_empty(), "{found:?}");
+    }
+}
+
+/// A shop without layouts has plain paper: as large as its printer's, every label on it.
+#[test]
+fn plain_paper_holds_labels_and_tickets_in_both_units() {
+    for (units, page) in
+        [(Units::Millimetres, (210_000, 297_000)), (Units::Inches, (215_900, 279_400))]
+    {
+        let um = |length: Length| length.nm() / 1_000;
+        let labels = plain_layout(false, units).unwrap();
+        let tickets = plain_layout(true, units).unwrap();
+        assert!(labels.on_a_page() > 20 && tickets.on_a_page() == 4 && tickets.holds_tickets());
+        for layout in [labels, tickets] {
+            assert_eq!((um(layout.page().0), um(layout.page().1)), page);
+            let (x, y) = layout.corner(layout.on_a_page() - 1);
+            assert!(um(x + layout.width) <= page.0 && um(y + layout.height) <= page.1);
+        }
     }
 }
 

@@ -31,7 +31,7 @@ pub struct Labels {
     /// What labels are for: members (a label a mark of a bundle), pieces, or bundles
     #[arg(long, value_name = "WHAT", default_value = "members", hide_possible_values = true)]
     of: LabelOf,
-    /// Layout of the sheets or roll; else the batch's, else plain A4 to be cut
+    /// Layout of the sheets or roll; else the batch's, else plain paper to be cut
     #[arg(long, value_name = "FILE")]
     layout: Option<PathBuf>,
     /// First label of the first sheet that is still there, along the rows from 1
@@ -145,7 +145,9 @@ impl Labels {
         let named = &opened.shop.loaded.batch.labels;
         let own = if tickets { &named.tickets } else { &named.labels };
         let placed = layout.is_none() && own.is_some();
-        let layout = layout.or_else(|| own.clone()).or_else(|| plain_layout(tickets));
+        let layout = layout
+            .or_else(|| own.clone())
+            .or_else(|| plain_layout(tickets, opened.shop.loaded.batch.units));
         let Some(layout) = layout else { return Ok(()) };
         // Places in a layout that was read apart mean nothing among the batch's sources.
         let settled = |mut found: Diagnostic| {

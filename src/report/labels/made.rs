@@ -108,7 +108,7 @@ impl Maker<'_> {
                 let which = Which {
                     kind: "P",
                     many: 1,
-                    words: format!("piece {}, {} of {many}", piece.serial, n + 1),
+                    words: format!("no. {}, {} of {many}", piece.serial, n + 1),
                     serials: piece.serial.to_string(),
                 };
                 labels.push(self.label(number, bundle, piece, &which));
