@@ -7,7 +7,7 @@ use coilwright::diagnostic::Diagnostic;
 use coilwright::report::papers::{self, KINDS, Made, Papers};
 use coilwright::report::schedule::{self, Schedule};
 use coilwright::report::sheet::html;
-use coilwright::report::sheet::model::{Block, Sheet, Word, Words};
+use coilwright::report::sheet::model::{Block, Sheet, Words};
 use coilwright::report::sheet::pdf::{self, Laid, LaidCell};
 use coilwright::report::{Report, run_sheet};
 use std::collections::BTreeMap;
@@ -47,16 +47,6 @@ fn made(of: &Planned) -> Papers {
     of.with(|source, report| {
         papers::make(&names, &Made { report, inputs: source.inputs, plan: source.plan })
     })
-}
-
-fn plain(words: &Words) -> String {
-    let texts = words.0.iter().map(|word| match word {
-        Word::Plain(text) | Word::Bold(text) | Word::Italic(text) | Word::Code(text) => {
-            text.clone()
-        }
-        Word::Blank(_) => String::new(),
-    });
-    tight(&texts.collect::<String>())
 }
 
 /// As the font can set it.
@@ -138,7 +128,7 @@ fn every_row_of_the_sheet_is_on_paper_once() {
                         .map(|c| tight(&c.text))
                         .collect();
                     let wanted: String =
-                        table.rows.iter().map(|row| plain(&row[column].words)).collect();
+                        table.rows.iter().map(|row| tight(&row[column].words.text())).collect();
                     assert_eq!(laid, wanted, "{name}: column {}", of_it.head);
                 }
             }
@@ -163,7 +153,7 @@ fn prose_headings_and_cautions_are_there_in_order() {
                     Block::Table(_) => Vec::new(),
                 };
                 for words in said {
-                    let words = set(&plain(words));
+                    let words = set(&words.text());
                     let at = rest.find(&words);
                     let at = at.unwrap_or_else(|| panic!("{name}: `{words}` is not on paper"));
                     rest = &rest[at + words.len()..];

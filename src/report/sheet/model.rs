@@ -47,14 +47,13 @@ impl Words {
         self.0.push(Word::Blank(letters));
         self
     }
-    /// Whether there is nothing to read or write in.
-    pub fn is_empty(&self) -> bool {
-        self.0.iter().all(|word| match word {
-            Word::Plain(text) | Word::Bold(text) | Word::Italic(text) | Word::Code(text) => {
-                text.is_empty()
-            }
-            Word::Blank(letters) => *letters == 0,
-        })
+    /// What it says, however it is set.
+    pub fn text(&self) -> String {
+        let texts = self.0.iter().map(|word| match word {
+            Word::Plain(text) | Word::Bold(text) | Word::Italic(text) | Word::Code(text) => &**text,
+            Word::Blank(_) => "",
+        });
+        texts.collect()
     }
 }
 

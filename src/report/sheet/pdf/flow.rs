@@ -1,17 +1,17 @@
 //! Blocks down the pages, one below the other.
 
+use super::Laid;
 use super::edges::Head;
 use super::look::{
-    BODY, BOTTOM, CELL, GAP, HEAD, INDENT, PADDING, PART, ROW_AIR, SECTION, SIDE, TITLE, TO_SIGN,
-    TO_SIGN_MORE, WHOLE_LINES, baseline, leading, paper,
+    BODY, BOTTOM, CELL, GAP, INDENT, SIDE, TITLE, TO_SIGN, WHOLE_LINES, baseline, leading, paper,
 };
-use super::table::{self, Shared};
+use super::set::{Set, entry, gap, head_height, row_height, tall};
+use super::table::Shared;
 use super::wrap::{Line, Part, lines};
-use super::{Laid, LaidCell};
 use crate::report::pdf::{
     Area, At, Bookmark, Document, Page, Paint, Paper, Pen, Pt, Runs, Shade, Style,
 };
-use crate::report::sheet::model::{Block, Sheet, Word, Words, bold};
+use crate::report::sheet::model::{Block, Sheet, Words, bold};
 
 /// Lays the sections out.
 pub fn lay(sheet: &Sheet) -> Laid {
@@ -50,90 +50,41 @@ pub fn lay(sheet: &Sheet) -> Laid {
     flow.laid
 }
 
-/// A block with its words in lines.
-struct Set<'a> {
-    block: &'a Block,
-    style: Style,
-    lines: Vec<Line>,
-    /// Entries of a box of cautions.
-    items: Vec<Vec<Line>>,
-    table: Option<table::Laid<'a>>,
-}
-
-impl<'a> Set<'a> {
-    fn new(block: &'a Block, width: Pt, shared: &Shared<'_>) -> Set<'a> {
-        let mut set = Set { block, style: BODY, lines: Vec::new(), items: Vec::new(), table: None };
-        match block {
-            Block::Heading(depth, words) => {
-                set.style = if *depth <= 2 { SECTION } else { PART };
-                set.lines = lines(&in_bold(words), set.style, width);
-            }
-            Block::Prose(words) | Block::Caption(words) => set.lines = lines(words, BODY, width),
-            Block::SignOff(words) => {
-                set.lines = lines(words, BODY, width);
-                set.lines.iter_mut().for_each(|line| lengthen(line, width));
-            }
-            Block::Item(words) => set.lines = lines(words, BODY, width - INDENT),
-            Block::Cautions(items) => {
-                let room = width - INDENT.times(3);
-                set.items = items.iter().map(|words| lines(words, BODY, room)).collect();
-            }
-            Block::Table(of) => set.table = Some(table::Laid::new(of, width, shared)),
-        }
-        set
-    }
-
-    /// How tall it is.
-    fn height(&self) -> Pt {
-        match (self.block, &self.table) {
-            (Block::Heading(2, _), _) => tall(self.lines.len(), self.style) + Pt::new(12),
-            (Block::Heading(..), _) => tall(self.lines.len(), self.style) + Pt::new(6),
-            (Block::SignOff(_), _) => (leading(BODY) + TO_SIGN).times(many(self.lines.len())),
-            (Block::Cautions(_), _) => {
-                self.items.iter().map(|lines| entry(lines)).sum::<Pt>() + GAP.times(2)
-            }
-            (_, Some(table)) => {
-                head_height(table) + table.rows.iter().map(|row| row_height(row.lines())).sum()
-            }
-            _ => tall(self.lines.len(), self.style),
-        }
-    }
-}
-
-struct Flow {
-    laid: Laid,
+/// Pages as far as they are laid out.
+pub(super) struct Flow {
+    pub(super) laid: Laid,
     paper: Paper,
     head: Option<Head>,
     /// Where the content of this page begins.
     top: Pt,
     /// Where the next block begins.
-    y: Pt,
+    pub(super) y: Pt,
     /// What the section is about, said again where it goes on.
     about: Option<String>,
     /// Tables so far.
-    tables: usize,
+    pub(super) tables: usize,
 }
 
 impl Flow {
     fn width(&self) -> Pt {
         self.paper.width - SIDE.times(2)
     }
-    fn bottom(&self) -> Pt {
+    pub(super) fn bottom(&self) -> Pt {
         self.paper.height - BOTTOM
     }
     /// All the room a page has.
-    fn room(&self) -> Pt {
+    pub(super) fn room(&self) -> Pt {
         self.bottom() - self.top
     }
-    fn page(&mut self) -> Option<&mut Page> {
+    pub(super) fn page(&mut self) -> Option<&mut Page> {
         self.laid.document.pages.last_mut()
     }
-    fn page_number(&self) -> usize {
+    pub(super) fn page_number(&self) -> usize {
         self.laid.document.pages.len().saturating_sub(1)
     }
 
     /// A new page.
-    fn turn(&mut self) {
+    pub(super) fn turn(&mut self) {
         let mut page = Page::new(self.paper);
         if let Some(head) = &self.head {
             head.draw(&mut page);
@@ -149,7 +100,7 @@ impl Flow {
     }
 
     /// A new page unless so much room is left, or the page has nothing on it yet.
-    fn need(&mut self, height: Pt) {
+    pub(super) fn need(&mut self, height: Pt) {
         if self.y + height > self.bottom() && self.y > self.top {
             self.turn();
         }
@@ -196,7 +147,7 @@ impl Flow {
     }
 
     fn heading(&mut self, depth: u8, words: &Words, set: &Set<'_>) {
-        let title = plain(words);
+        let title = words.text();
         let (page, y) = (self.page_number(), self.y);
         let bookmark = usize::from(depth.saturating_sub(2));
         self.laid.document.bookmarks.push(Bookmark {
@@ -268,114 +219,6 @@ impl Flow {
             page.area(area, Paint::Line(Pen::ink(Pt::mil(1_800))));
         }
     }
-
-    fn table(&mut self, laid: &table::Laid<'_>) {
-        self.table_head(laid);
-        // The first row on this page, and the row before it that has been said again on it.
-        let (mut first, mut again) = (0, None);
-        for (i, row) in laid.rows.iter().enumerate() {
-            let page = self.page_number();
-            self.need(row_height(row.lines()).min(self.room() - head_height(laid)));
-            if self.page_number() != page {
-                self.table_head(laid);
-                (first, again) = (i, None);
-            }
-            let afresh = row.said.is_some_and(|said| said < first) && again != row.said;
-            if afresh {
-                again = row.said;
-            }
-            self.row(laid, row.cells(afresh));
-            if self.page_number() != page {
-                // What it says stands on the page before.
-                first = i + 1;
-            }
-        }
-    }
-
-    fn table_head(&mut self, laid: &table::Laid<'_>) {
-        let height = head_height(laid);
-        if laid.head.is_empty() {
-            return;
-        }
-        let area = Area { x: SIDE, y: self.y, width: laid.width(), height };
-        if let Some(page) = self.page() {
-            page.area(area, Paint::Fill(Shade::Wash));
-        }
-        let lines = laid.head.iter().map(Vec::len).max().unwrap_or(1);
-        self.cells(laid, &laid.head, HEAD, 0, lines);
-        self.rule(laid, Pen::ink(Pt::mil(800)));
-    }
-
-    /// A row; one that no page holds goes on on the next.
-    fn row(&mut self, laid: &table::Laid<'_>, cells: &[Vec<Line>]) {
-        let (mut from, all) = (0, cells.iter().map(Vec::len).max().unwrap_or(1).max(1));
-        while from < all {
-            let room = self.bottom() - self.y - ROW_AIR.times(2);
-            let fit = room.thousandths() / leading(CELL).thousandths().max(1);
-            let fit = usize::try_from(fit).unwrap_or(0).max(1).min(all - from);
-            self.cells(laid, cells, CELL, from, fit);
-            self.rule(laid, Pen::faint(Pt::mil(400)));
-            from += fit;
-            if from < all {
-                self.turn();
-                self.table_head(laid);
-            }
-        }
-    }
-
-    /// Lines `from` on of a row's cells, so many, and below them.
-    fn cells(
-        &mut self,
-        laid: &table::Laid<'_>,
-        cells: &[Vec<Line>],
-        style: Style,
-        from: usize,
-        count: usize,
-    ) {
-        let (number, top, mut x) = (self.page_number(), self.y, SIDE);
-        let height = row_height(count);
-        let columns = cells.iter().zip(&laid.widths).zip(laid.columns);
-        for (i, ((lines, width), column)) in columns.enumerate() {
-            let area = Area { x, y: top, width: *width, height };
-            let shown = || lines.iter().skip(from).take(count);
-            let text = shown().map(text_of).collect::<Vec<_>>().join(" ");
-            let (table, head) = (self.tables, style == HEAD);
-            self.laid.cells.push(LaidCell { page: number, area, table, column: i, head, text });
-            let mut y = top + ROW_AIR + baseline(style);
-            for line in shown() {
-                let at =
-                    if column.right { area.right() - PADDING - line.width } else { x + PADDING };
-                if let Some(page) = self.page() {
-                    put(page, line, At { x: at, y });
-                }
-                y += leading(style);
-            }
-            x += *width;
-        }
-        self.y += height;
-    }
-
-    fn rule(&mut self, laid: &table::Laid<'_>, pen: Pen) {
-        let (y, right) = (self.y, SIDE + laid.width());
-        if let Some(page) = self.page() {
-            page.line(At { x: SIDE, y }, At { x: right, y }, pen);
-        }
-    }
-}
-
-/// What stands on a line, spaces where there is room between its parts.
-fn text_of(line: &Line) -> String {
-    let (mut text, mut end) = (String::new(), Pt::ZERO);
-    for placed in &line.parts {
-        if placed.x > end {
-            text.push(' ');
-        }
-        if let Part::Text(_, part) = &placed.part {
-            text.push_str(part);
-        }
-        end = placed.x + placed.width;
-    }
-    text
 }
 
 /// Draws a line whose baseline begins there.
@@ -392,49 +235,4 @@ pub fn put(page: &mut Page, line: &Line, at: At) {
             }
         }
     }
-}
-
-/// Room to write in at the end of a line takes what there is.
-fn lengthen(line: &mut Line, width: Pt) {
-    let more = (width - line.width).min(TO_SIGN_MORE);
-    if let Some(last) = line.parts.last_mut().filter(|last| last.part == Part::Blank) {
-        last.width += more;
-        line.width += more;
-    }
-}
-
-/// From a block to the next.
-fn gap(block: &Block, next: Option<&Block>) -> Pt {
-    match (block, next) {
-        (Block::Item(_), Some(Block::Item(_))) | (Block::Caption(_), _) => Pt::new(2),
-        (Block::Table(_), _) => GAP + Pt::new(3),
-        _ => GAP,
-    }
-}
-
-fn many(n: usize) -> i64 {
-    i64::try_from(n).unwrap_or(i64::MAX)
-}
-fn tall(lines: usize, style: Style) -> Pt {
-    leading(style).times(many(lines))
-}
-fn entry(lines: &[Line]) -> Pt {
-    tall(lines.len(), BODY) + Pt::new(2)
-}
-fn row_height(lines: usize) -> Pt {
-    tall(lines, CELL) + ROW_AIR.times(2)
-}
-fn head_height(laid: &table::Laid<'_>) -> Pt {
-    laid.head.iter().map(Vec::len).max().map_or(Pt::ZERO, row_height)
-}
-
-fn plain(words: &Words) -> String {
-    let texts = words.0.iter().map(|word| match word {
-        Word::Plain(text) | Word::Bold(text) | Word::Italic(text) | Word::Code(text) => &**text,
-        Word::Blank(_) => "",
-    });
-    texts.collect()
-}
-fn in_bold(words: &Words) -> Words {
-    bold(plain(words))
 }

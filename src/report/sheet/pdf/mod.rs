@@ -3,7 +3,9 @@
 
 mod edges;
 mod flow;
+mod grid;
 mod look;
+mod set;
 mod table;
 mod wrap;
 
