@@ -26,6 +26,8 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
         bundles: (0_u32..)
             .zip(ranks.iter().zip(&pitches))
             .map(|(i, (&rank, &length))| Bundle {
+                gaps: 0,
+                in_gaps: Length::ZERO,
                 rank,
                 length,
                 pieces: vec![i],
