@@ -19,6 +19,8 @@ use coilwright::member::resolve::{load_members, make};
 use coilwright::plan::{self, Shop};
 use coilwright::quantity::{FileId, MemoryFiles, Sources};
 use coilwright::replay::{self, Ending, Expected, Situation};
+use coilwright::report::papers::{self, Made};
+use coilwright::report::{Report, Source, run_sheet};
 use coilwright::tooling::{self, Geometry};
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use std::collections::BTreeMap;
@@ -114,6 +116,29 @@ fn stages(criterion: &mut Criterion) {
     group.finish();
 }
 
+/// Report, run sheet in three forms and schedule in three, of a plan that stands.
+fn papers_of_ten(criterion: &mut Criterion) {
+    let shop = house::open(&house::files(10));
+    let plan = house::plan(&shop);
+    let inputs = &shop.inputs();
+    let source = Source { inputs, plan: &plan, ticks: 0, waived: &[], findings: &[] };
+    let report = Report::of(&source);
+    let made = Made { report: &report, inputs, plan: &plan };
+    let mut group = criterion.benchmark_group("papers of 10 houses");
+    group.sample_size(10);
+    group.throughput(Throughput::Elements(report.total.pieces as u64));
+    group.bench_function("report", |bencher| bencher.iter(|| Report::of(black_box(&source))));
+    group.bench_function("run sheet in Markdown", |bencher| {
+        bencher.iter(|| run_sheet::print(black_box(&report), inputs, &plan));
+    });
+    for kind in ["run-sheet", "schedule"] {
+        group.bench_function(kind, |bencher| {
+            bencher.iter(|| papers::make(&[kind], black_box(&made)).files.len());
+        });
+    }
+    group.finish();
+}
+
 fn replay_and_judge(shop: &Shop, run: &plan::Run) {
     let situation = Situation {
         line: &shop.loaded.line,
@@ -141,5 +166,5 @@ fn replay_and_judge(shop: &Shop, run: &plan::Run) {
     assert!(wrong.is_empty());
 }
 
-criterion_group!(benches, stages, whole);
+criterion_group!(benches, stages, papers_of_ten, whole);
 criterion_main!(benches);

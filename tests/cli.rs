@@ -16,6 +16,8 @@ mod config;
 mod cut;
 #[path = "cli/dialect.rs"]
 mod dialect;
+#[path = "cli/drawings.rs"]
+mod drawings;
 #[path = "cli/estimate.rs"]
 mod estimate;
 #[path = "cli/exchange.rs"]
@@ -24,6 +26,8 @@ mod exchange;
 mod first_off;
 #[path = "cli/fmt.rs"]
 mod fmt;
+#[path = "cli/labels.rs"]
+mod labels;
 #[path = "cli/new.rs"]
 mod new;
 #[path = "cli/output.rs"]

@@ -13,12 +13,14 @@
 mod fixture;
 
 use coilwright::diagnostic::Diagnostic;
+use coilwright::library::load_labels;
 use coilwright::plan::{self, Options, Shop};
 use coilwright::quantity::{MemoryFiles, Sources};
 use fixture::{Expected, Fixture};
 
 /// All a compilation says about a batch, in memory. Grammar, names and members (x01nn, x02nn,
-/// x04nn) need no line, and a detailer may have none: their examples are not planned.
+/// x04nn) need no line, and a detailer may have none: their examples are not planned. Labels (x12nn)
+/// are read beside the batch.
 fn findings(fixture: &Fixture) -> (Vec<Diagnostic>, Sources) {
     let mut files = MemoryFiles::default();
     for (name, text) in fixture::base().into_iter().chain(fixture.files.clone()) {
@@ -26,7 +28,8 @@ fn findings(fixture: &Fixture) -> (Vec<Diagnostic>, Sources) {
     }
     let mut sources = Sources::default();
     let (shop, mut found) = Shop::open(&files, &mut sources, "batch.toml");
-    let without_line = matches!(fixture.code.number.get(1..3), Some("01" | "02" | "04"));
+    found.extend(load_labels(&files, &mut sources, "labels.toml").1);
+    let without_line = matches!(fixture.code.number.get(1..3), Some("01" | "02" | "04" | "12"));
     if let Some(shop) = shop.filter(|_| !without_line) {
         let options = Options { ticks: 2_000, threads: 1 };
         found.extend(plan::plan(&shop.inputs(), &options, &()).1);

@@ -9,14 +9,23 @@
     clippy::panic,
     clippy::indexing_slicing,
     clippy::disallowed_methods,
+    clippy::print_stdout,
     missing_docs
 )]
 
+#[path = "pages/drawings.rs"]
+mod drawings;
 #[path = "../benches/house/mod.rs"]
 mod house;
+#[path = "pages/labels.rs"]
+mod labels;
 #[path = "pages/made.rs"]
 mod made;
 #[path = "pages/page.rs"]
 mod page;
+#[path = "pages/papers.rs"]
+mod papers;
+#[path = "pages/poppler.rs"]
+mod poppler;
 #[path = "pages/ugly.rs"]
 mod ugly;

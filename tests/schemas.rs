@@ -126,6 +126,7 @@ fn wrong_keys_kinds_and_words_are_not() {
             ],
         ),
         ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
+        ("labels", [("name =", "nmae ="), ("rows = 8", "rows = \"8\""), ("\"34 mm\"", "[34]")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
         (
             "measured",

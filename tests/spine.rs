@@ -122,6 +122,7 @@ fn shop(seed: u64) -> Shop {
         shift: None,
         units: Units::Millimetres,
         done: Done::default(),
+        labels: LabelLayouts::default(),
     };
     Shop { library, line, calibration, stock, batch, jobs }
 }

@@ -6,8 +6,10 @@ use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 /// One screen: examples first, then what it does, then the table.
 pub const TEMPLATE: &str = "{before-help}{about}\n\nUsage: {usage}\n\n{all-args}";
 
-/// The same for the program itself, whose usage says nothing that the table does not.
-const TOP: &str = "{before-help}{about}\n\n{all-args}";
+/// The same for the program itself: its commands alone, or one screen would not hold them.
+const TOP: &str = "{before-help}{about}\n\nCommands:\n{subcommands}\n\n\
+                   Options stand in the help of each command, those of every command too: \
+                   coilwright check -h";
 
 /// Compiles light steel frame members into proved punch-and-cut programs.
 #[derive(Debug, Parser)]
@@ -117,6 +119,8 @@ pub enum Command {
     Fmt(commands::fmt::Fmt),
     Import(commands::import::Import),
     Export(commands::export::Export),
+    Draw(commands::draw::Draw),
+    Labels(commands::labels::Labels),
     Schema(commands::schema::Schema),
     Compare(commands::compare::Compare),
     Dialect(commands::dialect::Dialect),
@@ -143,6 +147,8 @@ impl Command {
             Command::Fmt(command) => command.run(session),
             Command::Import(command) => command.run(session),
             Command::Export(command) => command.run(session),
+            Command::Draw(command) => command.run(session),
+            Command::Labels(command) => command.run(session),
             Command::Schema(command) => command.run(session),
             Command::Compare(command) => command.run(session),
             Command::Dialect(command) => command.run(session),

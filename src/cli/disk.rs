@@ -94,16 +94,16 @@ pub fn read_file(path: &Path) -> Result<Vec<u8>, ReadFault> {
     Ok(bytes)
 }
 
-/// A text written whole to a file of no name yet in `folder`, to be put where it belongs. For
+/// A content written whole to a file of no name yet in `folder`, to be put where it belongs. For
 /// everybody to read where nothing else is said.
 pub fn staged(
     folder: &Path,
     prefix: &str,
-    text: &str,
+    content: impl AsRef<[u8]>,
     permissions: Option<Permissions>,
 ) -> std::io::Result<NamedTempFile> {
     let mut file = tempfile::Builder::new().prefix(prefix).tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(content.as_ref())?;
     #[cfg(unix)]
     let permissions = permissions.or_else(|| {
         use std::os::unix::fs::PermissionsExt;
@@ -117,14 +117,18 @@ pub fn staged(
 }
 
 /// As [`staged`], in the folder of the file it is to become.
-pub fn staged_for(path: &Path, prefix: &str, text: &str) -> std::io::Result<NamedTempFile> {
+pub fn staged_for(
+    path: &Path,
+    prefix: &str,
+    content: impl AsRef<[u8]>,
+) -> std::io::Result<NamedTempFile> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    staged(folder.unwrap_or(Path::new(".")), prefix, text, None)
+    staged(folder.unwrap_or(Path::new(".")), prefix, content, None)
 }
 
-/// Puts a text in its place, in place of what stands there: whole or not at all.
-pub fn put(path: &Path, prefix: &str, text: &str) -> Result<(), Box<Diagnostic>> {
-    staged_for(path, prefix, text)
+/// Puts a content in its place, in place of what stands there: whole or not at all.
+pub fn put(path: &Path, prefix: &str, content: impl AsRef<[u8]>) -> Result<(), Box<Diagnostic>> {
+    staged_for(path, prefix, content)
         .and_then(|file| file.persist(path).map_err(|fault| fault.error))
         .map(drop)
         .map_err(|error| Box::new(unwritten(path, &error)))

@@ -4,11 +4,12 @@ use super::carry::Carried;
 use super::manifest::{
     self, BlockEntry, Continues, Manifest, Part, PieceEntry, ProgramEntry, sha256,
 };
+use crate::diagnostic::Diagnostic;
 use crate::dialect::Printed;
 use crate::plan::{Inputs, Plan};
 use crate::report::Report;
 use crate::report::model::PieceReport;
-use crate::report::{json, mark_table, run_sheet};
+use crate::report::{json, mark_table, papers, run_sheet};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -21,11 +22,15 @@ pub struct Contents<'a> {
     pub batch: &'a str,
     /// Every file that was read.
     pub taken: &'a BTreeMap<String, Arc<[u8]>>,
+    /// Names of the papers that are wanted besides.
+    pub papers: &'a [&'static str],
 }
 
 /// Files of a folder, their manifest yet to come.
 pub struct Files {
     pub files: BTreeMap<String, Vec<u8>>,
+    /// What was found in making them.
+    pub found: Vec<Diagnostic>,
     name: String,
     batch_file: String,
     effort_ticks: u64,
@@ -65,10 +70,16 @@ impl Contents<'_> {
         files.insert("run-sheet.md".into(), sheet.into_bytes());
         files.insert("marks.csv".into(), mark_table::print(self.report).into_bytes());
         files.insert("report.json".into(), json::print(self.report).into_bytes());
+        let made = papers::Made { report: self.report, inputs: self.inputs, plan: self.plan };
+        let papers = papers::make(self.papers, &made);
+        let found = papers.found();
+        let below = |(path, bytes)| (format!("{}/{path}", papers::FOLDER), bytes);
+        files.extend(papers.files.into_iter().map(below));
         let carried = Carried::of(self.taken.keys().map(String::as_str));
         files.extend(carried.store(self.taken));
         Files {
             files,
+            found,
             name: self.report.batch.clone(),
             batch_file: carried.stored(self.batch),
             effort_ticks: self.report.effort_ticks,
@@ -79,7 +90,7 @@ impl Contents<'_> {
 
 /// The files with their manifest.
 pub fn sealed(folder: Files, continues: Option<Continues>) -> BTreeMap<String, Vec<u8>> {
-    let Files { mut files, name, batch_file, effort_ticks, programs } = folder;
+    let Files { mut files, name, batch_file, effort_ticks, programs, .. } = folder;
     let mut manifest = Manifest::new(&name, batch_file, effort_ticks, &files, programs);
     manifest.continues = continues;
     files.insert(manifest::NAME.to_string(), manifest.print());

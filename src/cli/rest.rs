@@ -7,6 +7,7 @@ use super::halted::{Halted, halted};
 use super::judged::{judge, read_back};
 use super::manifest::{self, Continues, Manifest, PieceEntry, ProgramEntry};
 use super::output::Destination;
+use super::papers;
 use super::planned;
 use super::survey::{Standing, Survey};
 use super::told::Told;
@@ -124,8 +125,10 @@ impl Stopped<'_> {
             report: &report,
             batch: batch_file,
             taken: &files.taken.borrow(),
+            papers: &papers::had(&manifest.files),
         };
         let mut folder = contents.files();
+        found.extend(folder.found.iter().cloned());
         for (path, bytes) in &self.survey.standing.files {
             folder.files.insert(format!("{BEFORE}/{path}"), bytes.clone());
         }

@@ -208,6 +208,10 @@ wire! {
         units: Option<UnitsWord>,
         /// Pieces that need not be made any more; none when left out.
         done: Option<At<String>>,
+        /// Layout of labels for members; plain paper to be cut when left out.
+        labels: Option<At<String>>,
+        /// Layout of tickets for bundles; plain paper to be cut when left out.
+        tickets: Option<At<String>>,
     }
 }
 
@@ -271,6 +275,8 @@ pub(super) fn settle(wire: &Batch, found: &mut Found) -> model::Batch {
         },
         // A file of its own.
         done: model::Done::default(),
+        // Files of their own.
+        labels: model::LabelLayouts::default(),
     }
 }
 

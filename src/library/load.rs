@@ -2,10 +2,10 @@
 
 use super::batch::LibraryText;
 use super::common::Found;
-use super::model::{Batch, Calibration, Library, Line, Stock};
+use super::model::{Batch, Calibration, LabelLayout, Library, Line, Stock};
 use super::reading::At;
 use super::shelf::{self, LibraryList, assemble, open, read};
-use super::{batch, calibration, done, line, stock};
+use super::{batch, calibration, done, label, line, stock};
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::quantity::{Files, Sources, Span, join};
 
@@ -127,6 +127,15 @@ fn gather(
     if let Some(name) = &wire.done {
         let text = open::<done::Done>(files, sources, path, name, found);
         settled.done = text.map(|text| done::settle(&text, found)).unwrap_or_default();
+    }
+    let mut layout = |name: &Option<At<String>>, found: &mut Found| {
+        let text = open::<label::Labels>(files, sources, path, name.as_ref()?, found)?;
+        label::settle(&text, found)
+    };
+    settled.labels.labels = layout(&wire.labels, found);
+    settled.labels.tickets = layout(&wire.tickets, found);
+    if let Some(Err(refusal)) = settled.labels.tickets.as_ref().map(LabelLayout::check_tickets) {
+        found.push(*refusal);
     }
     // Names in these files lead into the library: without it nothing more can be told of them.
     let library = library?;

@@ -1,19 +1,22 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
 use super::dialect::DialectFile;
-use super::{batch, calibration, done, feature, line, measured, profile, rule, shelf, stock};
+use super::{
+    batch, calibration, done, feature, label, line, measured, profile, rule, shelf, stock,
+};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema};
 use serde_json::Value;
 
 /// Every kind of TOML file that has a schema, in the order of the alphabet.
-pub const KINDS: [&str; 11] = [
+pub const KINDS: [&str; 12] = [
     "batch",
     "calibration",
     "dialect",
     "done",
     "features",
+    "labels",
     "library",
     "line",
     "measured",
@@ -30,6 +33,7 @@ pub fn schema(kind: &str) -> Option<String> {
         "dialect" => of::<DialectFile>(),
         "done" => of::<done::Done>(),
         "features" => of::<feature::FeatureFile>(),
+        "labels" => of::<label::Labels>(),
         "library" => of::<shelf::LibraryList>(),
         "line" => of::<line::Line>(),
         "measured" => of::<measured::Measured>(),

@@ -1,6 +1,7 @@
 //! The mark table in CSV (RFC 4180): one line a piece, in the order they drop. For label
 //! printers, packing lists and spreadsheets.
 
+use super::csv::row;
 use super::model::Report;
 use crate::quantity::Length;
 
@@ -26,14 +27,14 @@ const HEADS: [&str; 14] = [
 /// from 1; `drawn` changes when the drawing does.
 pub fn print(report: &Report) -> String {
     let mut table = String::new();
-    row(&mut table, HEADS.map(str::to_string));
+    row(&mut table, &HEADS.map(str::to_string));
     let mut order = 0_usize;
     for run in &report.runs {
         for (position, piece) in run.pieces.iter().enumerate() {
             order += 1;
             row(
                 &mut table,
-                [
+                &[
                     order.to_string(),
                     piece.serial.to_string(),
                     piece.printed.clone().unwrap_or_default(),
@@ -53,36 +54,4 @@ pub fn print(report: &Report) -> String {
         }
     }
     table
-}
-
-fn row(table: &mut String, fields: [String; 14]) {
-    for (i, field) in fields.iter().enumerate() {
-        if i > 0 {
-            table.push(',');
-        }
-        table.push_str(&quoted(field));
-    }
-    table.push_str("\r\n");
-}
-
-/// A field in quotes where it needs them. A text that a spreadsheet would take for a formula is
-/// kept as it is inside quotes: marks must come out as they are printed on the piece.
-fn quoted(field: &str) -> String {
-    if field.contains([',', '"', '\n', '\r']) || field.starts_with([' ', '=', '+', '@']) {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field.to_string()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn quotes_what_would_break_a_line() {
-        assert_eq!(quoted("N1-S1"), "N1-S1");
-        assert_eq!(quoted("wall, 3\" pipe"), "\"wall, 3\"\" pipe\"");
-        assert_eq!(quoted("a\nb"), "\"a\nb\"");
-    }
 }

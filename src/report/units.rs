@@ -136,6 +136,15 @@ pub fn mass(mass: Mass, units: Units) -> String {
     }
 }
 
+/// The mass of one piece without its unit, to ten grams or a hundredth of a pound.
+pub fn piece_mass(mass: Mass, units: Units) -> String {
+    let mg = i128::from(mass.mg());
+    match units {
+        Units::Millimetres => decimal(mg, 1_000_000, 2),
+        Units::Inches => decimal(mg * 100, HUNDRED_POUNDS, 2),
+    }
+}
+
 /// Without zeros behind the point that say nothing.
 fn plain(figure: &str) -> String {
     let shown = if figure.contains('.') {
@@ -192,5 +201,7 @@ mod tests {
         assert_eq!(strip(Length::from_mm(3_048), Millimetres, 2), "3.05");
         assert_eq!(mass(Mass::from_mg(45_359_237), Inches), "100.0");
         assert_eq!(mass(Mass::from_mg(45_359_237), Millimetres), "45.4");
+        assert_eq!(piece_mass(Mass::from_mg(453_592), Inches), "1.00");
+        assert_eq!(piece_mass(Mass::from_mg(1_234_567), Millimetres), "1.23");
     }
 }

@@ -117,9 +117,31 @@ impl Unrolled {
         corners
     }
 
+    /// Middles of the bends: where across, and from where to where along a member.
+    pub fn bends(&self, shape: &Shape) -> Vec<(Length, Length, Length)> {
+        let starts = self.end_line(shape.start, |inward| inward);
+        let ends = self.end_line(shape.end, |inward| shape.length - inward);
+        // A sloped cut runs straight over a bend, from one lane's edge to the next one's.
+        let over = |line: &[(Length, Length)], bend: usize, square: Length| match (
+            line.get(2 * bend - 1),
+            line.get(2 * bend),
+        ) {
+            (Some(one), Some(next)) => one.0 + (next.0 - one.0).half(),
+            _ => square,
+        };
+        (1..self.lanes.len())
+            .filter_map(|bend| {
+                let (upper, lower) = (self.lanes.get(bend - 1)?, self.lanes.get(bend)?);
+                let y = lower.flat.1 + (upper.flat.0 - lower.flat.1).half();
+                Some((y, over(&starts, bend, Length::ZERO), over(&ends, bend, shape.length)))
+            })
+            .collect()
+    }
+
     fn end_line(&self, end: EndShape, x: impl Fn(Length) -> Length) -> Vec<(Length, Length)> {
         let (low, high) = self.edges();
         let EndShape::Slope { rise, run } = end else {
+            // Two corners; a sloped end has two for each lane.
             return vec![(x(Length::ZERO), high), (x(Length::ZERO), low)];
         };
         // How far inward of the long point the cut lies at this place across the section.

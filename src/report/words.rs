@@ -43,6 +43,11 @@ pub fn count(n: usize, word: &str) -> String {
     format!("{n} {word}{}", if n == 1 { "" } else { "s" })
 }
 
+/// A job as papers name it, with the revision it is made from: `KP26 rev. B`.
+pub fn job_and_revision(job: &str, revision: &str) -> String {
+    if revision.is_empty() { job.to_string() } else { format!("{job} rev. {revision}") }
+}
+
 /// Word for a usage, as papers and the mark table have it.
 pub const fn usage(usage: Usage) -> &'static str {
     match usage {

@@ -206,6 +206,7 @@ pub fn compile(shop: &Shop, calibration: &Calibration) -> Plan {
         shift: None,
         units: Units::Millimetres,
         done: Done::default(),
+        labels: LabelLayouts::default(),
     };
     let inputs = Inputs {
         batch: &batch,

@@ -339,9 +339,14 @@ fn what_is_not_begun_is_compiled_with_the_new_calibration() {
 fn the_demo_is_stopped_and_gone_on_with() {
     let shop = Shop::new();
     shop.copy_from("fixtures/boatshed", "demo");
-    shop.exits(0, &["compile", "demo/batch.toml", "--out", "out"]);
+    shop.exits(0, &["compile", "demo/batch.toml", "--out", "out", "--papers"]);
     shop.edit("demo/first-off.toml", "../../target/boatshed", "../out");
     shop.exits(0, &["first-off", "demo/first-off.toml", "--rest", "rest"]);
+    // The rest has the papers that its folder had.
+    assert_eq!(shop.names("rest/papers"), shop.names("out/papers"));
+    let page = shop.read("rest/papers/run-sheet.html");
+    assert!(page.contains("First: where the line stands"), "{page}");
+    assert!(shop.read("rest/papers/schedule.html").contains(" made before"));
     let verified = shop.exits(0, &["verify", "rest"]);
     assert!(verified.out.contains("every piece of the batch is made once"), "{}", verified.out);
     let named = |folder: &str| -> Vec<String> {

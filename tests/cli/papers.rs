@@ -462,3 +462,46 @@ fn the_page_replaces_a_page_and_nothing_else() {
     let nowhere = shop.exits(2, &["preview", "batch.toml", "--html", "no/such/page.html"]);
     assert!(nowhere.err.contains("E0906"), "{}", nowhere.err);
 }
+
+/// Papers lie beside the programs, in the manifest as everything else; nothing else changes.
+#[test]
+fn papers_of_the_floor_are_written_when_they_are_asked_for() {
+    let shop = Shop::new();
+    let compile = |out: &str, asked: &[&str]| {
+        shop.run(&[&["compile", "batch.toml", "--out", out], asked].concat())
+    };
+    assert_eq!(compile("plain", &[]).code, Some(0));
+    assert_eq!(compile("out", &["--papers"]).code, Some(0));
+    let all = ["run-sheet.html", "run-sheet.pdf", "schedule.csv", "schedule.html", "schedule.pdf"];
+    let names = shop.names("out/papers");
+    assert!(all.iter().all(|name| names.iter().any(|n| n == name)), "{names:?}");
+    for (file, bytes) in shop.files("plain") {
+        if file != "manifest.json" {
+            assert!(shop.files("out")[&file] == bytes, "{file}");
+        }
+    }
+    shop.exits(0, &["verify", "out"]);
+    assert_eq!(compile("one", &["--papers=schedule"]).code, Some(0));
+    let [csv, html, pdf] = ["schedule.csv", "schedule.html", "schedule.pdf"];
+    assert_eq!(shop.names("one/papers"), [csv, html, pdf]);
+    let slip = compile("no", &["--papers=shedule"]);
+    assert_eq!(slip.code, Some(2));
+    assert!(slip.err.contains("'schedule'"), "{}", slip.err);
+    assert!(!shop.path("no").exists());
+    shop.edit("out/papers/schedule.csv", "SS1", "SS2");
+    shop.exits(1, &["verify", "out"]).finds("E0912");
+}
+
+/// A name in letters that PDF papers cannot be set in is told, and only where they are made.
+#[test]
+fn a_letter_that_papers_cannot_be_set_in_is_told() {
+    let shop = Shop::new();
+    shop.edit("job.members", "job SS1 \"small shop\"", "job SS1 \"東 shop\"");
+    let run = shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    assert_eq!(run.found("W0924"), 0);
+    let run = shop.exits(0, &["compile", "batch.toml", "--out", "out", "--papers"]);
+    assert_eq!(run.found("W0924"), 1, "{}", run.err);
+    assert!(run.err.contains("`東`") && run.err.contains("[6771]"), "{}", run.err);
+    assert!(shop.read("out/papers/run-sheet.html").contains("東 shop"));
+    shop.exits(0, &["verify", "out"]);
+}

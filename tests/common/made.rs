@@ -57,6 +57,7 @@ pub fn plain_batch(keep: Length, change_worth: Length) -> Batch {
         shift: None,
         units: Units::Millimetres,
         done: Done::default(),
+        labels: LabelLayouts::default(),
     }
 }
 

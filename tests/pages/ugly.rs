@@ -52,3 +52,18 @@ pub fn files(units: &str) -> MemoryFiles {
     files.0.insert(BATCH.into(), batch.into_bytes());
     files
 }
+
+/// The same with a frame in forty copies, each a bundle, and one whose title and marks are in
+/// letters that the font of papers does not have.
+pub fn bundles(units: &str) -> MemoryFiles {
+    let mut files = files(units);
+    let more = r#"
+frame Forty-bundles-of-packers-for-the-eastern-slipway wall "東の壁, الجدار, a wall of many packers" profile C90 quantity 40 {
+  member packer-that-goes-below-the-winch nogging length 300 { dimple both ends at 20 }
+}
+"#;
+    if let Some(job) = files.0.get_mut("ugly.members") {
+        job.extend(more.bytes());
+    }
+    files
+}

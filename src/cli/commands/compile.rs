@@ -3,6 +3,7 @@ use crate::cli::args::TEMPLATE;
 use crate::cli::exit::Exit;
 use crate::cli::folder::{self, Contents};
 use crate::cli::output::Destination;
+use crate::cli::papers::Asked;
 use crate::cli::planned::{self, Effort};
 use crate::diagnostic::any_error;
 use crate::library::model::Units;
@@ -19,6 +20,7 @@ use std::path::PathBuf;
     help_template = TEMPLATE,
     before_help = "Examples:
   coilwright compile batch.toml --out today
+  coilwright compile batch.toml --out today --papers
   coilwright compile batch.toml --out today --effort thorough
 "
 )]
@@ -32,6 +34,8 @@ pub struct Compile {
     /// How hard to look: quick, normal, thorough, or work ticks; else as the batch says
     #[arg(long, value_name = "EFFORT")]
     effort: Option<Effort>,
+    #[command(flatten)]
+    papers: Asked,
 }
 
 impl Compile {
@@ -64,8 +68,11 @@ impl Compile {
             report: &report,
             batch: &opened.named.name,
             taken: &opened.named.files.taken(),
+            papers: &self.papers.names(),
         };
-        let files = folder::sealed(contents.files(), None);
+        let folder = contents.files();
+        opened.found.extend(folder.found.iter().cloned());
+        let files = folder::sealed(folder, None);
         if let Err(refusal) = destination.publish(&files, &session.interrupt) {
             opened.found.push(*refusal);
             return console.tell(opened.told());

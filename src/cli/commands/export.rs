@@ -1,20 +1,14 @@
-use crate::check;
-use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
-use crate::cli::disk::{DiskFiles, put, read_file, unwritten};
 use crate::cli::exit::Exit;
-use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1104, E1105};
+use crate::cli::{Session, fresh, members};
+use crate::diagnostic::codes::exchange::E1104;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::exchange::{self, Choice};
 use crate::library::model::Library;
-use crate::library::{MARK_TEXT, load_library};
 use crate::member::model::Job;
-use crate::member::resolve::resolve;
-use crate::quantity::{ReadFault, Span};
 use clap::{Args, ValueEnum};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Write a job as JSON, an IFC model or DSTV NC files
 #[derive(Debug, Args)]
@@ -84,28 +78,7 @@ impl Export {
     }
 
     fn job(&self, told: &mut Told) -> Option<(Job, Library)> {
-        let files = DiskFiles::here();
-        let mut names: Vec<(String, Option<Span>)> = Vec::new();
-        for path in &self.files {
-            match shown(path) {
-                Ok(name) => names.push((name, None)),
-                Err(refusal) => told.found.push(*refusal),
-            }
-        }
-        let library = match shown(&self.library) {
-            Ok(name) => name,
-            Err(refusal) => {
-                told.found.push(*refusal);
-                return None;
-            }
-        };
-        let (library, found) = load_library(&files, &mut told.sources, &library);
-        told.found.extend(found);
-        let library = library?;
-        let (mut jobs, found) = resolve(&files, &mut told.sources, &names, &library, MARK_TEXT);
-        told.found.extend(found);
-        // What is wrong with a member would be wrong in every format.
-        told.found.extend(check::check(&jobs, &library).diagnostics);
+        let (mut jobs, library) = members::checked(&self.files, &self.library, told)?;
         if jobs.len() > 1 {
             told.found.push(
                 Diagnostic::new(&E1104, format!("these files are {} jobs", jobs.len()))
@@ -135,19 +108,20 @@ impl Export {
         let out = self.out.display();
         let mut page = match self.form {
             OutForm::Json => {
-                put_new(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
+                fresh::file(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
                 format!("Wrote {out}: {members} members with {features} features.\n")
             }
             OutForm::Ifc => {
                 let text = exchange::ifc::write(job, &drawn, library, &choice)?;
-                put_new(&self.out, &text).map_err(one)?;
+                fresh::file(&self.out, &text).map_err(one)?;
                 format!(
                     "Wrote {out}: {members} members, laid out side by side, not as they stand.\n"
                 )
             }
             OutForm::Nc => {
                 let parts = exchange::nc::write(job, library, &choice)?;
-                self.folder(&parts).map_err(one)?;
+                let files = parts.iter().map(|part| (part.name.as_str(), part.text.as_str()));
+                fresh::folder(&self.out, files).map_err(one)?;
                 format!(
                     "Wrote {} parts to {out}. Check one at the machine that reads them.\n",
                     parts.len()
@@ -171,47 +145,4 @@ impl Export {
         }
         Ok(page)
     }
-
-    /// All files into a new folder, or none.
-    fn folder(&self, parts: &[exchange::nc::Part]) -> Result<(), Box<Diagnostic>> {
-        if self.out.exists() {
-            return Err(in_the_way(&self.out));
-        }
-        let above =
-            self.out.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let write = || -> std::io::Result<()> {
-            let folder = tempfile::Builder::new().prefix(".export-").tempdir_in(above)?;
-            for part in parts {
-                std::fs::write(folder.path().join(&part.name), &part.text)?;
-            }
-            #[cfg(unix)]
-            {
-                use std::os::unix::fs::PermissionsExt;
-                std::fs::set_permissions(folder.path(), std::fs::Permissions::from_mode(0o755))?;
-            }
-            let staged = folder.keep();
-            std::fs::rename(&staged, &self.out).inspect_err(|_| {
-                let _left_behind = std::fs::remove_dir_all(&staged);
-            })
-        };
-        write().map_err(|error| Box::new(unwritten(&self.out, &error)))
-    }
-}
-
-fn in_the_way(path: &Path) -> Box<Diagnostic> {
-    Box::new(
-        Diagnostic::new(&E1105, format!("something stands at `{}` already", path.display()))
-            .note("it is left as it is")
-            .help("give another name after --out, or move it away"),
-    )
-}
-
-/// Writes a file that is not there yet, or holds the same already.
-fn put_new(path: &Path, text: &str) -> Result<(), Box<Diagnostic>> {
-    match read_file(path) {
-        Err(ReadFault::Missing) => {}
-        Ok(stands) if stands == text.as_bytes() => return Ok(()),
-        _ => return Err(in_the_way(path)),
-    }
-    put(path, ".export-", text)
 }

@@ -79,4 +79,9 @@ E0922 "starter-not-empty" Error "a starter folder is wanted where something lies
 
 E0923 "no-such-setting" Error "a setting is asked for that a batch does not have"
 "`config show` lists every setting of a batch, its line, rack, library and controller, with the file and line that says so. Keys are those of the files, behind the kind of file: `line.feed.speed`, `stock.coil.K-1.length`; those of the batch stand alone. A key may be cut short: `line.feed` shows all below it."
+
+W0924 "letter-not-in-font" Warning "a paper's font does not have a letter"
+"Papers in PDF are set in one font that is embedded in them, letter after letter from left to right. It has Latin, Greek, Cyrillic, Armenian and Georgian letters and most signs. A name holds a letter it does not have, or one of a script that is written otherwise: from right to left, with accents apart from their letters, or with letters that change beside each other.
+
+On PDF such a letter stands as its Unicode number in brackets, so that two marks that differ still differ. Programs, HTML, CSV and Markdown have the name as it is; what the line's marker can print is another question, and the dialect answers it."
 }

@@ -13,6 +13,7 @@
 //! | x09nn | files, output, usage; from x0951 on pieces that were taped |
 //! | x10nn | plain lists of lengths to be cut from stock |
 //! | x11nn | lists and open formats, in and out |
+//! | x12nn | drawings and labels |
 //!
 //! The first letter is the usual severity: E error, W warning, N note.
 
@@ -52,7 +53,7 @@ pub(crate) use codes;
 
 areas!(
     grammar, resolve, library, member, line, stock, dialect, replay, files, measured, cutting,
-    exchange
+    exchange, labels
 );
 
 /// The code of this number, in any case.

@@ -1,4 +1,5 @@
 use super::done::Done;
+use super::label::LabelLayouts;
 use crate::member::model::ProfileId;
 use crate::quantity::{Length, Time};
 use std::sync::Arc;
@@ -105,4 +106,6 @@ pub struct Batch {
     pub units: Units,
     /// What of it need not be made any more.
     pub done: Done,
+    /// How its labels are laid out.
+    pub labels: LabelLayouts,
 }

@@ -6,6 +6,7 @@ mod dialect;
 mod done;
 mod ends;
 mod feature_type;
+mod label;
 mod likeness;
 mod line;
 mod measured;
@@ -25,6 +26,7 @@ pub use dialect::{
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
 pub use feature_type::{FeatureType, Form, OutlineForm, Purpose};
+pub use label::{LabelLayout, LabelLayouts, LabelPaper};
 pub use likeness::Likeness;
 pub use line::{
     Feed, Firing, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp,

@@ -138,6 +138,7 @@ fn kind_with(keys: &[&str]) -> Option<&'static str> {
         ("a rule set", &["rule"]),
         ("a calibration", &["applied-by", "applied_by"]),
         ("a file of taped pieces", &["tape", "piece"]),
+        ("a layout of labels", &["label", "sheet", "roll"]),
         ("a dialect", &["characters", "line-end", "line_end"]),
         ("a library", &["features", "profiles", "rules", "shipped"]),
     ];

@@ -4,46 +4,47 @@ use crate::library::model::AppliedBy;
 use crate::plan::Inputs;
 use crate::quantity::Length;
 use crate::report::continues::{Continues, StoodPiece};
-use crate::report::markdown::{item, prose, table, text};
+use crate::report::sheet::model::{Block, Cell, Table, Words};
 use crate::report::units::{figure, short};
 use crate::report::words::count;
 
 /// The section; nothing where the batch begins by itself.
-pub fn print(continues: Option<&Continues>, inputs: &Inputs<'_>) -> String {
+pub fn blocks(continues: Option<&Continues>, inputs: &Inputs<'_>) -> Vec<Block> {
     let units = inputs.batch.units;
-    let Some(of) = continues else { return String::new() };
+    let Some(of) = continues else { return Vec::new() };
     let after = &of.after;
-    let mut sheet = String::from("## First: where the line stands\n\n");
-    sheet.push_str(&prose(
-        &format!(
+    let mut blocks = vec![Block::Heading(2, "First: where the line stands".into())];
+    blocks.push(Block::Prose(
+        format!(
             "This is the rest of batch {}. Program {} was stopped after piece {} ({} {}), as {} \
              said on {}. {} of that batch need not be made again.",
-            text(&of.batch),
-            text(&of.program),
+            of.batch,
+            of.program,
             after.serial,
-            text(&after.frame),
-            text(&after.mark),
-            text(&of.said_by),
-            text(&of.said_on),
+            after.frame,
+            after.mark,
+            of.said_by,
+            of.said_on,
             count(of.done, "piece"),
-        ),
-        0,
+        )
+        .into(),
     ));
-    sheet.push('\n');
     match (&of.finish, of.position_kept) {
         (Some(finish), _) => {
-            sheet.push_str(&item(
-                "Position kept: the strip stands right after that cut, and nothing has moved, \
-                 fired or been opened since. If that is not so, stop here: the pieces below are \
-                 scrap, and the rest is compiled again with `position = \"lost\"`.",
+            let kept = "Position kept: the strip stands right after that cut, and nothing has \
+                        moved, fired or been opened since. If that is not so, stop here: the \
+                        pieces below are scrap, and the rest is compiled again with ";
+            blocks.push(Block::Item(Words::from(kept).code("position = \"lost\"").plain(".")));
+            let run = "Do not feed. Set the counter to nought where the line stands, and run \
+                       program ";
+            blocks.push(Block::Item(
+                Words::from(run)
+                    .bold(&finish.program)
+                    .plain(", file ")
+                    .code(&finish.file)
+                    .plain(": it finishes with the old calibration what was begun with it."),
             ));
-            sheet.push_str(&item(&format!(
-                "Do not feed. Set the counter to nought where the line stands, and run program \
-                 **{}**, file `{}`: it finishes with the old calibration what was begun with it.",
-                text(&finish.program),
-                finish.file
-            )));
-            sheet.push_str(&item(match inputs.calibration.applied_by {
+            let then = match inputs.calibration.applied_by {
                 AppliedBy::Coilwright => {
                     "When its last piece has dropped, go on with run 1: the new calibration \
                      counts from there."
@@ -52,23 +53,26 @@ pub fn print(continues: Option<&Continues>, inputs: &Inputs<'_>) -> String {
                     "The controller applies the calibration: leave its figures as they are until \
                      the last of these has dropped. Enter the new ones then, and go on with run 1."
                 }
-            }));
-            sheet.push_str(&format!("\n{}\n", listed(&finish.pieces)));
+            };
+            blocks.push(Block::Item(then.into()));
+            blocks.push(listed(&finish.pieces));
         }
-        (None, true) => sheet.push_str(&item("Position kept: go on with run 1.")),
-        (None, false) => sheet.push_str(&item(
-            "Position lost: cut the strip by hand, once, and throw away what drops. The fresh edge \
-             at the shear is where run 1 begins. If more of the coil has gone through, measure \
-             what is left and compile again with `left`.",
-        )),
+        (None, true) => blocks.push(Block::Item("Position kept: go on with run 1.".into())),
+        (None, false) => {
+            let lost = "Position lost: cut the strip by hand, once, and throw away what drops. \
+                        The fresh edge at the shear is where run 1 begins. If more of the coil \
+                        has gone through, measure what is left and compile again with ";
+            blocks.push(Block::Item(Words::from(lost).code("left").plain(".")));
+        }
     }
     if of.marked_nm > 0 {
-        sheet.push_str(&item(&format!(
+        let marked = format!(
             "The first {} {} behind the edge bear strokes of the old program: run 1 cuts them off \
              as scrap.",
             figure(Length::from_nm(of.marked_nm), units),
             short(units)
-        )));
+        );
+        blocks.push(Block::Item(marked.into()));
     }
     for (what, pieces) in [
         (
@@ -79,25 +83,25 @@ pub fn print(continues: Option<&Continues>, inputs: &Inputs<'_>) -> String {
         ("No good, taken out of the bundle and made again with a new serial", &of.again),
     ] {
         if !pieces.is_empty() {
-            sheet.push_str(&format!("\n{what}:\n\n{}", listed(pieces)));
+            blocks.push(Block::Caption(format!("{what}:").into()));
+            blocks.push(listed(pieces));
         }
     }
-    sheet.push('\n');
-    sheet
+    blocks
 }
 
-fn listed(pieces: &[StoodPiece]) -> String {
-    let rows: Vec<Vec<String>> = pieces
+fn listed(pieces: &[StoodPiece]) -> Block {
+    let rows: Vec<Vec<Cell>> = pieces
         .iter()
         .map(|piece| {
             let copy = if piece.copy > 1 { format!(" no. {}", piece.copy) } else { String::new() };
             vec![
-                piece.serial.to_string(),
-                text(&piece.job),
-                format!("{}{copy}", text(&piece.frame)),
-                text(&piece.mark),
+                piece.serial.to_string().into(),
+                piece.job.as_str().into(),
+                format!("{}{copy}", piece.frame).into(),
+                piece.mark.as_str().into(),
             ]
         })
         .collect();
-    table(&["serial", "job", "frame", "mark"], &[0], &rows)
+    Block::Table(Table::new(&["serial", "job", "frame", "mark"], &[0], rows))
 }

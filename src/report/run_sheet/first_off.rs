@@ -7,39 +7,35 @@ use crate::member::model::{
 };
 use crate::plan::{Inputs, PlannedPiece, Run};
 use crate::quantity::{Length, Tolerance};
-use crate::report::markdown::{prose, table, text};
 use crate::report::model::{PieceReport, RunReport};
+use crate::report::sheet::model::{Block, Cell, Table, Words, bold};
 use crate::report::units::{figure, fraction, outline, tolerance};
 use crate::report::words::end_shape;
 use std::collections::BTreeSet;
 
+/// Letters there is room for where a reading is written down.
+const MEASURED: usize = 10;
+
 /// The first piece, and one table for each further shape at the first piece of it, with the
 /// serials of these pieces. Shapes in `taped` stand on the sheet already.
-pub fn print(
+pub fn blocks(
     run: &RunReport,
     planned: &Run,
     inputs: &Inputs<'_>,
     taped: &mut BTreeSet<String>,
-) -> (String, BTreeSet<u32>) {
-    let mut sheet = String::from("### First piece\n\n");
+) -> (Vec<Block>, BTreeSet<u32>) {
     let mut serials = BTreeSet::new();
     let units = inputs.batch.units;
-    let Some(first) = run.pieces.first() else { return (String::new(), serials) };
-    sheet.push_str(&prose(
-        &format!(
-            "Stop after **serial {}** ({} {} {}). Tape it; go on when all of it is within \
+    let Some(first) = run.pieces.first() else { return (Vec::new(), serials) };
+    let how = Words::from("Stop after ").bold(format!("serial {}", first.serial)).plain(format!(
+        " ({} {} {}). Tape it; go on when all of it is within \
              tolerance. Hook the tape at the leading end, long point. Where (T …) stands, the \
              drawing measures from the trailing end: tape that figure from there; (M …) from the \
              middle. Of what lies at an end the figure is the inner edge, of holes and dimples \
              the centre.",
-            first.serial,
-            text(&first.job),
-            text(&first.frame),
-            text(&first.mark)
-        ),
-        0,
+        first.job, first.frame, first.mark
     ));
-    sheet.push('\n');
+    let mut blocks = vec![Block::Heading(3, "First piece".into()), Block::Prose(how)];
     let mut further = false;
     for (i, (piece, of)) in run.pieces.iter().zip(&planned.pieces).enumerate() {
         // A shape made end first lies the other way round under the tape.
@@ -50,61 +46,52 @@ pub fn print(
         }
         if i > 0 && !further {
             further = true;
-            sheet.push_str("### First of each further shape\n\n");
+            blocks.push(Block::Heading(3, "First of each further shape".into()));
         }
         serials.insert(piece.serial);
-        sheet.push_str(&one(piece, of, inputs.library, units));
+        blocks.extend(one(piece, of, inputs.library, units));
     }
-    (sheet, serials)
+    (blocks, serials)
 }
 
-fn one(piece: &PieceReport, of: &PlannedPiece, library: &Library, units: Units) -> String {
+fn one(piece: &PieceReport, of: &PlannedPiece, library: &Library, units: Units) -> [Block; 2] {
     let turned = of.turned.then(|| of.shape.turned()).flatten();
     let shape = turned.as_ref().unwrap_or(&of.shape);
-    let mut sheet = format!(
-        "**Serial {}**: {} {} {}, {}{}\n\n",
-        piece.serial,
-        text(&piece.job),
-        text(&piece.frame),
-        text(&piece.mark),
-        piece.usage,
-        if piece.turned { ", comes off end first and is taped so" } else { "" }
-    );
-    let blank = String::new;
-    let mut rows = vec![vec![
-        "**length**".to_string(),
-        blank(),
-        blank(),
-        figure(shape.length, units),
-        fraction(shape.length, units).map_or_else(blank, |fraction| format!("= {fraction}")),
-        tolerance(shape.length_tolerance, units),
-        blank(),
+    let PieceReport { job, frame, mark, usage, .. } = piece;
+    let turned = if piece.turned { ", comes off end first and is taped so" } else { "" };
+    let caption = bold(format!("Serial {}", piece.serial))
+        .plain(format!(": {job} {frame} {mark}, {usage}{turned}"));
+    let fraction = fraction(shape.length, units).map(|fraction| format!("= {fraction}"));
+    let mut rows: Vec<Vec<Cell>> = vec![vec![
+        bold("length").into(),
+        "".into(),
+        "".into(),
+        figure(shape.length, units).into(),
+        fraction.unwrap_or_default().into(),
+        tolerance(shape.length_tolerance, units).into(),
+        "".into(),
     ]];
     for (end, word) in [(shape.start, "leading end"), (shape.end, "trailing end")] {
         if end != EndShape::Square {
-            let cut = vec![word.to_string(), blank(), blank(), end_shape(end)];
-            rows.push([cut, vec![blank(), blank(), blank()]].concat());
+            let mut row: Vec<Cell> = vec![word.into(), "".into(), "".into(), end_shape(end).into()];
+            row.resize(7, Cell::default());
+            rows.push(row);
         }
     }
     rows.extend(features(shape, library, units));
-    sheet.push_str(&table(
-        &["what", "on", "no.", "first", "last", "tol.", "measured"],
-        &[2],
-        &rows,
-    ));
-    sheet.push('\n');
-    sheet
+    let heads = ["what", "on", "no.", "first", "last", "tol.", "measured"];
+    [Block::Caption(caption), Block::Table(Table::new(&heads, &[2], rows).with_room(6, MEASURED))]
 }
 
 /// One row for each kind of feature of one size in one place across: how many there are, the
 /// first and the last.
-fn features(shape: &Shape, library: &Library, units: Units) -> Vec<Vec<String>> {
+fn features(shape: &Shape, library: &Library, units: Units) -> Vec<Vec<Cell>> {
     let alike = |f: &Feature| (f.kind, f.faces, f.across, f.outline);
     let mut groups: Vec<(FeatureTypeId, Faces, Length, Outline)> =
         shape.features.iter().map(alike).collect();
     groups.sort_unstable();
     groups.dedup();
-    let mut rows = Vec::new();
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
     for group in groups {
         let mut of_it: Vec<&Feature> =
             shape.features.iter().filter(|f| alike(f) == group).collect();
@@ -115,16 +102,16 @@ fn features(shape: &Shape, library: &Library, units: Units) -> Vec<Vec<String>> 
         let name = library.feature(kind).map_or("feature", |kind| &*kind.name);
         let allowed = [Some(first), last].map(|f| f.map(|f| allowed(f, units)));
         rows.push(vec![
-            format!("{} {}", text(name), outline(size, units)),
-            on(faces, across, units),
-            of_it.len().to_string(),
-            place(first, shape, units),
-            last.map_or_else(String::new, |f| place(f, shape, units)),
+            format!("{name} {}", outline(size, units)).into(),
+            on(faces, across, units).into(),
+            of_it.len().to_string().into(),
+            place(first, shape, units).into(),
+            last.map_or_else(String::new, |f| place(f, shape, units)).into(),
             match allowed {
-                [Some(a), Some(b)] if a != b => format!("{a}; {b}"),
-                [a, _] => a.unwrap_or_default(),
+                [Some(a), Some(b)] if a != b => format!("{a}; {b}").into(),
+                [a, _] => a.unwrap_or_default().into(),
             },
-            String::new(),
+            "".into(),
         ]);
     }
     rows

@@ -1,15 +1,16 @@
-//! The run sheet in Markdown: what the operator has in hand at the line, coil after coil.
+//! The run sheet: what the operator has in hand at the line, coil after coil.
 
 mod continues;
 mod first_off;
 mod order;
 mod set_up;
 
-use super::markdown::{item, prose, table, text};
-use super::model::{Report, RunReport, WaivedReport};
+use super::model::{JobReport, Report, RunReport, StripKind, WaivedReport};
 use super::preview_text::set_ups;
+use super::sheet::markdown;
+use super::sheet::model::{Block, Cell, Section, Sheet, Table, Words, bold};
 use super::units::{figure, long, resolution, section, short, strip, thickness};
-use super::words::{count, hours, percent};
+use super::words::{count, hours, job_and_revision, percent};
 use crate::library::model::Units;
 use crate::plan::{Inputs, Plan, Run};
 use crate::quantity::{Length, Time};
@@ -32,140 +33,147 @@ pub const CAUTIONS: &[&str] = &[
      resume; inspect or scrap what is in the line, and thread up afresh.",
 ];
 
-/// The sheet.
+/// The sheet in Markdown.
 pub fn print(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
+    markdown::print(&sheet(report, inputs, plan))
+}
+
+/// The sheet, whatever it is printed as: what holds for all runs, then a section for each.
+pub fn sheet(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Sheet {
+    let job_name = |job: &JobReport| job_and_revision(&job.job, &job.revision);
+    let jobs: Vec<String> = report.jobs.iter().map(job_name).collect();
+    let section = |own_page, blocks| Section { jobs: jobs.clone(), own_page, blocks };
+    let mut sections = vec![section(true, before_all(report, inputs, plan))];
+    let mut before: Option<&RunReport> = None;
+    // Shapes whose dimensions stand on the sheet already.
+    let mut taped = BTreeSet::new();
+    for (run, planned) in report.runs.iter().zip(&plan.runs) {
+        let of_run = |job: &&JobReport| run.pieces.iter().any(|piece| piece.job == job.job);
+        sections.push(Section {
+            jobs: report.jobs.iter().filter(of_run).map(job_name).collect(),
+            own_page: true,
+            blocks: one_run(run, planned, before, inputs, &mut taped),
+        });
+        before = Some(run);
+    }
+    sections.push(section(false, after(report, inputs, plan)));
+    Sheet { kind: "Run sheet", batch: report.batch.clone(), units: inputs.batch.units, sections }
+}
+
+/// What holds for all runs.
+fn before_all(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
     let units = inputs.batch.units;
-    let mut sheet = format!("# Run sheet: batch {}\n\n", text(&report.batch));
-    sheet.push_str(&prose(
-        &format!(
-            "Line {}, programs for `{}`, calibration of {} (applied by the {}). {}, {}, {} {} of \
-             strip, {} planned.",
-            text(&report.line),
-            report.dialect,
-            text(&report.calibration),
-            if report.calibration_applied_by == "controller" { "controller" } else { "program" },
-            count(report.runs.len(), "run"),
-            count(report.total.pieces, "piece"),
-            strip(Length::from_nm(report.total.account.used_nm), units, 1),
-            long(units),
-            hours(Time::from_ns(report.total.planned_ns)),
+    let applied_by =
+        if report.calibration_applied_by == "controller" { "controller" } else { "program" };
+    let mut blocks = vec![
+        Block::Prose(
+            Words::from(format!("Line {}, programs for ", report.line))
+                .code(report.dialect.as_str())
+                .plain(format!(
+                    ", calibration of {} (applied by the {applied_by}). {}, {}, {} {} of strip, {} \
+                     planned.",
+                    report.calibration,
+                    count(report.runs.len(), "run"),
+                    count(report.total.pieces, "piece"),
+                    strip(Length::from_nm(report.total.account.used_nm), units, 1),
+                    long(units),
+                    hours(Time::from_ns(report.total.planned_ns)),
+                )),
         ),
-        0,
-    ));
-    sheet.push_str(&format!("\n{} Programs have the exact figures.\n\n", resolution(units)));
+        Block::Prose(format!("{} Programs have the exact figures.", resolution(units)).into()),
+    ];
     if report.cut_short {
-        sheet.push_str("The search for this plan was cut short.\n\n");
+        blocks.push(Block::Prose("The search for this plan was cut short.".into()));
     }
-    sheet.push_str(&jobs(report));
-    sheet.push_str(&continues::print(report.continues.as_ref(), inputs));
-    sheet.push_str("## Before you start\n\n");
-    for caution in CAUTIONS {
-        sheet.push_str(&item(caution));
-    }
-    sheet.push('\n');
-    sheet.push_str(&to_know(report, units));
-    sheet.push_str("## Stations and tools\n\n");
-    sheet.push_str(&set_up::stations(inputs, plan));
-    sheet.push_str(
-        "Line checked, guards closed, tooling as listed: ______________ (name)  ________ \
-         (time)\n\n",
-    );
-    sheet.push_str("## Runs in order\n\n");
-    let rows: Vec<Vec<String>> = report
+    blocks.extend(jobs(report));
+    blocks.extend(continues::blocks(report.continues.as_ref(), inputs));
+    blocks.push(Block::Heading(2, "Before you start".into()));
+    blocks.push(Block::Cautions(CAUTIONS.iter().map(|caution| Words::from(*caution)).collect()));
+    blocks.extend(to_know(report, units));
+    blocks.push(Block::Heading(2, "Stations and tools".into()));
+    blocks.extend(set_up::stations(inputs, plan));
+    blocks.push(Block::SignOff(
+        Words::from("Line checked, guards closed, tooling as listed: ")
+            .blank(14)
+            .plain(" (name)  ")
+            .blank(8)
+            .plain(" (time)"),
+    ));
+    blocks.push(Block::Heading(2, "Runs in order".into()));
+    let rows: Vec<Vec<Cell>> = report
         .runs
         .iter()
         .map(|run| {
             vec![
-                run.run.to_string(),
-                text(&run.coil.id),
-                text(&run.profile),
-                text(&run.program),
-                run.pieces.len().to_string(),
-                strip(Length::from_nm(run.account.used_nm), units, 1),
-                Time::from_ns(run.time.total_ns).to_string(),
+                run.run.to_string().into(),
+                run.coil.id.as_str().into(),
+                run.profile.as_str().into(),
+                run.program.as_str().into(),
+                run.pieces.len().to_string().into(),
+                strip(Length::from_nm(run.account.used_nm), units, 1).into(),
+                Time::from_ns(run.time.total_ns).to_string().into(),
             ]
         })
         .collect();
     let used = format!("strip {}", long(units));
     let heads = ["run", "coil", "profile", "program", "pieces", &used, "time"];
-    sheet.push_str(&table(&heads, &[0, 4, 5, 6], &rows));
-    sheet.push('\n');
+    blocks.push(Block::Table(Table::new(&heads, &[0, 4, 5, 6], rows)));
     if let Some(set_ups) = set_ups(&report.profiles, report.total.set_up_is_least) {
-        sheet.push_str(&prose(&format!("{}.", text(&set_ups)), 0));
-        sheet.push('\n');
+        blocks.push(Block::Prose(format!("{set_ups}.").into()));
     }
-    let mut before: Option<&RunReport> = None;
-    // Shapes whose dimensions stand on the sheet already.
-    let mut taped = BTreeSet::new();
-    for (run, planned) in report.runs.iter().zip(&plan.runs) {
-        sheet.push_str(&one_run(run, planned, before, inputs, &mut taped));
-        before = Some(run);
-    }
-    sheet.push_str(&after(report, inputs, plan));
-    sheet
+    blocks
 }
 
 /// Which drawings this is made from.
-fn jobs(report: &Report) -> String {
-    let rows: Vec<Vec<String>> = report
+fn jobs(report: &Report) -> [Block; 2] {
+    let rows: Vec<Vec<Cell>> = report
         .jobs
         .iter()
         .map(|job| {
             vec![
-                text(&job.job),
-                if job.revision.is_empty() {
-                    "–".to_string()
-                } else {
-                    format!("**{}**", text(&job.revision))
-                },
-                text(&job.title),
-                job.frames.to_string(),
-                job.pieces.to_string(),
+                job.job.as_str().into(),
+                if job.revision.is_empty() { "–".into() } else { bold(&job.revision).into() },
+                job.title.as_str().into(),
+                job.frames.to_string().into(),
+                job.pieces.to_string().into(),
             ]
         })
         .collect();
     let heads = ["job", "revision", "title", "frames", "pieces"];
-    format!(
-        "{}\nCompare the revision with the drawings in hand before you cut.\n\n",
-        table(&heads, &[3, 4], &rows)
-    )
+    [
+        Block::Table(Table::new(&heads, &[3, 4], rows)),
+        Block::Prose("Compare the revision with the drawings in hand before you cut.".into()),
+    ]
 }
 
 /// Warnings, and what somebody took responsibility for. Nothing when there is neither.
-fn to_know(report: &Report, units: Units) -> String {
+fn to_know(report: &Report, units: Units) -> Vec<Block> {
     if report.findings.is_empty() && report.waived.is_empty() {
-        return String::new();
+        return Vec::new();
     }
-    let mut sheet = String::from("## What was found\n\n");
+    let mut blocks = vec![Block::Heading(2, "What was found".into())];
     if units != Units::Millimetres {
-        sheet.push_str("Figures in these sentences are millimetres.\n\n");
+        blocks.push(Block::Prose("Figures in these sentences are millimetres.".into()));
     }
     for finding in &report.findings {
         let place = finding.place.as_ref().map_or(String::new(), |place| format!(" ({place})"));
-        sheet.push_str(&item(&format!(
-            "{} {}: {}{}.",
-            finding.severity,
-            finding.code,
-            text(&finding.message),
-            text(&place)
-        )));
+        blocks.push(Block::Item(
+            format!("{} {}: {}{place}.", finding.severity, finding.code, finding.message).into(),
+        ));
     }
     for waived in &report.waived {
         let pieces = pieces_of(report, waived);
         for message in &waived.messages {
-            sheet.push_str(&item(&format!(
-                "Waived: {} ({}, job {}{}). Allowed by {}: {}.",
-                text(message),
-                text(&waived.rule),
-                text(&waived.job),
-                pieces,
-                text(&waived.by),
-                text(&waived.reference),
-            )));
+            let WaivedReport { rule, job, by, reference, .. } = waived;
+            blocks.push(Block::Item(
+                format!(
+                    "Waived: {message} ({rule}, job {job}{pieces}). Allowed by {by}: {reference}."
+                )
+                .into(),
+            ));
         }
     }
-    sheet.push('\n');
-    sheet
+    blocks
 }
 
 /// Serials of the pieces a waiver is limited to, where it names a mark.
@@ -195,29 +203,43 @@ fn one_run(
     before: Option<&RunReport>,
     inputs: &Inputs<'_>,
     taped: &mut BTreeSet<String>,
-) -> String {
+) -> Vec<Block> {
     let units = inputs.batch.units;
-    let mut sheet = format!(
-        "## Run {}: {} {}, {}\n\n",
-        run.run,
-        what(run),
-        text(&run.coil.id),
-        text(&run.profile)
-    );
-    sheet.push_str(&prose(
-        &format!(
-            "Program **{}**, file `{}`. Compare the id on the controller with this one before \
-             you start.",
-            text(&run.program),
-            run.file
+    let heading = format!("Run {}: {} {}, {}", run.run, what(run), run.coil.id, run.profile);
+    let mut blocks = vec![
+        Block::Heading(2, heading.into()),
+        Block::Prose(
+            Words::from("Program ")
+                .bold(&run.program)
+                .plain(", file ")
+                .code(&run.file)
+                .plain(". Compare the id on the controller with this one before you start."),
         ),
-        0,
-    ));
-    sheet.push_str("\n### Changeover\n\n");
+        Block::Heading(3, "Changeover".into()),
+    ];
+    blocks.extend(change_over(run, planned, before, inputs));
+    blocks.push(set_up::tools_of(inputs, planned));
+    blocks.extend(coil(run, planned, inputs));
+    let (first_off, serials) = first_off::blocks(run, planned, inputs, taped);
+    blocks.extend(first_off);
+    blocks.extend(order::blocks(run, &serials, units));
+    blocks.extend(balance(run, units));
+    blocks
+}
+
+/// What is done at the line before the strip moves.
+fn change_over(
+    run: &RunReport,
+    planned: &Run,
+    before: Option<&RunReport>,
+    inputs: &Inputs<'_>,
+) -> Vec<Block> {
+    let units = inputs.batch.units;
+    let mut items: Vec<String> = Vec::new();
     if before.is_none_or(|b| b.profile != run.profile) {
         let now = inputs.batch.set_up_now.and_then(|id| inputs.library.profile(id));
         let from = before.map(|b| &*b.profile).or(now.map(|profile| &*profile.name));
-        sheet.push_str(&set_up::change_over(inputs, planned, run, from));
+        items.extend(set_up::change_over(inputs, planned, run, from));
     }
     if let Some(profile) = inputs.library.profile(planned.profile) {
         let parts: Vec<String> = [
@@ -231,40 +253,34 @@ fn one_run(
         .filter(|(_, length)| *length > Length::ZERO)
         .map(|(what, length)| format!("{what} {}", figure(length, units)))
         .collect();
-        sheet.push_str(&item(&format!(
+        items.push(format!(
             "Section ({}): {}, thickness {}.",
             short(units),
             parts.join(", "),
             thickness(profile.thickness, units)
-        )));
+        ));
     }
     if run.warm {
-        sheet.push_str(&item(
+        items.push(
             "The coil is in the line, with a clean cut at the shear: do not thread up. The counter \
-             is at nought with the strip's edge at the shear.",
-        ));
+             is at nought with the strip's edge at the shear."
+                .to_string(),
+        );
     } else {
         if let Some(before) = before {
-            let id = text(&before.coil.id);
-            sheet.push_str(&item(&match before.coil.bar {
+            let id = &before.coil.id;
+            items.push(match before.coil.bar {
                 None => format!("Take coil {id} off."),
                 Some(_) => format!("Take what is left of bar {id} out."),
-            }));
+            });
         }
-        let (id, time) = (text(&run.coil.id), Time::from_ns(run.time.coil_change_ns));
-        sheet.push_str(&item(&match run.coil.bar {
+        let (id, time) = (&run.coil.id, Time::from_ns(run.time.coil_change_ns));
+        items.push(match run.coil.bar {
             None => format!("Load coil {id}, thread up: {time}."),
             Some(_) => format!("Feed bar {id}, thread up: {time}."),
-        }));
+        });
     }
-    sheet.push('\n');
-    sheet.push_str(&set_up::tools_of(inputs, planned));
-    sheet.push_str(&coil(run, planned, inputs));
-    let (first_off, serials) = first_off::print(run, planned, inputs, taped);
-    sheet.push_str(&first_off);
-    sheet.push_str(&order::print(run, &serials, units));
-    sheet.push_str(&balance(run, units));
-    sheet
+    items.into_iter().map(|item| Block::Item(item.into())).collect()
 }
 
 fn what(run: &RunReport) -> &'static str {
@@ -279,87 +295,84 @@ fn doubt(inputs: &Inputs<'_>, id: &str) -> Length {
 }
 
 /// The coil of a run, what it should hold before and after, and where nothing good lies.
-fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> String {
+fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> Vec<Block> {
     let units = inputs.batch.units;
     let nm = Length::from_nm;
     let far = |length, decimals| format!("{} {}", strip(length, units, decimals), long(units));
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    let mut put = |what: &str, value: String| rows.push(vec![what.to_string(), value]);
-    put("id", format!("**{}**", text(&run.coil.id)));
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
+    let mut put = |what: Words, value: Words| rows.push(vec![what.into(), value.into()]);
+    put("id".into(), bold(&run.coil.id));
     for (what, value) in [
         ("heat", &run.coil.heat),
         ("certificate", &run.coil.certificate),
         ("docket", &run.coil.docket),
     ] {
-        put(what, if value.is_empty() { "–".into() } else { text(value) });
+        put(what.into(), if value.is_empty() { "–".into() } else { value.as_str().into() });
     }
-    put(
-        "strip",
-        format!(
-            "{}, {}, {}",
-            section(&run.coil.strip, units),
-            text(&run.coil.strip.grade),
-            text(&run.coil.strip.coating)
-        ),
-    );
+    let StripKind { grade, coating, .. } = &run.coil.strip;
+    put("strip".into(), format!("{}, {grade}, {coating}", section(&run.coil.strip, units)).into());
     let held = planned.coil.length;
     let doubt = doubt(inputs, &run.coil.id);
-    put("length before", format!("{} ({}), ± {}", far(held, 1), run.coil.basis, far(doubt, 1)));
+    put(
+        "length before".into(),
+        format!("{} ({}), ± {}", far(held, 1), run.coil.basis, far(doubt, 1)).into(),
+    );
     let factor = inputs.calibration.controller_factor(planned.profile);
     let left = planned.coil.after_counted(planned.account.consumed(), run.stays, factor).length;
     let same = if left > Length::ZERO { ", with the same doubt" } else { "" };
-    put("length after", format!("{}{same}", far(left, 1)));
-    put("measured after", format!("____________ {}", long(units)));
+    put("length after".into(), format!("{}{same}", far(left, 1)).into());
+    put("measured after".into(), Words::default().blank(12).plain(format!(" {}", long(units))));
     // What the drives can still bring under the shear after the last piece.
     let end = run.pieces.last().map_or(Length::ZERO, |piece| nm(piece.cut_nm));
     let spare = nm(run.account.strip_nm) - inputs.line.ends(&planned.coil).tail - end;
     if spare < doubt {
         put(
-            "**may run out**",
-            format!("{} spare, less than the doubt: watch for the end, see below", far(spare, 1)),
+            bold("may run out"),
+            format!("{} spare, less than the doubt: watch for the end, see below", far(spare, 1))
+                .into(),
         );
     }
     for defect in &run.coil.defects {
         put(
-            "defect",
+            "defect".into(),
             format!(
                 "{} to {} from the leading edge: nothing good lies there",
                 far(nm(defect.from_nm), 2),
                 far(nm(defect.to_nm), 2)
-            ),
+            )
+            .into(),
         );
     }
     let title = if run.coil.bar.is_some() { "Bar" } else { "Coil" };
-    let mut sheet = format!("### {title}\n\n{}\n", table(&["", ""], &[], &rows));
+    let mut blocks =
+        vec![Block::Heading(3, title.into()), Block::Table(Table::new(&["", ""], &[], rows))];
     if spare < doubt {
-        sheet.push_str(&prose(
+        blocks.push(Block::Prose(
             "The plan uses this coil to within the doubt of its length: have another coil of the \
              same strip ready. If it ends early, write down the last good serial; what comes \
-             after it is not made, and has to be compiled again.",
-            0,
+             after it is not made, and has to be compiled again."
+                .into(),
         ));
-        sheet.push('\n');
     }
     if run.first_piece_at_nm > 0 {
-        sheet.push_str(&prose(
-            &format!(
+        blocks.push(Block::Prose(
+            format!(
                 "Head: the first good piece starts {} {} behind the strip's edge; what drops before \
                  it is scrap.",
                 figure(nm(run.first_piece_at_nm), units),
                 short(units)
-            ),
-            0,
+            )
+            .into(),
         ));
-        sheet.push('\n');
     }
-    sheet
+    blocks
 }
 
 /// Where the strip and the time of the run go, and who stands for it.
-fn balance(run: &RunReport, units: Units) -> String {
+fn balance(run: &RunReport, units: Units) -> Vec<Block> {
     let account = &run.account;
     let nm = Length::from_nm;
-    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
     for (what, part) in [
         ("good pieces", account.good_nm),
         ("cuts (slugs)", account.slug_nm),
@@ -371,75 +384,76 @@ fn balance(run: &RunReport, units: Units) -> String {
             continue;
         }
         rows.push(vec![
-            what.to_string(),
-            strip(nm(part), units, 2),
-            percent(nm(part), nm(account.used_nm)),
+            what.into(),
+            strip(nm(part), units, 2).into(),
+            percent(nm(part), nm(account.used_nm)).into(),
         ]);
     }
-    let mut sheet =
-        format!("### Balance\n\n{}\n", table(&["", long(units), "of strip used"], &[1, 2], &rows));
     let time = &run.time;
-    sheet.push_str(&prose(
-        &format!(
-            "Time {}: moving {}, settling {}, tools {}, shear {}{}, clearing {}; {}.",
-            Time::from_ns(time.total_ns),
-            Time::from_ns(time.moves_ns),
-            Time::from_ns(time.settle_ns),
-            Time::from_ns(time.strokes_ns),
-            Time::from_ns(time.cuts_ns),
-            match time.slopes_ns {
-                0 => String::new(),
-                turning => format!(" and turning it {}", Time::from_ns(turning)),
-            },
-            Time::from_ns(time.unloading_ns),
-            count(run.stops, "standstill"),
-        ),
-        0,
-    ));
-    sheet.push_str(if run.coil.bar.is_some() {
-        "\nWhat is left of the bar is taken out after this run.\n\n"
-    } else if run.stays {
-        "\nThe coil stays in the line.\n\n"
-    } else {
-        "\nThe coil is taken off after this run.\n\n"
-    });
-    sheet.push_str(
-        "First off checked: ______________  Run done: ______________\n\nBad pieces (serials): \
-         ______________\n\n",
+    let told = format!(
+        "Time {}: moving {}, settling {}, tools {}, shear {}{}, clearing {}; {}.",
+        Time::from_ns(time.total_ns),
+        Time::from_ns(time.moves_ns),
+        Time::from_ns(time.settle_ns),
+        Time::from_ns(time.strokes_ns),
+        Time::from_ns(time.cuts_ns),
+        match time.slopes_ns {
+            0 => String::new(),
+            turning => format!(" and turning it {}", Time::from_ns(turning)),
+        },
+        Time::from_ns(time.unloading_ns),
+        count(run.stops, "standstill"),
     );
-    sheet
+    let then = if run.coil.bar.is_some() {
+        "What is left of the bar is taken out after this run."
+    } else if run.stays {
+        "The coil stays in the line."
+    } else {
+        "The coil is taken off after this run."
+    };
+    let heads = ["", long(units), "of strip used"];
+    vec![
+        Block::Heading(3, "Balance".into()),
+        Block::Table(Table::new(&heads, &[1, 2], rows)),
+        Block::Prose(told.into()),
+        Block::Prose(then.into()),
+        Block::SignOff(
+            Words::from("First off checked: ").blank(14).plain("  Run done: ").blank(14),
+        ),
+        Block::SignOff(Words::from("Bad pieces (serials): ").blank(14)),
+    ]
 }
 
 /// What the rack is like now, for the stock file.
-fn after(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
+fn after(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
     let units = inputs.batch.units;
-    let mut sheet = String::from("## After the last run\n\n");
+    let mut items: Vec<Words> = Vec::new();
     let far = |length, decimals| format!("{} {}", strip(length, units, decimals), long(units));
     for bars in &report.bars {
-        sheet.push_str(&item(&format!(
-            "Bars {}: {} of {} used. Write `count = {}`, and what goes back as bars of their own.",
-            text(&bars.bar),
-            bars.used,
-            bars.there,
-            bars.there.saturating_sub(bars.used)
-        )));
+        let left = bars.there.saturating_sub(bars.used);
+        items.push(
+            Words::from(format!("Bars {}: {} of {} used. Write ", bars.bar, bars.used, bars.there))
+                .code(format!("count = {left}"))
+                .plain(", and what goes back as bars of their own."),
+        );
     }
     for coil in &plan.rack {
         if coil.bar.is_some() {
             if coil.length > Length::ZERO {
-                sheet.push_str(&item(&format!(
-                    "Bar {}: {} go back to the rack.",
-                    text(&coil.id),
-                    far(coil.length, 1)
-                )));
+                let length = far(coil.length, 1);
+                items.push(format!("Bar {}: {length} go back to the rack.", coil.id).into());
             }
             continue;
         }
         if coil.length <= Length::ZERO {
-            sheet.push_str(&item(&format!(
-                "Coil {}: used up by the plan. Take it out of the stock file, or measure what is left.",
-                text(&coil.id)
-            )));
+            items.push(
+                format!(
+                    "Coil {}: used up by the plan. Take it out of the stock file, or measure what \
+                     is left.",
+                    coil.id
+                )
+                .into(),
+            );
             continue;
         }
         let defects: Vec<String> = coil
@@ -447,9 +461,9 @@ fn after(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
             .iter()
             .map(|(from, to)| format!("{} to {}", far(*from, 2), far(*to, 2)))
             .collect();
-        sheet.push_str(&item(&format!(
+        let told = format!(
             "Coil {}: {} (± {}) {}.{}",
-            text(&coil.id),
+            coil.id,
             far(coil.length, 1),
             far(doubt(inputs, &coil.id), 1),
             if coil.threaded { "stay in the line" } else { "go back to the rack" },
@@ -458,14 +472,20 @@ fn after(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> String {
             } else {
                 format!(" Defects, from its new leading edge: {}.", defects.join(", "))
             }
-        )));
+        );
+        items.push(told.into());
     }
     if !plan.rack.is_empty() {
-        sheet.push_str(&item(
+        items.push(
             "Write what is left, measured where you can, on each coil and into the stock file: \
-             the next batch starts from what stands there.",
-        ));
+             the next batch starts from what stands there."
+                .into(),
+        );
     }
-    sheet.push_str("\nBatch closed: ______________ (name)  ______________ (date)\n");
-    sheet
+    let mut blocks = vec![Block::Heading(2, "After the last run".into())];
+    blocks.extend(items.into_iter().map(Block::Item));
+    blocks.push(Block::SignOff(
+        Words::from("Batch closed: ").blank(14).plain(" (name)  ").blank(14).plain(" (date)"),
+    ));
+    blocks
 }

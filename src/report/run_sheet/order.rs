@@ -3,28 +3,26 @@
 use crate::library::model::Units;
 use crate::quantity::Length;
 use crate::report::DropReport;
-use crate::report::markdown::{prose, table, text};
 use crate::report::model::{PieceReport, RunReport};
+use crate::report::sheet::model::{Block, Cell, Table, Words, bold};
 use crate::report::units::{figure, short};
 use crate::report::words::count;
 use std::collections::BTreeSet;
 
 /// By bundle: neighbours of one frame, alike ones counted.
 /// Serials in `taped` stand out.
-pub fn print(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> String {
-    let mut sheet = String::from("### Order\n\nTape the pieces whose serial is **bold**.\n\n");
+pub fn blocks(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> Vec<Block> {
+    let mut blocks = vec![
+        Block::Heading(3, "Order".into()),
+        Block::Prose(Words::from("Tape the pieces whose serial is ").bold("bold").plain(".")),
+    ];
     if !run.scrap.is_empty() {
-        sheet.push_str(&prose(
-            &format!(
-                "Scrap falls {} in this run, where the table says **scrap**: take it off the \
-                 run-out, it is no member.",
-                times(run.scrap.len())
-            ),
-            0,
-        ));
-        sheet.push('\n');
+        let falls =
+            format!("Scrap falls {} in this run, where the table says ", times(run.scrap.len()));
+        let then = ": take it off the run-out, it is no member.";
+        blocks.push(Block::Prose(Words::from(falls).bold("scrap").plain(then)));
     }
-    let mut rows = Vec::new();
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
     // A group ends where scrap falls.
     let alike = |a: &PieceReport, b: &PieceReport| {
         (&a.job, &a.frame, a.copy, &a.mark, a.length_nm, a.turned)
@@ -37,59 +35,60 @@ pub fn print(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> String {
         let drops = run.scrap.iter().filter(|drop| drop.before == Some(first.serial));
         rows.extend(drops.map(|drop| scrap(drop, units)));
         let here = (first.job.as_str(), first.frame.as_str(), first.copy);
-        let frame = if bundle == Some(here) {
-            String::new()
-        } else if first.copy > 1 {
-            format!("**{} {}** no. {}", text(&first.job), text(&first.frame), first.copy)
-        } else {
-            format!("**{} {}**", text(&first.job), text(&first.frame))
-        };
+        let mut frame = bold(format!("{} {}", first.job, first.frame));
+        if first.copy > 1 {
+            frame = frame.plain(format!(" no. {}", first.copy));
+        }
+        let frame = Cell { words: frame, again: bundle == Some(here) };
         bundle = Some(here);
         let serial = if taped.contains(&first.serial) {
-            format!("**{}**", first.serial)
+            bold(first.serial.to_string())
         } else {
-            first.serial.to_string()
+            first.serial.to_string().into()
         };
         rows.push(vec![
             if first.serial == last.serial {
-                serial
+                serial.into()
             } else {
-                format!("{serial}–{}", last.serial)
+                serial.plain(format!("–{}", last.serial)).into()
             },
             frame,
             if first.turned {
-                format!("{} *end first*", text(&first.mark))
+                Words::from(format!("{} ", first.mark)).italic("end first").into()
             } else {
-                text(&first.mark)
+                first.mark.as_str().into()
             },
-            first.usage.clone(),
-            figure(Length::from_nm(first.length_nm), units),
-            group.len().to_string(),
-            match &first.printed {
-                Some(printed) => text(printed),
-                None => "leaves blank: write it by hand".to_string(),
-            },
+            first.usage.as_str().into(),
+            figure(Length::from_nm(first.length_nm), units).into(),
+            group.len().to_string().into(),
+            first.printed.as_deref().unwrap_or("leaves blank: write it by hand").into(),
         ]);
     }
     let last = run.scrap.iter().filter(|drop| drop.before.is_none());
     rows.extend(last.map(|drop| scrap(drop, units)));
     let length = format!("length {}", short(units));
     let heads = ["serials", "frame", "mark", "usage", &length, "no.", "printed"];
-    sheet.push_str(&table(&heads, &[4, 5], &rows));
-    sheet.push('\n');
-    sheet
+    blocks.push(Block::Table(Table::new(&heads, &[4, 5], rows)));
+    blocks
 }
 
-fn scrap(drop: &DropReport, units: Units) -> Vec<String> {
+fn scrap(drop: &DropReport, units: Units) -> Vec<Cell> {
     let why = match drop.cause.as_str() {
         "head" => "head",
         "defect" => "around a defect",
         "slopes" => "between slopes",
         _ => "gap",
     };
-    let blank = String::new;
     let length = figure(Length::from_nm(drop.length_nm), units);
-    vec![blank(), "**scrap**".to_string(), blank(), why.to_string(), length, blank(), blank()]
+    vec![
+        "".into(),
+        bold("scrap").into(),
+        "".into(),
+        why.into(),
+        length.into(),
+        "".into(),
+        "".into(),
+    ]
 }
 
 fn times(n: usize) -> String {

@@ -6,13 +6,13 @@ use crate::member::model::Faces;
 use crate::plan::{Inputs, Plan, Run};
 use crate::program::Event;
 use crate::quantity::{Length, Time};
-use crate::report::markdown::{item, prose, table, text};
 use crate::report::model::RunReport;
+use crate::report::sheet::model::{Block, Cell, Table, Words};
 use crate::report::units::{figure, outline, short};
 use std::collections::BTreeMap;
 
 /// The table of stations, in the order the strip passes them.
-pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
+pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
     let units = inputs.batch.units;
     let line = inputs.line;
     let mut used: BTreeMap<ToolId, usize> = BTreeMap::new();
@@ -21,67 +21,67 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> String {
             *used.entry(tool).or_insert(0) += strokes;
         }
     }
-    let plain = |what: &str, at: String| {
-        let blank = String::new;
-        vec![what.to_string(), at, blank(), blank(), blank(), blank(), blank()]
+    // A part of the line that is no station, where it is, and what there is to say of it.
+    let part = |what: &str, which: &str, at: Length, told: String| {
+        let name = Words::default().italic(what).plain(which);
+        let mut row: Vec<Cell> =
+            vec![name.into(), figure(at, units).into(), "".into(), told.into()];
+        row.resize(7, Cell::default());
+        (at, vec![row])
     };
-    let mut places: Vec<(Length, Vec<Vec<String>>)> = vec![
-        (line.forming.1, vec![plain("*forming* from", figure(line.forming.1, units))]),
-        (line.forming.0, vec![plain("*forming* to", figure(line.forming.0, units))]),
-        (Length::ZERO, vec![shear(line, plain("*shear*", "0".to_string()))]),
+    let mut places: Vec<(Length, Vec<Vec<Cell>>)> = vec![
+        part("forming", " from", line.forming.1, String::new()),
+        part("forming", " to", line.forming.0, String::new()),
+        part("shear", "", Length::ZERO, shear(line)),
     ];
     if let Some(marker) = &line.marker {
-        places.push((marker.offset, vec![plain("*marker*", figure(marker.offset, units))]));
+        places.push(part("marker", "", marker.offset, String::new()));
     }
     if let Some(at) = line.encoder {
-        let mut row = plain("*encoder*", figure(at, units));
-        if let Some(counts) = row.get_mut(3) {
-            *counts = match line.counted() {
-                Counted::Strip => "counts flat strip".to_string(),
-                Counted::Section { .. } => "counts the formed section".to_string(),
-            };
-        }
-        places.push((at, vec![row]));
+        let counts = match line.counted() {
+            Counted::Strip => "counts flat strip",
+            Counted::Section { .. } => "counts the formed section",
+        };
+        places.push(part("encoder", "", at, counts.to_string()));
     }
     for (number, station) in line.stations.iter().enumerate() {
-        let mut rows: Vec<Vec<String>> = Vec::new();
+        let mut rows: Vec<Vec<Cell>> = Vec::new();
         for (id, tool) in line.tools().filter(|(_, t)| usize::from(t.station.0) == number) {
             let first = rows.is_empty();
             let strokes = used.get(&id).copied().unwrap_or(0);
             rows.push(vec![
-                if first { text(&station.name) } else { String::new() },
-                if first { figure(station.offset, units) } else { String::new() },
-                text(&tool.name),
-                makes(inputs, tool),
-                sizes(tool, units),
-                sides(tool, units),
-                if strokes == 0 { "–".to_string() } else { strokes.to_string() },
+                Cell { words: (*station.name).into(), again: !first },
+                Cell { words: figure(station.offset, units).into(), again: !first },
+                (*tool.name).into(),
+                makes(inputs, tool).into(),
+                sizes(tool, units).into(),
+                sides(tool, units).into(),
+                if strokes == 0 { "–".into() } else { strokes.to_string().into() },
             ]);
         }
         places.push((station.offset, rows));
     }
     places.sort_by_key(|(offset, _)| std::cmp::Reverse(*offset));
-    let rows: Vec<Vec<String>> = places.into_iter().flat_map(|(_, rows)| rows).collect();
+    let rows: Vec<Vec<Cell>> = places.into_iter().flat_map(|(_, rows)| rows).collect();
     let at = format!("at {}", short(units));
-    let mut sheet =
-        table(&["station", &at, "tool", "makes", "size", "on", "fired"], &[1, 6], &rows);
-    sheet.push('\n');
-    sheet.push_str(&prose(
-        "Distances are upstream of the shear. Sides as you look at the outside of the web with the leading end (it leaves the line \
-         first) to your left: the left flange is up. Features lie on the centre line of their \
+    let heads = ["station", &at, "tool", "makes", "size", "on", "fired"];
+    let mut blocks = vec![Block::Table(Table::new(&heads, &[1, 6], rows))];
+    blocks.push(Block::Prose(
+        "Distances are upstream of the shear. Sides as you look at the outside of the web with \
+         the leading end (it leaves the line first) to your left: the left flange is up. Features lie on the centre line of their \
          face unless a distance is given: toward the left or right flange on a web, out (away \
          from the web) or in on flanges and lips. Sizes are along the member × across. A tool \
-         over a cut shapes the end of one member and the start of the next. Last column: strokes in the whole batch.",
-        0,
+         over a cut shapes the end of one member and the start of the next. Last column: strokes \
+         in the whole batch."
+            .into(),
     ));
-    sheet.push('\n');
-    sheet.push_str(&special(line, units));
-    sheet
+    blocks.extend(special(line, units).into_iter().map(|told| Block::Item(told.into())));
+    blocks
 }
 
 /// How this line differs from most: what its figures count, and when its tools fire.
-fn special(line: &Line, units: Units) -> String {
-    let mut told = String::new();
+fn special(line: &Line, units: Units) -> Vec<String> {
+    let mut told = Vec::new();
     if let Some(at) = line.encoder {
         let counts = match line.counted() {
             Counted::Strip => "Programs count flat strip",
@@ -89,71 +89,64 @@ fn special(line: &Line, units: Units) -> String {
                 "Programs count finished lengths: the strip stretches before the encoder"
             }
         };
-        told.push_str(&item(&format!(
+        told.push(format!(
             "{counts}. Strip whose end has passed the encoder is not counted any more: nothing is \
              cut off the last {} {} of a coil.",
             figure(at.max(line.tail), units),
             short(units)
-        )));
+        ));
     }
     if line.firing == Firing::AtOnce {
-        told.push_str(&item("All tools of a stop fire at one moment."));
-    }
-    if !told.is_empty() {
-        told.push('\n');
+        told.push("All tools of a stop fire at one moment.".to_string());
     }
     told
 }
 
-/// The row of the shear, with what it can be turned to.
-fn shear(line: &Line, mut row: Vec<String>) -> Vec<String> {
+/// What the shear can be turned to.
+fn shear(line: &Line) -> String {
     let slopes = &line.shear.slopes;
-    if let (false, Some(makes)) = (slopes.is_empty(), row.get_mut(3)) {
-        *makes = format!("square cuts and slopes {slopes}");
-    }
-    row
+    if slopes.is_empty() { String::new() } else { format!("square cuts and slopes {slopes}") }
 }
 
 /// What has to be done before the first run of a profile.
-pub fn change_over(inputs: &Inputs<'_>, run: &Run, of: &RunReport, from: Option<&str>) -> String {
-    let profile = text(&of.profile);
-    let mut sheet = match from {
-        Some(from) if from == of.profile => {
-            item(&format!("The line is set up for {profile} already."))
+pub fn change_over(
+    inputs: &Inputs<'_>,
+    run: &Run,
+    of: &RunReport,
+    from: Option<&str>,
+) -> Vec<String> {
+    let (profile, time) = (&of.profile, Time::from_ns(of.time.set_up_ns));
+    let mut items = match from {
+        Some(from) if from == profile => {
+            vec![format!("The line is set up for {profile} already.")]
         }
         // Its coil is in the line: so is its set-up.
-        None if of.warm && of.time.set_up_ns == 0 => String::new(),
-        Some(from) => item(&format!(
-            "Change the line over from {} to {profile}: {}.",
-            text(from),
-            Time::from_ns(of.time.set_up_ns)
-        )),
-        None => {
-            item(&format!("Set the line up for {profile}: {}.", Time::from_ns(of.time.set_up_ns)))
-        }
+        None if of.warm && of.time.set_up_ns == 0 => Vec::new(),
+        Some(from) => vec![format!("Change the line over from {from} to {profile}: {time}.")],
+        None => vec![format!("Set the line up for {profile}: {time}.")],
     };
-    let out: Vec<String> = inputs
+    let out: Vec<&str> = inputs
         .line
         .tools()
         .filter(|(id, _)| !inputs.line.is_mounted(*id, run.profile))
-        .map(|(_, tool)| text(&tool.name))
+        .map(|(_, tool)| &*tool.name)
         .collect();
     if !out.is_empty() {
-        sheet.push_str(&item(&format!("Out in this set-up, and not fired: {}.", out.join(", "))));
+        items.push(format!("Out in this set-up, and not fired: {}.", out.join(", ")));
     }
-    sheet
+    items
 }
 
 /// The tools one run fires.
-pub fn tools_of(inputs: &Inputs<'_>, run: &Run) -> String {
+pub fn tools_of(inputs: &Inputs<'_>, run: &Run) -> Block {
     let named: Vec<String> = strokes(run)
         .into_iter()
-        .filter_map(|(id, n)| Some(format!("{} {n}", text(&inputs.line.tool(id)?.name))))
+        .filter_map(|(id, n)| Some(format!("{} {n}", inputs.line.tool(id)?.name)))
         .collect();
     if named.is_empty() {
-        return "No tool fires in this run: it only cuts.\n\n".to_string();
+        return Block::Prose("No tool fires in this run: it only cuts.".into());
     }
-    format!("{}\n", prose(&format!("Strokes of this run: {}.", named.join(", ")), 0))
+    Block::Prose(format!("Strokes of this run: {}.", named.join(", ")).into())
 }
 
 /// The outlines one stroke leaves, each once: `45 × 12 and Ø10`.
@@ -205,7 +198,7 @@ fn makes(inputs: &Inputs<'_>, tool: &Tool) -> String {
     let mut kinds: Vec<String> = Vec::new();
     for kind in tool.marks().flat_map(|made| &made.kinds) {
         let Some(feature) = inputs.library.feature(*kind) else { continue };
-        let name = text(&feature.name);
+        let name = feature.name.to_string();
         if !kinds.contains(&name) {
             kinds.push(name);
         }

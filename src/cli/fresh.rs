@@ -1,0 +1,53 @@
+//! Output that never takes the place of what stands there: a file that is new or the same, or a
+//! new folder with all its files or none.
+
+use super::disk::{put, read_file, unwritten};
+use crate::diagnostic::Diagnostic;
+use crate::diagnostic::codes::exchange::E1105;
+use crate::quantity::ReadFault;
+use std::path::Path;
+
+/// Writes a file that is not there yet, or holds the same already.
+pub fn file(path: &Path, text: &str) -> Result<(), Box<Diagnostic>> {
+    match read_file(path) {
+        Err(ReadFault::Missing) => {}
+        Ok(stands) if stands == text.as_bytes() => return Ok(()),
+        _ => return Err(in_the_way(path)),
+    }
+    put(path, ".export-", text)
+}
+
+/// Writes all files into a new folder, or none.
+pub fn folder<'a>(
+    path: &Path,
+    files: impl IntoIterator<Item = (&'a str, &'a str)>,
+) -> Result<(), Box<Diagnostic>> {
+    if path.exists() {
+        return Err(in_the_way(path));
+    }
+    let above = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let write = || -> std::io::Result<()> {
+        let folder = tempfile::Builder::new().prefix(".export-").tempdir_in(above)?;
+        for (name, text) in files {
+            std::fs::write(folder.path().join(name), text)?;
+        }
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            std::fs::set_permissions(folder.path(), std::fs::Permissions::from_mode(0o755))?;
+        }
+        let staged = folder.keep();
+        std::fs::rename(&staged, path).inspect_err(|_| {
+            let _left_behind = std::fs::remove_dir_all(&staged);
+        })
+    };
+    write().map_err(|error| Box::new(unwritten(path, &error)))
+}
+
+fn in_the_way(path: &Path) -> Box<Diagnostic> {
+    Box::new(
+        Diagnostic::new(&E1105, format!("something stands at `{}` already", path.display()))
+            .note("it is left as it is")
+            .help("give another name after --out, or move it away"),
+    )
+}
