@@ -70,8 +70,12 @@ pub(super) struct Font {
     pub bytes: &'static [u8],
     pub name: &'static str,
     face: Option<ttf_parser::Face<'static>>,
-    ascii: Vec<Option<Glyph>>,
+    /// Letters of the characters that are met most, by their number.
+    common: Vec<Option<Glyph>>,
 }
+
+/// One more than the number of the last of them: Latin to the signs of mathematics.
+const COMMON: u32 = 0x2300;
 
 static BOOK: LazyLock<Font> = LazyLock::new(|| {
     Font::new("DejaVuSansCondensed", include_bytes!("fonts/DejaVuSansCondensed.ttf"))
@@ -89,8 +93,9 @@ impl Font {
     }
     fn new(name: &'static str, bytes: &'static [u8]) -> Font {
         let face = ttf_parser::Face::parse(bytes, 0).ok();
-        let mut font = Font { bytes, name, face, ascii: Vec::new() };
-        font.ascii = (0..128_u8).map(|c| font.look(char::from(c))).collect();
+        let mut font = Font { bytes, name, face, common: Vec::new() };
+        let look = |n| char::from_u32(n).and_then(|c| font.look(c));
+        font.common = (0..COMMON).map(look).collect();
         font
     }
     fn look(&self, c: char) -> Option<Glyph> {
@@ -105,7 +110,7 @@ impl Font {
     }
     /// The letter for a character; `None` where there is none.
     pub fn glyph(&self, c: char) -> Option<Glyph> {
-        match self.ascii.get(c as usize) {
+        match self.common.get(c as usize) {
             Some(glyph) => *glyph,
             None => self.look(c),
         }

@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 use subsetter::{GlyphRemapper, subset};
 
 /// How hard streams are packed, of 10.
-const PACKING: u8 = 7;
+const PACKING: u8 = 6;
 /// A quarter of a circle as one curve: its handles are this part of the radius, the common
 /// approximation 4/3 (√2 − 1).
 const HANDLE: (i64, i64) = (5523, 10_000);
