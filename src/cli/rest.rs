@@ -156,6 +156,7 @@ impl Stopped<'_> {
         let Some(rest) = &halted.standing.finish else { return Ok(None) };
         let program =
             Program { id: format!("{name}-00").into(), batch: name.into(), ..rest.clone() };
+        let program = self.shop.dialect.told(&program)?;
         let printed = self.shop.dialect.print(&program)?;
         let (verdict, found) = halted.judge(&program, self.shop);
         let fault = found.into_iter().find(Diagnostic::is_error);

@@ -74,6 +74,11 @@ pub(super) fn make(
         events,
         end,
     };
+    // A controller that is told members makes of them what is replayed.
+    let program = match inputs.dialect.told(&program) {
+        Ok(program) => program,
+        Err(refusal) => return (None, vec![*refusal]),
+    };
     // Printing reads back what it wrote and compares: what is replayed is what the file says.
     let printed = match inputs.dialect.print(&program) {
         Ok(printed) => printed,
@@ -103,7 +108,7 @@ pub(super) fn make(
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
     let mut diagnostics: Vec<Diagnostic> =
-        diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
+        diagnostics.into_iter().map(|found| refused(inputs, found, &program, &members)).collect();
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
@@ -218,14 +223,33 @@ fn left_blank(
 }
 
 /// What the judge finds in a program just planned is no news of the batch or the shop: planning
-/// has made it wrong.
-fn refused(found: Diagnostic, program: &Program, members: &[&Member]) -> Diagnostic {
-    let found = found
-        .note(format!(
-            "planning made program `{}` and the judge refuses it: a fault in Coilwright, not in the batch",
-            program.id
-        ))
-        .help("report this with the batch; nothing was made from it");
+/// has made it wrong, or a controller that is told members makes something else of them.
+fn refused(
+    inputs: &Inputs<'_>,
+    found: Diagnostic,
+    program: &Program,
+    members: &[&Member],
+) -> Diagnostic {
+    let found = match inputs.dialect.controller() {
+        None => found
+            .note(format!(
+                "planning made program `{}` and the judge refuses it: a fault in Coilwright, not in the batch",
+                program.id
+            ))
+            .help("report this with the batch; nothing was made from it"),
+        Some(controller) => found
+            .note(format!(
+                "this is what a controller makes of the members of program `{}` that works as \
+                 dialect `{}` says: other strokes or times than were planned",
+                program.id,
+                inputs.dialect.name()
+            ))
+            .at(controller.span, "works like this")
+            .help(
+                "allow more on the features, or describe a controller that merges less and prints \
+                 where it is told; where it merges nothing, report this with the batch",
+            ),
+    };
     match members.first() {
         Some(member) => found.at(member.span, "in the run that begins with this member"),
         None => found,

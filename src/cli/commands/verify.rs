@@ -1,3 +1,4 @@
+use super::dialect::sentences;
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::bounds::{self, Bounds};
@@ -285,9 +286,9 @@ fn verdict(
     }
     if let Some(shop) = shop.filter(|_| judged.is_some_and(Judged::is_right)) {
         let calibration = &shop.loaded.calibration;
+        text.push_str(&level(shop));
         text.push_str(&format!(
-            "Proved at stop level: the programs tell every advance and every stroke, and leave \
-             the controller nothing to decide.\nThe calibration of {} is applied by the {}.\n",
+            "The calibration of {} is applied by the {}.\n",
             calibration.date,
             match calibration.applied_by {
                 AppliedBy::Controller => "controller",
@@ -296,4 +297,20 @@ fn verdict(
         ));
     }
     text
+}
+
+/// What was proved, and what is left to the controller.
+fn level(shop: &Shop) -> String {
+    match shop.dialect.controller() {
+        None => "Proved at stop level: the programs tell every advance and every stroke, and \
+                 leave the controller nothing to decide.\n"
+            .to_string(),
+        Some(controller) => format!(
+            "Proved at member level: the products, not the strokes. The programs tell members and \
+             what is made on each, and the controller decides when to stop and to fire. The pieces \
+             are right if it works as dialect {} says:\n{}",
+            shop.dialect.name(),
+            sentences(controller)
+        ),
+    }
 }

@@ -2,6 +2,7 @@
 
 mod batch;
 mod calibration;
+mod controller;
 mod dialect;
 mod done;
 mod ends;
@@ -18,9 +19,10 @@ mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
 pub use calibration::{AppliedBy, Calibration, Counted, StationCorrection};
+pub use controller::{Controller, Level, Offsets, Snapping, Ties};
 pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
-    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, Unit, Written,
+    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, TypeCode, Unit, Written,
 };
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
