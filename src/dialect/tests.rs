@@ -57,10 +57,11 @@ fn forgetful() -> Invertible {
                 Scope::CutScrap => event("trim "),
                 Scope::Mark => event("mark "),
                 Scope::RunEnd => vec![literal("end "), field(Field::End, &number), literal("\n")],
-                Scope::Wait | Scope::Release => Vec::new(),
+                _ => Vec::new(),
             })
             .collect(),
         times: Times::default(),
+        model: None,
     }
 }
 

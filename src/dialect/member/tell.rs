@@ -36,14 +36,14 @@ pub(in crate::dialect) fn tell(
         for does in dones {
             let at = event.at().distance();
             let place = place_of(model, &places, at + model.distance(&does))
-                .ok_or_else(|| behind_the_last_cut(program, event))?;
+                .ok_or_else(|| behind_the_last_cut(model, program, event))?;
             let (Some(part), Some(works), Some((start, _))) =
                 (parts.get_mut(place), told.get_mut(place), places.get(place))
             else {
-                return Err(behind_the_last_cut(program, event));
+                return Err(behind_the_last_cut(model, program, event));
             };
             if let (Does::Print(text), false) = (&does, of.prints_apart()) {
-                own_text(of, program, part, text)?;
+                own_text(of, model, program, part, text)?;
                 continue;
             }
             let scope = match does {
@@ -93,17 +93,18 @@ fn place_of(model: &Model, places: &[(Length, Length)], on_strip: Length) -> Opt
 /// The text that the marker prints at its own place of a member.
 fn own_text(
     of: &Invertible,
+    model: &Model,
     program: &Program,
     part: &mut Part,
     text: &Arc<str>,
 ) -> Result<(), Box<Diagnostic>> {
     let apart = "describe a record `mark`, so that each text has a place of its own";
     if part.serial.is_none() || !of.carries(Scope::Member, Field::Text) {
-        return Err(refuse(program, format!("prints `{text}` on no member"), apart));
+        return Err(refuse(model, program, format!("prints `{text}` on no member"), apart));
     }
     if !part.text.is_empty() {
         let both = format!("prints `{}` and `{text}` on one member", part.text);
-        return Err(refuse(program, both, apart));
+        return Err(refuse(model, program, both, apart));
     }
     part.text = Arc::clone(text);
     Ok(())
@@ -140,6 +141,7 @@ fn parts(of: &Invertible, model: &Model, program: &Program) -> Result<Vec<Part>,
         let scope = if piece.is_some() { Scope::Member } else { Scope::Scrap };
         if !of.has(scope) {
             return Err(refuse(
+                model,
                 program,
                 format!("cuts off scrap at {at} mm, and dialect `{}` has no `scrap`", of.name),
                 "describe a record `scrap` with its `length`: every coil begins with a trim",
@@ -148,6 +150,7 @@ fn parts(of: &Invertible, model: &Model, program: &Program) -> Result<Vec<Part>,
         let length = of.written(model, scope, Field::Length, cut - start);
         if length <= Length::ZERO || model.snap(start + length) != cut {
             return Err(refuse(
+                model,
                 program,
                 format!("has a cut at {at} mm that no member of such a length ends with"),
                 "compile the batch again for this line; if it stays, report it with the dialect",
@@ -155,6 +158,7 @@ fn parts(of: &Invertible, model: &Model, program: &Program) -> Result<Vec<Part>,
         }
         if *slope != Slope::SQUARE && !of.carries(scope, Field::Rise) {
             return Err(refuse(
+                model,
                 program,
                 format!("has a cut on the slope {slope}, and record `{scope}` has no `rise`"),
                 "add the fields `rise` and `run`",
@@ -162,7 +166,7 @@ fn parts(of: &Invertible, model: &Model, program: &Program) -> Result<Vec<Part>,
         }
         if parts.len() >= MOST_PIECES {
             let why = format!("makes more than {MOST_PIECES} pieces");
-            return Err(refuse(program, why, "split the batch into shorter runs"));
+            return Err(refuse(model, program, why, "split the batch into shorter runs"));
         }
         parts.push(Part {
             serial: *piece,
@@ -178,17 +182,19 @@ fn parts(of: &Invertible, model: &Model, program: &Program) -> Result<Vec<Part>,
     Ok(parts)
 }
 
-fn behind_the_last_cut(program: &Program, event: &Event) -> Box<Diagnostic> {
+fn behind_the_last_cut(model: &Model, program: &Program, event: &Event) -> Box<Diagnostic> {
     refuse(
+        model,
         program,
         format!("has work at {} mm for strip behind its last cut", event.at()),
         "use a dialect at stop level for this batch: it can leave strokes on strip that stays",
     )
 }
 
-pub(super) fn refuse(program: &Program, why: String, help: &str) -> Box<Diagnostic> {
+pub(super) fn refuse(model: &Model, program: &Program, why: String, help: &str) -> Box<Diagnostic> {
     Box::new(
         Diagnostic::new(&codes::E0738, format!("program `{}` {why}", program.id))
+            .at(model.controller.span, "is told members only")
             .note("a controller at member level is given members, one after the other, and what is made on them")
             .help(help),
     )
