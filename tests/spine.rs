@@ -597,7 +597,8 @@ fn member_table(shop: &Shop, dice: &mut Dice, merges: &str) -> (Invertible, bool
         change(length, &format!("{length}, {rise}"));
         change("[texts.plain]", "[numbers.signed]\nunit = \"count\"\n\n[texts.plain]");
     }
-    let own_texts = shop.line.marker.is_some() && dice.below(3) == 0;
+    let sloped = !shop.line.shear.slopes.is_empty();
+    let own_texts = shop.line.marker.is_some() && !sloped && dice.below(3) == 0;
     if own_texts {
         let field = "{ field = \"text\", format = \"plain\" }";
         let mark =

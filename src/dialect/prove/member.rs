@@ -28,6 +28,24 @@ fn check_texts(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
                 .note("two places could say two different things")
                 .help("leave out the record `mark` where the marker has a place of its own"),
         ),
+        (Some(text), None) if line.marker.is_some() && !line.shear.slopes.is_empty() => {
+            found.push(
+                Diagnostic::new(
+                    &codes::E0703,
+                    format!(
+                        "`text` stands with the member, and line `{}` turns its shear",
+                        line.name
+                    ),
+                )
+                .at(text, "printed where?")
+                .at(line.span, "this line")
+                .note(
+                    "texts begin behind the short point of a sloped end, and the controller knows \
+                     no short points",
+                )
+                .help("describe a record `mark` with `at` and `text`"),
+            );
+        }
         (None, None) if line.marker.is_some() => {
             let span = dialect.records.of(Scope::Member).map_or(dialect.span, |r| r.span);
             found.push(
