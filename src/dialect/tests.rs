@@ -3,6 +3,7 @@
 use super::lower::{Coding, Op};
 use super::*;
 use crate::library::model::{Field, NumberFormat, Padding, Sign, Slope, TextFormat, Unit};
+use crate::program::Event;
 use crate::quantity::{Advance, Grid, Length};
 
 const NOWHERE: Span = Span::new(FileId(0), 0, 0);
