@@ -22,6 +22,8 @@ mod exchange;
 mod first_off;
 #[path = "cli/fmt.rs"]
 mod fmt;
+#[path = "cli/log.rs"]
+mod log;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]

@@ -9,6 +9,8 @@
 )]
 
 mod dialect_common;
+#[path = "dialect_random/logs.rs"]
+mod logs;
 
 use coilwright::dialect::Invertible;
 use coilwright::library::model::{

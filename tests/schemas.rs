@@ -128,6 +128,10 @@ fn wrong_keys_kinds_and_words_are_not() {
         ("features", [("form =", "from ="), ("\"60 mm\"", "[60]"), ("\"slot\"", "\"slit\"")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
         (
+            "log",
+            [("before =", "befor ="), ("unit = \"mm\"", "unit = 1"), ("\"serial\"", "\"tool\"")],
+        ),
+        (
             "measured",
             [("by =", "buy ="), ("serial = 1", "serial = \"one\""), ("\"near-edge\"", "\"near\"")],
         ),

@@ -24,6 +24,7 @@ mod folder;
 mod halted;
 mod interrupt;
 mod judged;
+mod log;
 mod manifest;
 mod output;
 mod planned;

@@ -43,6 +43,8 @@ pub struct Stopped<'a> {
     pub taped: Vec<(Serial, Span)>,
     /// The new calibration's text.
     pub calibration: &'a str,
+    /// The controller's log that says where the line stands, and its description, as they were.
+    pub log: &'a [(String, Vec<u8>)],
 }
 
 /// Why nothing was written.
@@ -130,6 +132,7 @@ impl Stopped<'_> {
             folder.files.insert(format!("{BEFORE}/{path}"), bytes.clone());
         }
         folder.files.insert(format!("{BEFORE}/{}", manifest::NAME), manifest.print());
+        folder.files.extend(self.log.iter().cloned());
         if let Some(finish) = &finish {
             folder.files.insert(finish.entry.file.clone(), finish.bytes.clone());
         }

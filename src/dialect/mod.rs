@@ -24,6 +24,7 @@
 //! ```
 
 mod code;
+pub mod log;
 mod lower;
 mod member;
 mod number;

@@ -105,6 +105,31 @@ impl Number {
         Ok(Number { rounds_to: Some(1), ..number })
     }
 
+    /// The format for numbers that another wrote: read, never written.
+    pub(super) fn to_be_read(format: &NumberFormat) -> Result<Number, Box<Diagnostic>> {
+        if format.relative {
+            return Err(not_from_the_member(format));
+        }
+        check_shape(format)?;
+        Ok(Number {
+            step: step_of(format.unit, format.decimals),
+            rounds_to: Some(1),
+            decimals: format.decimals,
+            whole: ten_to(format.decimals),
+            point: format.point,
+            short: format.short,
+            width: format.width,
+            padding: format.padding,
+            sign: format.sign,
+            relative: false,
+        })
+    }
+
+    /// The value of a last decimal in nanometres, a nanometre at least.
+    pub(super) fn last_decimal_nm(&self) -> i64 {
+        i64::try_from((self.step.0 + self.step.1 - 1).div_euclid(self.step.1)).unwrap_or(i64::MAX)
+    }
+
     /// The figure nearest to `value` that this format can write, in whole nanometres.
     pub(super) fn near(&self, value: i64) -> i64 {
         self.figure(nearest(i128::from(value) * self.step.1, self.step.0))
@@ -361,10 +386,10 @@ fn not_from_the_member(format: &NumberFormat) -> Box<Diagnostic> {
     Box::new(
         Diagnostic::new(
             &codes::E0717,
-            format!("number format `{}` gives steps, and members have no events", format.name),
+            format!("number format `{}` gives steps from event to event", format.name),
         )
         .at(format.span, "steps from what?")
-        .note("at member level each figure is counted from the member's own start")
+        .note("members and lines of a log have no event before them to count from")
         .help("leave `advance` out"),
     )
 }

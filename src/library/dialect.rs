@@ -1,6 +1,7 @@
 //! Dialect descriptions: TOML to [`Dialect`].
 
 mod level;
+mod log;
 mod wire;
 
 use super::model;
@@ -20,6 +21,7 @@ use wire::{
 };
 
 pub use level::name_types;
+pub use log::{LogFile, load_log_format, read_log_format};
 pub use wire::DialectFile;
 
 /// Before the name of a description that comes with the program.
@@ -86,6 +88,16 @@ fn shipped(
     }
 }
 
+impl CharactersWord {
+    fn meant(self) -> Characters {
+        match self {
+            CharactersWord::Ascii => Characters::Ascii,
+            CharactersWord::Latin1 => Characters::Latin1,
+            CharactersWord::Utf8 => Characters::Utf8,
+        }
+    }
+}
+
 /// From what the file says to what it means.
 struct Meaning<'a> {
     found: &'a mut Vec<Diagnostic>,
@@ -116,11 +128,7 @@ impl Meaning<'_> {
         Some(Dialect {
             name: file.name.value.into(),
             level,
-            characters: match file.characters {
-                CharactersWord::Ascii => Characters::Ascii,
-                CharactersWord::Latin1 => Characters::Latin1,
-                CharactersWord::Utf8 => Characters::Utf8,
-            },
+            characters: file.characters.meant(),
             line_end: match file.line_end {
                 LineEndWord::Lf => LineEnd::Lf,
                 LineEndWord::CrLf => LineEnd::CrLf,

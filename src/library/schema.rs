@@ -1,6 +1,6 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
-use super::dialect::DialectFile;
+use super::dialect::{DialectFile, LogFile};
 use super::{batch, calibration, done, feature, line, measured, profile, rule, shelf, stock};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde_json::Value;
 
 /// Every kind of TOML file that has a schema, in the order of the alphabet.
-pub const KINDS: [&str; 11] = [
+pub const KINDS: [&str; 12] = [
     "batch",
     "calibration",
     "dialect",
@@ -16,6 +16,7 @@ pub const KINDS: [&str; 11] = [
     "features",
     "library",
     "line",
+    "log",
     "measured",
     "profiles",
     "rules",
@@ -32,6 +33,7 @@ pub fn schema(kind: &str) -> Option<String> {
         "features" => of::<feature::FeatureFile>(),
         "library" => of::<shelf::LibraryList>(),
         "line" => of::<line::Line>(),
+        "log" => of::<LogFile>(),
         "measured" => of::<measured::Measured>(),
         "profiles" => of::<profile::ProfileFile>(),
         "rules" => of::<rule::RuleFile>(),

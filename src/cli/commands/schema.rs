@@ -23,8 +23,8 @@ const WRITTEN: [&str; 6] =
 "
 )]
 pub struct Schema {
-    /// batch, calibration, features, library, line, map, measured, members, profiles, rules, stock,
-    /// dialect; or comparison, diagnostics, estimate, preview, report, what-if
+    /// batch, calibration, features, library, line, log, map, measured, members, profiles, rules,
+    /// stock, dialect; or comparison, diagnostics, estimate, preview, report, what-if
     #[arg(value_name = "KIND")]
     kind: String,
 }

@@ -9,6 +9,7 @@ mod ends;
 mod feature_type;
 mod likeness;
 mod line;
+mod log;
 mod measured;
 mod profile;
 mod rule;
@@ -32,7 +33,10 @@ pub use line::{
     Feed, Firing, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp,
     Station, StationId, Tool, ToolId, Works,
 };
-pub use measured::{Edge, Halt, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
+pub use log::{Happening, LogField, LogFormat, LogPart};
+pub use measured::{
+    Edge, Halt, LogNamed, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which,
+};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;

@@ -1,3 +1,5 @@
+mod log;
+
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::DiskFiles;
@@ -15,9 +17,10 @@ use std::path::PathBuf;
 const EXAMPLES: &str = "Examples:
   coilwright dialect check shop/controller.toml --line shop/line.toml
   coilwright dialect check shipped:rs-274 --line shop/line.toml
+  coilwright dialect log bench.log --as shop/bench-log.toml --ran today
 ";
 
-/// Look at a controller's dialect: what it proves on a line, and what it writes
+/// Look at a controller's dialect: what it proves and writes, and its log
 #[derive(Debug, Args)]
 #[command(
     help_template = TEMPLATE,
@@ -31,6 +34,7 @@ pub struct Dialect {
 #[derive(Debug, Subcommand)]
 enum What {
     Check(Check),
+    Log(log::Log),
 }
 
 /// Prove a dialect on a line, and show what it writes for a sample
@@ -55,6 +59,7 @@ impl Dialect {
     pub fn run(self, session: &Session) -> Exit {
         match self.what {
             What::Check(check) => check.run(session),
+            What::Log(log) => log.run(session),
         }
     }
 }
