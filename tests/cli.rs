@@ -18,6 +18,8 @@ mod dialect;
 mod estimate;
 #[path = "cli/exchange.rs"]
 mod exchange;
+#[path = "cli/files.rs"]
+mod files;
 #[path = "cli/first_off.rs"]
 mod first_off;
 #[path = "cli/fmt.rs"]

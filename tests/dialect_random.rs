@@ -388,7 +388,11 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
             line: dice.one_in(5).then_some((90, NOWHERE)),
             field: dice.one_in(5).then_some((24, NOWHERE)),
             count: dice.one_in(3).then_some((2, NOWHERE)),
+            members: dice.one_in(4).then_some((1 + dice.below(3), NOWHERE)),
+            lines: dice.one_in(6).then_some((8 + dice.below(20), NOWHERE)),
+            bytes: dice.one_in(8).then_some((200 + dice.below(400), NOWHERE)),
         },
+        files: None,
         numbers,
         texts,
         tools,
@@ -535,10 +539,50 @@ struct Tally {
     /// Of them, programs told as members with something made on them, and with repeats.
     members: usize,
     repeats: usize,
+    /// Programs in several files, and why others that are too long were not split.
+    split: usize,
+    not_split: BTreeMap<&'static str, usize>,
     /// Why damaged bytes were not read.
     not_read: BTreeMap<&'static str, usize>,
     /// Damaged bytes that are another program, whose bytes they are.
     another: usize,
+}
+
+/// The files of a run are within the limits, each is a program of its own, and together they are
+/// the run; in no other order, and with none of them left out.
+fn split(
+    invertible: &Invertible,
+    program: &Program,
+    whole: &coilwright::dialect::Printed,
+    seed: u64,
+    tally: &mut Tally,
+) {
+    let files = match invertible.files(program, whole, 1) {
+        Ok(files) => files,
+        Err(why) => {
+            *tally.not_split.entry(why.code.number).or_default() += 1;
+            return;
+        }
+    };
+    if files.len() < 2 {
+        return;
+    }
+    tally.split += 1;
+    let bytes: Vec<(FileId, &[u8])> =
+        files.iter().map(|file| (FILE, file.printed.bytes.as_slice())).collect();
+    let read = invertible.read_files(&bytes).unwrap();
+    assert_eq!(read.program, *program, "seed {seed}");
+    assert_eq!(read.spans.len(), program.events.len());
+    let is_the_run = |files: &[(FileId, &[u8])]| {
+        invertible.read_files(files).is_ok_and(|read| read.program == *program)
+    };
+    for at in 0..bytes.len() {
+        let mut others = bytes.clone();
+        let taken = others.remove(at);
+        assert!(!is_the_run(&others), "seed {seed}: without file {at}");
+        others.push(taken);
+        assert_eq!(is_the_run(&others), at + 1 == bytes.len(), "seed {seed}: file {at} last");
+    }
 }
 
 fn case(seed: u64, tally: &mut Tally) {
@@ -586,6 +630,7 @@ fn case(seed: u64, tally: &mut Tally) {
         let read = invertible.read(FILE, &printed.bytes).unwrap();
         assert_eq!(read.program, program, "seed {seed}");
         assert_eq!(read.blocks, printed.blocks, "seed {seed}");
+        split(&invertible, &program, &printed, seed, tally);
         for _ in 0..24 {
             let bytes = damage(&mut dice, &printed.bytes);
             if bytes == printed.bytes {
@@ -615,6 +660,7 @@ fn proved_descriptions_print_and_read_back() {
     assert!(tally.printed > 2_000 && tally.another > 2_000, "{tally:#?}");
     assert!(tally.phases > 100, "{tally:#?}");
     assert!(tally.members > 1_000 && tally.repeats > 100, "{tally:#?}");
+    assert!(tally.split > 300 && tally.not_split.keys().eq(["E0736"].iter()), "{tally:#?}");
     for code in [
         "E0719", "E0721", "E0704", "E0707", "E0708", "E0709", "E0710", "E0713", "E0715", "E0716",
         "E0717",

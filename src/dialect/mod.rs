@@ -24,6 +24,7 @@
 //! ```
 
 mod code;
+pub mod files;
 pub mod log;
 mod lower;
 mod member;
@@ -39,9 +40,9 @@ mod times;
 mod tests;
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{Characters, Dialect, Field, Limits, Line, LineEnd, Scope};
+use crate::library::model::{Characters, Dialect, Field, FileNaming, Limits, Line, LineEnd, Scope};
 use crate::program::{Program, Serial};
-use crate::quantity::{FileId, Span};
+use crate::quantity::{FileId, Length, Span};
 use lower::{Op, Step};
 use member::Model;
 use std::ops::Range;
@@ -60,6 +61,9 @@ pub struct Invertible {
     characters: Characters,
     line_end: LineEnd,
     limits: Limits,
+    files: Option<FileNaming>,
+    /// Strip that a character takes of a text in ink, which is printed while the strip moves.
+    pitch: Option<Length>,
     /// Whether strokes stand in a list inside their stop, not on lines of their own.
     lists: bool,
     /// Steps by scope; none for a scope that is not described.

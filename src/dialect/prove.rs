@@ -47,6 +47,8 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
         characters: dialect.characters,
         line_end: dialect.line_end,
         limits: dialect.limits,
+        files: dialect.files.clone(),
+        pitch: line.marker.as_ref().filter(|m| m.stamp.is_none()).map(|marker| marker.pitch),
         lists,
         records: draft.records.into_iter().map(steps).collect(),
         times: Times::of(line),

@@ -45,6 +45,8 @@ fn forgetful() -> Invertible {
         characters: Characters::Ascii,
         line_end: LineEnd::Lf,
         limits: Limits::default(),
+        files: None,
+        pitch: None,
         lists: false,
         records: Scope::ALL
             .iter()

@@ -2,6 +2,7 @@
 
 mod level;
 mod log;
+mod naming;
 mod wire;
 
 use super::model;
@@ -120,8 +121,15 @@ impl Meaning<'_> {
                     field: self.limit(limits.field, bytes)?,
                     count: count
                         .map(|(most, span)| (u32::try_from(most).unwrap_or(u32::MAX), span)),
+                    members: self.limit(limits.members, "how many pieces a file may make")?,
+                    lines: self.limit(limits.lines, "how many lines a file may have")?,
+                    bytes: self.limit(limits.bytes, "how many bytes a file may have")?,
                 }
             }
+        };
+        let files = match file.files {
+            Some(table) => Some(self.naming(table, &limits)?),
+            None => None,
         };
         let level = level?;
         let records = self.records(file.records, &level, &numbers, &texts)?;
@@ -134,6 +142,7 @@ impl Meaning<'_> {
                 LineEndWord::CrLf => LineEnd::CrLf,
             },
             limits,
+            files,
             numbers,
             texts,
             tools,

@@ -84,6 +84,10 @@ pub(super) fn make(
         Ok(printed) => printed,
         Err(refusal) => return (None, vec![*refusal]),
     };
+    let files = match inputs.dialect.files(&program, &printed, number + 1) {
+        Ok(files) => files,
+        Err(refusal) => return (None, vec![*refusal]),
+    };
     let situation = Situation {
         line: inputs.line,
         calibration: inputs.calibration,
@@ -124,6 +128,7 @@ pub(super) fn make(
         pieces: planned,
         program,
         printed,
+        files,
         verdict,
         account: products.account,
         stays: draft.stays,

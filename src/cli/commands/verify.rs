@@ -6,7 +6,7 @@ use crate::cli::console::renamed;
 use crate::cli::difference::differences;
 use crate::cli::exit::Exit;
 use crate::cli::judged::{Judged, judge};
-use crate::cli::manifest::Fault;
+use crate::cli::manifest::{Fault, ProgramEntry};
 use crate::cli::rest::{Before, judge_before};
 use crate::cli::shop::shown;
 use crate::cli::survey::{Survey, Unsurveyed};
@@ -151,8 +151,8 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
     let mut found = inputs;
     for path in survey.standing.changed.iter().filter(|path| !is_input(path)) {
         let bytes = survey.standing.files.get(path).map(Vec::as_slice).unwrap_or_default();
-        let entry = survey.manifest.programs.iter().find(|entry| entry.file == *path);
-        let Some(entry) = entry else {
+        let mut programs = survey.manifest.programs.iter().flat_map(ProgramEntry::files);
+        let Some((_, blocks)) = programs.find(|(file, _)| *file == path) else {
             found.push(
                 Diagnostic::new(&E0912, format!("`{path}` is not as it was written"))
                     .help("compile again, or restore the file"),
@@ -163,7 +163,7 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
         let text: String =
             bytes.iter().map(|&b| if b < 0x80 { char::from(b) } else { '?' }).collect();
         let file = sources.add(SourceFile::new(path.as_str(), text));
-        let changed = differences(entry, bytes);
+        let changed = differences(blocks, bytes);
         for difference in changed.iter().take(MOST_BLOCKS) {
             let (start, end) = (difference.now.start, difference.now.end);
             let span = Span::new(

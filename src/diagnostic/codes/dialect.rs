@@ -80,6 +80,9 @@ E0720 "tools-named-twice" Error "tools are named in two ways"
 E0721 "fires-another-way" Error "the controller fires strokes of a stop another way than the line"
 "Planning gives each stop the strokes that the line can fire there: all at one moment where its file says `firing = \"at-once\"`, else one phase after the other where tools clash, one must follow another over the same piece, or a press has not the force for both. A controller at member level decides itself, as its model says under `ties`. If it fired together what has to fire in turn, or in turn what the line only does together, what is made would not be what was planned, and a press could stall on two tools."
 
+E0722 "file-name-pattern" Error "programs cannot be called by this name"
+"Under `[files]` a dialect says what the files of its programs are called: plain text (letters, digits, `-`, `_`) and in braces what a run has: `{program}`, `{batch}`, `{run}`, `{coil}`, `{profile}`, `{part}`. Two programs of one batch need two names, and so do the files of a run that the limits on a file split. Other characters are not taken by every system and memory card."
+
 E0730 "text-not-writable" Error "a text holds a character this controller cannot take"
 "Names and mark texts go into the program as they are. A character outside the dialect's set, or one that its text format refuses, would reach the controller as another one or end the field early; the mark on the steel would not be the mark on the drawing.
 
@@ -100,10 +103,18 @@ E0734 "not-in-this-dialect" Error "the program holds something the dialect has n
 E0735 "does-not-read-back" Error "what was written reads back as something else"
 "Each program is read back from its own bytes right after it is written, and must come back the same. It did not, so the description, or Coilwright, has a fault, and the bytes are thrown away. Report it with the dialect and the batch: no such program reaches a machine."
 
+E0736 "too-long-for-a-file" Error "a run does not fit the files its controller takes"
+"Where a dialect limits the pieces, lines or bytes of a file, a longer run is split: each file ends at a cut at which no text is half printed, and the next one goes on from there. Not even the records up to the next such cut fit here. At member level a run can be split only where no stroke for a later member comes before the cut, for a list of members cannot say such a stroke without its member.
+
+Correct the limits, or make shorter runs: fewer members in a batch."
+
 E0738 "no-member-says-it" Error "a program holds something that no list of members says"
 "A controller at member level is given lengths, one after the other along the strip, and what is made on each. What does not lie on one of them cannot be told: a stroke on strip behind the last cut, scrap where the dialect has no record for it, two texts on a member with one place for them, a cut on a slope that no field says.
 
 Describe what is missing, or compile for a dialect at stop level. Nothing is written."
+
+E0739 "file-name-not-possible" Error "a program's file cannot be called so"
+"The name that the dialect gives this program's file is longer than the controller takes, is kept for a device on some systems, or is another program's already (capitals are no difference on a memory card). Nothing is shortened silently: a program under another's name is run in its place."
 
 E0750 "unknown-record" Error "a line begins like no record of the dialect"
 "Each line of a program begins with the fixed text of one of the records that may follow at this place. This one does not: the file was edited, damaged, cut short in the middle, or is in another dialect.
@@ -138,4 +149,7 @@ E0758 "wrong-characters" Error "a program holds bytes outside its character set"
 
 E0759 "not-what-the-line-needs" Error "a program says something else than what the line decides"
 "Times that a program states (`dwell`, `settle`) are worked out from the line's description, and a release names the tool that was fired. At member level the features of a member stand in one order, and members that are alike in one record. Here stands another figure, tool or order: the program was edited or damaged, or is for another state of the line."
+
+E0760 "parts-of-a-run" Error "the files of a run do not belong together"
+"A run that is longer than its controller takes lies in several files. Their identities are the run's with a number behind a point, and each begins where the one before ends. Here one is of another run, another batch or coil, or stands in another's place: it was exchanged, or copied over another."
 }

@@ -70,6 +70,13 @@ words! {
         /// Things.
         Count = "count",
     }
+    /// Letters of a file's name.
+    pub enum LettersWord {
+        /// As they are.
+        Any = "any",
+        /// Capitals.
+        Capitals = "capitals",
+    }
     /// When a number bears a sign.
     pub enum SignWord {
         /// Never: numbers below zero are refused.
@@ -167,6 +174,8 @@ wire! {
         line_end: LineEndWord,
         /// What the controller has room for.
         limits: Option<LimitsTable>,
+        /// What the files of programs are called; by their identity if left out.
+        files: Option<FilesTable>,
         /// Number formats by name.
         numbers: Option<Entries<NumberTable>>,
         /// Text formats by name.
@@ -210,6 +219,24 @@ wire! {
         field: Option<At<Figure>>,
         /// Greatest `quantity`: most members that are alike in one record.
         count: Option<At<Figure>>,
+        /// Most pieces that one file makes: longer runs are split at cuts.
+        members: Option<At<Figure>>,
+        /// Most lines of one file.
+        lines: Option<At<Figure>>,
+        /// Most bytes of one file.
+        bytes: Option<At<Figure>>,
+    }
+    /// What the files of programs are called.
+    pub struct FilesTable {
+        /// The name without its ending: letters, digits, `-`, `_`, and in braces `program`,
+        /// `batch`, `run`, `coil`, `profile`, `part`.
+        name: At<String>,
+        /// What stands behind its point; no point if left out.
+        ending: Option<At<String>>,
+        /// Whether letters become capitals; as they are if left out.
+        letters: Option<LettersWord>,
+        /// Most characters of the name, its ending apart.
+        longest: Option<At<Figure>>,
     }
     /// How a number is written.
     pub struct NumberTable {

@@ -1,4 +1,5 @@
 use super::controller::Level;
+use super::naming::FileNaming;
 use crate::member::model::{Faces, FeatureTypeId};
 use crate::quantity::Span;
 use std::fmt;
@@ -20,6 +21,8 @@ pub struct Dialect {
     pub line_end: LineEnd,
     /// What the controller has room for.
     pub limits: Limits,
+    /// What the files of programs are called; by their identity where nothing is said.
+    pub files: Option<FileNaming>,
     /// How numbers are written.
     pub numbers: Vec<NumberFormat>,
     /// How names and mark texts are written.
@@ -90,6 +93,12 @@ pub struct Limits {
     pub field: Option<(usize, Span)>,
     /// Most members that are alike in one record.
     pub count: Option<(u32, Span)>,
+    /// Most pieces that one file makes.
+    pub members: Option<(usize, Span)>,
+    /// Most lines of one file.
+    pub lines: Option<(usize, Span)>,
+    /// Most bytes of one file.
+    pub bytes: Option<(usize, Span)>,
 }
 
 /// What a number counts.

@@ -11,6 +11,7 @@ mod likeness;
 mod line;
 mod log;
 mod measured;
+mod naming;
 mod profile;
 mod rule;
 mod set_up;
@@ -37,6 +38,7 @@ pub use log::{Happening, LogField, LogFormat, LogPart};
 pub use measured::{
     Edge, Halt, LogNamed, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which,
 };
+pub use naming::{FileNaming, NamePart, NameValue};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;

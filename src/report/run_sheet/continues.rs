@@ -39,9 +39,9 @@ pub fn print(continues: Option<&Continues>, inputs: &Inputs<'_>) -> String {
             ));
             sheet.push_str(&item(&format!(
                 "Do not feed. Set the counter to nought where the line stands, and run program \
-                 **{}**, file `{}`: it finishes with the old calibration what was begun with it.",
+                 **{}**, {}: it finishes with the old calibration what was begun with it.",
                 text(&finish.program),
-                finish.file
+                in_files(&finish.file, &finish.more_files)
             )));
             sheet.push_str(&item(match inputs.calibration.applied_by {
                 AppliedBy::Coilwright => {
@@ -100,4 +100,13 @@ fn listed(pieces: &[StoodPiece]) -> String {
         })
         .collect();
     table(&["serial", "job", "frame", "mark"], &[0], &rows)
+}
+
+/// A file by its name, or several in their order.
+fn in_files(first: &str, more: &[String]) -> String {
+    let mut told = format!("file `{first}`");
+    for file in more {
+        told.push_str(&format!(", then with the counter at nought again `{file}`"));
+    }
+    told
 }

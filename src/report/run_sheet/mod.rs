@@ -205,12 +205,29 @@ fn one_run(
         text(&run.profile)
     );
     sheet.push_str(&prose(
-        &format!(
-            "Program **{}**, file `{}`. Compare the id on the controller with this one before \
-             you start.",
-            text(&run.program),
-            run.file
-        ),
+        &match run.more_files.len() {
+            0 => format!(
+                "Program **{}**, file `{}`. Compare the id on the controller with this one before \
+                 you start.",
+                text(&run.program),
+                run.file
+            ),
+            more => {
+                let all: Vec<String> = std::iter::once(&run.file)
+                    .chain(&run.more_files)
+                    .map(|file| format!("`{file}`"))
+                    .collect();
+                format!(
+                    "Program **{}** in {} files: {}. Run them in this order, one right after the \
+                     other: set the counter to nought, feed nothing and cut nothing between them. \
+                     Compare the id on the controller before each: this one with `.1`, `.2` … \
+                     behind it.",
+                    text(&run.program),
+                    more + 1,
+                    all.join(", ")
+                )
+            }
+        },
         0,
     ));
     sheet.push_str("\n### Changeover\n\n");
