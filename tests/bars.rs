@@ -57,6 +57,7 @@ fn random_bars_are_as_few_as_can_be() {
             bundles: (0_u32..)
                 .zip(&lengths)
                 .map(|(i, &l)| Bundle {
+                    gaps: 0,
                     rank: 0,
                     length: mm(l),
                     pieces: vec![i],

@@ -55,6 +55,29 @@ diameter = "10 mm"
 at = "18 mm"
 "#;
 
+/// A die for a crossing: the dimple with the stroke that notches the lips.
+const CROSSING: &str = r#"
+[[station.tool]]
+name = "crossing-48"
+makes = "lip-notch"
+faces = "lips"
+outline = "rectangle"
+length = "48 mm"
+width = "12 mm"
+how = "point"
+footprint = "60 mm"
+refire = "110 mm"
+time = "0.6 s"
+accuracy = "0.1 mm"
+
+[[station.tool.also]]
+makes = "dimple"
+faces = ["left-flange", "right-flange"]
+outline = "circle"
+diameter = "10 mm"
+at = "0 mm"
+"#;
+
 #[test]
 fn stops_are_within_a_hundredth_of_the_bound() {
     for number in 1..=5 {
@@ -73,13 +96,21 @@ fn stops_are_within_a_hundredth_of_the_bound() {
 #[test]
 fn a_pattern_for_swage_and_dimple_saves_two_stops_a_swaged_cut() {
     for (joints, percent) in [(Joints::Lapped, 8), (Joints::Nested, 16)] {
-        let Saved { without, with, strokes } = saved_by_pattern(joints);
+        let Saved { without, with, strokes } = saved_by(joints, &[JOINT]);
         println!(
             "{joints:?}: {without} stops without, {with} with {strokes} strokes of the pattern"
         );
         assert!(without - with > strokes * 18 / 10);
         assert!((without - with) * 100 >= without * percent);
     }
+}
+
+/// With a second die for the plates' and studs' crossings a house has a fifth fewer stops.
+#[test]
+fn patterns_for_joints_and_crossings_save_a_fifth_of_the_stops() {
+    let Saved { without, with, strokes } = saved_by(Joints::Nested, &[JOINT, CROSSING]);
+    println!("{without} stops without, {with} with {strokes} strokes of both patterns");
+    assert!((without - with) * 100 >= without * 20);
 }
 
 #[derive(Debug)]
@@ -89,19 +120,25 @@ struct Saved {
     strokes: usize,
 }
 
-fn saved_by_pattern(joints: Joints) -> Saved {
-    let with_joint = |line: &str| {
+/// What these dies, mounted where the others of their first mark are, save on five houses.
+fn saved_by(joints: Joints, dies: &[&str]) -> Saved {
+    let with_dies = |line: &str| {
         let marker = "# A joint's dimple lies in the end";
         assert!(line.contains(marker));
-        line.replacen(marker, &format!("{JOINT}\n{marker}"), 1)
+        line.replacen(marker, &format!("{}\n{marker}", dies.concat()), 1)
     };
     let mut saved = Saved { without: 0, with: 0, strokes: 0 };
     for number in 1..=5 {
         saved.without += stops(&planned(number, joints, str::to_string)).0;
-        let plan = planned(number, joints, with_joint);
+        let plan = planned(number, joints, with_dies);
         saved.with += stops(&plan).0;
-        let strokes =
-            |run: &Run| String::from_utf8_lossy(&run.printed.bytes).matches("joint-45").count();
+        let strokes = |run: &Run| {
+            let program = String::from_utf8_lossy(&run.printed.bytes);
+            ["joint-45", "crossing-48"]
+                .iter()
+                .map(|die| program.matches(die).count())
+                .sum::<usize>()
+        };
         saved.strokes += plan.runs.iter().map(strokes).sum::<usize>();
     }
     saved

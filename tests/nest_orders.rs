@@ -26,6 +26,7 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
         bundles: (0_u32..)
             .zip(ranks.iter().zip(&pitches))
             .map(|(i, (&rank, &length))| Bundle {
+                gaps: 0,
                 rank,
                 length,
                 pieces: vec![i],

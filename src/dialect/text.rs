@@ -14,6 +14,8 @@ pub(super) struct Text {
     plain: [bool; 128],
     /// What is written for the characters that have an escape.
     escapes: BTreeMap<char, Box<str>>,
+    /// Which ASCII characters begin an escape: most texts end before another one.
+    leads: [bool; 128],
     /// Refused characters beyond ASCII.
     refused: Vec<char>,
     /// Where the format is described.
@@ -61,6 +63,7 @@ impl Text {
             characters,
             plain: [false; 128],
             escapes: escapes.iter().map(|(&c, (text, _))| (c, text.clone())).collect(),
+            leads: [false; 128],
             refused: {
                 let mut refused = format.refused.clone();
                 refused.sort_unstable();
@@ -88,7 +91,13 @@ impl Text {
         for (code, slot) in (0_u8..).zip(plain.iter_mut()) {
             *slot = text.is_plain_by_rule(char::from(code));
         }
-        Ok(Text { plain, ..text })
+        let mut leads = [false; 128];
+        for first in text.escapes.values().filter_map(|escape| escape.bytes().next()) {
+            if let Some(slot) = leads.get_mut(usize::from(first)) {
+                *slot = true;
+            }
+        }
+        Ok(Text { plain, leads, ..text })
     }
 
     /// Whether a text always ends where `next` begins: `next` cannot continue it.
@@ -115,7 +124,7 @@ impl Text {
         let first = self.plain_run(rest);
         let mut said = Cow::Borrowed(rest.get(..first).unwrap_or_default());
         let mut at = first;
-        while let Some(tail) = rest.get(at..).filter(|tail| !tail.is_empty()) {
+        while let Some(tail) = rest.get(at..).filter(|tail| self.may_escape(tail)) {
             // Escapes are prefix-free, so at most one fits.
             let Some((&character, escape)) =
                 self.escapes.iter().find(|(_, escape)| tail.starts_with(&***escape))
@@ -130,6 +139,13 @@ impl Text {
             at = after + run;
         }
         (at, said)
+    }
+
+    /// Whether an escape may begin here, by the first byte.
+    fn may_escape(&self, tail: &str) -> bool {
+        tail.bytes()
+            .next()
+            .is_some_and(|first| self.leads.get(usize::from(first)).copied().unwrap_or(true))
     }
 
     /// Whether an escape of this format begins with this character.

@@ -3,14 +3,14 @@ use crate::quantity::Length;
 
 /// Lower bound on the strip used up by any plan that makes everything.
 ///
-/// Members and slugs are the same in every plan. At least as many coils are needed as the
+/// Members and slugs are the same in every plan, and so are gaps that bundles have in any order. At least as many coils are needed as the
 /// longest ones hold; each of them starts with a head no smaller than the `least_heads` listed
 /// (ascending, one a coil), and all but one that may stay threaded lose the lesser of what
 /// parting costs and what cannot be driven: less than nothing where the last slug may fall off
 /// the coil's end. The head part is proved by exchange, the end part argued: see DEVELOPERS.md.
 ///
 /// Where no order of all pieces falls into fewer than `runs` of shared cuts, each coil begins one
-/// of them and every other costs `gap`, or a coil more.
+/// of them and every other costs `gap`, or a coil more; gaps within bundles are among these.
 pub fn bound(
     instance: &Instance,
     least_heads: &[Length],
@@ -41,7 +41,8 @@ pub fn bound(
     let mut broken = Length::ZERO;
     let others = least_heads.iter().skip(coils).map(|head| *head + least_end);
     let mut others = others.map(|coil| coil.max(Length::ZERO).min(gap));
-    for _ in coils.max(1)..runs {
+    let within: usize = instance.bundles.iter().map(|b| b.gaps).sum();
+    for _ in coils.max(1)..runs.saturating_sub(within) {
         broken += others.next().unwrap_or(gap);
     }
     material + heads + end_loss + broken
@@ -56,7 +57,13 @@ mod tests {
     fn instance(members: i64, coils: &[i64], last_stays: bool) -> Instance {
         let mm = Length::from_mm;
         Instance {
-            bundles: vec![Bundle { rank: 0, length: mm(members), pieces: vec![0], frame: 0 }],
+            bundles: vec![Bundle {
+                rank: 0,
+                length: mm(members),
+                pieces: vec![0],
+                frame: 0,
+                gaps: 0,
+            }],
             pitches: vec![mm(members)],
             heads: Vec::new(),
             coils: coils

@@ -9,8 +9,10 @@ use crate::quantity::Length;
 pub struct Bundle {
     /// Rank of its job in the order jobs are to be made.
     pub rank: usize,
-    /// Strip of all its pieces with their slugs.
+    /// Strip of all its pieces with their slugs, and of its gaps.
     pub length: Length,
+    /// How many gaps between its pieces no order of them avoids.
+    pub gaps: usize,
     /// Its pieces, as indices into the batch's pieces of this profile.
     pub pieces: Vec<u32>,
     /// Which frame it is (part of), as the caller numbers them.

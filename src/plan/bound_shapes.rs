@@ -56,6 +56,10 @@ impl BoundProfile {
         }
         Some(number)
     }
+    /// Its pieces, as sequencing numbers them.
+    pub(super) fn numbers(&self) -> std::ops::Range<u32> {
+        0..u32::try_from(self.shape_of.len()).unwrap_or(u32::MAX)
+    }
     /// The shapes of its pieces, for sequencing.
     pub(super) fn sequenced(&self) -> Shapes<'_> {
         Shapes {

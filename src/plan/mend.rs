@@ -2,8 +2,8 @@
 //! really laid out. Nesting knows the heads of a bar's pieces, but not the gaps between them.
 
 use super::bound_shapes::BoundProfile;
+use super::laying::{lay_all, lay_load};
 use super::model::Inputs;
-use super::nesting::{lay_all, lay_load};
 use crate::library::model::{Bundling, Coil};
 use crate::nest::{self, Bundle, Instance, Load, Solution};
 use crate::quantity::Length;
@@ -330,7 +330,7 @@ impl Mend<'_> {
 
 fn alone(instance: &Instance, bundle: &Bundle) -> Vec<Bundle> {
     let pitch = |p: &u32| instance.pitches.get(*p as usize).copied().unwrap_or(Length::ZERO);
-    let one = |p: &u32| Bundle { pieces: vec![*p], length: pitch(p), ..*bundle };
+    let one = |p: &u32| Bundle { pieces: vec![*p], length: pitch(p), gaps: 0, ..*bundle };
     bundle.pieces.iter().map(one).collect()
 }
 

@@ -3,6 +3,7 @@
 
 mod bound_shapes;
 mod findings;
+mod laying;
 mod least;
 mod mend;
 mod model;

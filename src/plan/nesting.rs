@@ -5,6 +5,7 @@ use super::bound_shapes::{BoundProfile, bind_all};
 use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
+use super::laying::{lay_all, lay_load};
 use super::least::{Least, Proof, Wanted, first_cut, on_defects};
 use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
@@ -17,7 +18,7 @@ use crate::nest::cutting::Problem;
 use crate::nest::{self, Bundle, CoilSpace, Instance, Policy, Solution};
 use crate::program::{Serial, StripAccount};
 use crate::quantity::Length;
-use crate::sequence::{self, Laid, ScrapWhy, Strip};
+use crate::sequence::{self, Laid, ScrapWhy};
 use crate::tooling::BoundShape;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -57,9 +58,6 @@ const ROUNDS: usize = 24;
 
 /// Work for a bound, whatever the effort.
 const LEAST_TICKS: u64 = 20_000;
-
-/// Most groups of a bar that are tried in every order.
-const MOST_GROUPS: usize = 5;
 
 /// How much more than what was missing is left free on a bar at a time.
 const MOST_OF_A_BAR: Length = Length::from_mm(16);
@@ -120,7 +118,7 @@ pub(super) fn nest_profile(
     let mut drafts = Vec::with_capacity(laid.len());
     let mut used = Length::ZERO;
     let heads = least_heads(inputs, of, coils, &fitting);
-    let gaps = sequence::fewest_runs(inputs.line, of.sequenced());
+    let gaps = sequence::fewest_runs(inputs.line, of.sequenced(), of.numbers());
     let argued = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
@@ -310,6 +308,7 @@ fn instance(
         .iter()
         .map(|&s| of.shapes.get(s as usize).map_or(Length::ZERO, |b| of.geometry.length(b.pitch)))
         .collect();
+    let batch = inputs.batch;
     let mut bundles: Vec<Bundle> = Vec::new();
     let mut frame = None;
     for ((i, piece), pitch) in (0_u32..).zip(&of.pieces).zip(&pitches) {
@@ -319,11 +318,12 @@ fn instance(
             frame = Some((i as usize, key));
         }
         let first = frame.map_or(0, |(first, _)| first);
-        let alone = matches!(inputs.batch.bundling, Bundling::Open(_));
+        let alone = matches!(batch.bundling, Bundling::Open(_));
         if alone || first == i as usize {
             bundles.push(Bundle {
                 rank: piece.job as usize,
                 length: Length::ZERO,
+                gaps: 0,
                 pieces: Vec::new(),
                 frame: first,
             });
@@ -331,6 +331,15 @@ fn instance(
         if let Some(bundle) = bundles.last_mut() {
             bundle.pieces.push(i);
             bundle.length += *pitch;
+        }
+    }
+    if batch.bundling == Bundling::Frame {
+        // Its members follow each other: what no order of them spares, no plan does.
+        for bundle in &mut bundles {
+            let pieces = bundle.pieces.iter().copied();
+            let (runs, gap) = sequence::fewest_runs(inputs.line, of.sequenced(), pieces);
+            bundle.gaps = runs.saturating_sub(1);
+            bundle.length += gap.times(i64::try_from(bundle.gaps).unwrap_or(0));
         }
     }
     let mut kinds: Vec<Arc<str>> = Vec::new();
@@ -366,7 +375,6 @@ fn instance(
             })
         })
         .collect();
-    let batch = inputs.batch;
     Instance {
         bundles,
         pitches,
@@ -530,165 +538,6 @@ fn as_far_as_it_goes(
     }
     let nothing = Solution { loads: Vec::new(), short: (0..instance.bundles.len()).collect() };
     (nothing, Vec::new())
-}
-
-/// Every load of a solution laid out, or by how much the first that does not fit is too long.
-pub(super) fn lay_all(
-    inputs: &Inputs<'_>,
-    of: &BoundProfile,
-    coils: &[Coil],
-    instance: &Instance,
-    solution: &Solution,
-) -> Result<Vec<(usize, Laid)>, Length> {
-    (0..solution.loads.len())
-        .map(|i| {
-            let stays = instance.policy.last_stays && i + 1 == solution.loads.len();
-            lay_load(inputs, of, coils, instance, solution, i, stays)
-        })
-        .collect()
-}
-
-pub(super) fn lay_load(
-    inputs: &Inputs<'_>,
-    of: &BoundProfile,
-    coils: &[Coil],
-    instance: &Instance,
-    solution: &Solution,
-    number: usize,
-    stays: bool,
-) -> Result<(usize, Laid), Length> {
-    let Some(load) = solution.loads.get(number) else { return Err(Length::ZERO) };
-    let Some(space) = instance.coils.get(load.coil) else { return Err(Length::ZERO) };
-    let Some(coil) = coils.get(space.coil) else { return Err(Length::ZERO) };
-    let groups = together(instance, load);
-    let choices = first_choices(instance, solution, number, &groups);
-    let pieces: Vec<&[u32]> = groups.iter().map(|group| group.pieces.as_slice()).collect();
-    let arranged =
-        sequence::arrange(inputs.line, &of.geometry, of.sequenced(), &pieces, choices.min(64));
-    let ordered: Vec<Vec<u32>> = arranged.into_iter().map(|(_, order)| order).collect();
-    let ordered = sequence::plainer(inputs.line, &of.geometry, of.sequenced(), &ordered);
-    let ends = inputs.line.ends(coil);
-    let strip = Strip {
-        length: coil.length,
-        defects: &coil.defects,
-        warm: coil.threaded,
-        head: ends.head,
-        tail: ends.tail,
-        parting: if stays { Length::ZERO } else { ends.parting },
-        keep: inputs.batch.keep,
-    };
-    let laid = sequence::lay(inputs.line, &of.geometry, of.sequenced(), &ordered, &strip)
-        .or_else(|over| tighter(inputs, of, coil, &pieces, choices, &strip).ok_or(over));
-    laid.map(|laid| (space.coil, laid)).map_err(|over| over.by)
-}
-
-/// On a bar that is a little too short a better order may fit: whichever of the groups that may
-/// come first does.
-fn tighter(
-    inputs: &Inputs<'_>,
-    of: &BoundProfile,
-    coil: &Coil,
-    groups: &[&[u32]],
-    choices: usize,
-    strip: &Strip<'_>,
-) -> Option<Laid> {
-    coil.bar.as_ref()?;
-    let least = of.geometry.ceil_steps(strip.head - of.geometry.slug);
-    let open = matches!(inputs.batch.bundling, Bundling::Open(_));
-    // Where each group may come first they may come in any order.
-    let orders = match choices >= groups.len() && groups.len() <= MOST_GROUPS && !open {
-        true => orders_of(groups),
-        false => (0..choices.clamp(1, groups.len().max(1)).min(8))
-            .filter_map(|first| {
-                let mut groups = groups.to_vec();
-                groups.get_mut(..=first)?.rotate_right(1);
-                Some(groups)
-            })
-            .collect(),
-    };
-    orders.iter().find_map(|groups| {
-        let (line, shapes) = (inputs.line, of.sequenced());
-        let order = sequence::tightest(line, &of.geometry, shapes, groups, least)?;
-        sequence::lay(line, &of.geometry, shapes, &order, strip).ok()
-    })
-}
-
-/// Every order of these groups.
-fn orders_of<'g>(groups: &[&'g [u32]]) -> Vec<Vec<&'g [u32]>> {
-    let mut orders: Vec<Vec<&[u32]>> = vec![Vec::new()];
-    for &group in groups {
-        let with = |order: &Vec<&'g [u32]>| {
-            (0..=order.len())
-                .map(|at| {
-                    let mut order = order.clone();
-                    order.insert(at, group);
-                    order
-                })
-                .collect::<Vec<_>>()
-        };
-        orders = orders.iter().flat_map(with).collect();
-    }
-    orders
-}
-
-/// What a coil makes of one frame before it goes on to another.
-struct Group {
-    rank: usize,
-    frame: usize,
-    pieces: Vec<u32>,
-}
-
-/// Single pieces of one frame that follow each other may come in any order: they are one group.
-/// Without bundling so may all of one job, or of any where jobs come in any order.
-fn together(instance: &Instance, load: &nest::Load) -> Vec<Group> {
-    let free = instance.policy.order.reach().is_none();
-    let merge = |group: &Group, bundle: &Bundle| match instance.policy.bundling {
-        Bundling::Open(_) => group.frame == bundle.frame,
-        Bundling::None => free || group.rank == bundle.rank,
-        Bundling::Frame => false,
-    };
-    let mut groups: Vec<Group> = Vec::new();
-    for bundle in load.bundles.iter().filter_map(|&b| instance.bundles.get(b)) {
-        match groups.last_mut().filter(|group| merge(group, bundle)) {
-            Some(group) => group.pieces.extend(&bundle.pieces),
-            None => groups.push(Group {
-                rank: bundle.rank,
-                frame: bundle.frame,
-                pieces: bundle.pieces.clone(),
-            }),
-        }
-    }
-    groups
-}
-
-/// How many of a coil's groups, from the first on, may each come first on it: those of jobs that
-/// the order lets begin when the coil does, and which leave no more frames unfinished than may be.
-fn first_choices(
-    instance: &Instance,
-    solution: &Solution,
-    number: usize,
-    groups: &[Group],
-) -> usize {
-    let bundle = |b: &usize| instance.bundles.get(*b);
-    let unmade = solution.loads.iter().skip(number).flat_map(|load| &load.bundles);
-    let unmade: Vec<&Bundle> = unmade.chain(&solution.short).filter_map(bundle).collect();
-    let oldest = unmade.iter().map(|b| b.rank).min().unwrap_or(0);
-    let order = instance.policy.order;
-    let allowed = groups.iter().take_while(|group| order.allows(group.rank, oldest)).count();
-    let Bundling::Open(most) = instance.policy.bundling else { return allowed };
-    let made = solution.loads.iter().take(number).flat_map(|load| &load.bundles);
-    let begun: BTreeSet<usize> = made.filter_map(bundle).map(|b| b.frame).collect();
-    let mut left: BTreeMap<usize, usize> = BTreeMap::new();
-    for bundle in unmade {
-        *left.entry(bundle.frame).or_default() += 1;
-    }
-    let unfinished = begun.iter().filter(|frame| left.contains_key(frame)).count();
-    // One that finishes its frame may come before the others; what it leaves open, they bear.
-    let may = |group: &&Group| {
-        left.get(&group.frame) == Some(&group.pieces.len())
-            && (begun.contains(&group.frame) || unfinished < most)
-    };
-    groups.iter().take(allowed).take_while(may).count()
 }
 
 /// Where a laid-out run's strip goes.

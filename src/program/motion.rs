@@ -103,7 +103,8 @@ fn ceil_div(a: i128, b: i128) -> i128 {
 /// The least integer whose square is at least `n`.
 fn ceil_sqrt(n: i128) -> i128 {
     let n = n.unsigned_abs();
-    let root = n.isqrt();
+    // Most are moves of metres at most, whose squares fit: that root is quicker.
+    let root = u64::try_from(n).map_or_else(|_| n.isqrt(), |n| u128::from(n.isqrt()));
     let up = if root * root < n { root + 1 } else { root };
     i128::try_from(up).unwrap_or(i128::MAX)
 }

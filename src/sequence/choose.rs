@@ -54,11 +54,14 @@ pub fn choose(choosing: &Choosing<'_>) -> Chosen {
         picks: (0..count).map(|i| Some(choosing.offer(i)?.base().clone())).collect(),
         chosen: Chosen::new(),
         made: BTreeMap::new(),
+        looks: 0,
+        looked_at: vec![0; count],
+        changed_at: vec![0; count],
     };
     for _ in 0..PASSES {
         let mut changed = false;
         for piece in 0..count {
-            changed |= search.improve(piece);
+            changed |= search.look(piece);
         }
         if !changed {
             break;
@@ -167,9 +170,33 @@ struct Search<'a, 'c> {
     chosen: Chosen,
     /// What each way of each offer comes to.
     made: BTreeMap<(u32, Picks), Option<Arc<BoundShape>>>,
+    /// How many pieces were looked at.
+    looks: usize,
+    /// With which look each piece was looked at last, and with which it changed; 0 for never.
+    looked_at: Vec<usize>,
+    changed_at: Vec<usize>,
 }
 
 impl Search<'_, '_> {
+    /// Improves a piece, unless all around it is as when that was last tried in vain.
+    fn look(&mut self, piece: usize) -> bool {
+        let (from, to) = self.of.around(piece, self.reach);
+        let changed = self.changed_at.get(from..to).unwrap_or_default().iter().max();
+        let look = self.looked_at.get(piece).copied().unwrap_or(0);
+        if changed.is_some_and(|changed| *changed < look) {
+            return false;
+        }
+        self.looks += 1;
+        let improved = self.improve(piece);
+        if let Some(looked) = self.looked_at.get_mut(piece) {
+            *looked = self.looks;
+        }
+        if let Some(changed) = self.changed_at.get_mut(piece).filter(|_| improved) {
+            *changed = self.looks;
+        }
+        improved
+    }
+
     /// Changes one choice of a piece where that pays; says whether it did.
     fn improve(&mut self, piece: usize) -> bool {
         let of = self.of;
@@ -181,7 +208,8 @@ impl Search<'_, '_> {
         let (from, to) = of.around(piece, self.reach);
         let bases = of.laid.bases.get(from..to).unwrap_or_default();
         let usual = of.made(from, to, &self.chosen);
-        let now = of.cost(from, to, &usual, usize::MAX);
+        // What it comes to now, once something is to be compared with it.
+        let mut now: Option<Option<Cost>> = None;
         let mut best: Option<(Cost, Picks, Arc<BoundShape>)> = None;
         for other in offer.near(&picks) {
             let known = self.made.entry((number, other.clone()));
@@ -194,6 +222,7 @@ impl Search<'_, '_> {
             if !bear_each_other(of.line, of.geometry, bases, &shapes) {
                 continue;
             }
+            let now = *now.get_or_insert_with(|| of.cost(from, to, &usual, usize::MAX));
             let least = best.as_ref().map(|best| best.0).or(now);
             let most = least.map_or(usize::MAX, |(stops, _)| stops);
             let Some(cost) = of.cost(from, to, &shapes, most) else { continue };

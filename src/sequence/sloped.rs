@@ -8,29 +8,12 @@
 
 use super::ends::{Placed, gilmore_gomory, pairs, reversed, trails};
 use super::order::{Joint, Shapes, joints};
-use crate::library::model::Line;
-use crate::quantity::Length;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Whether any of these has an end that is not square.
 pub(super) fn any(shapes: &Shapes<'_>, pieces: &[u32]) -> bool {
     let mut of = pieces.iter().filter_map(|&piece| shapes.get(piece));
     of.any(|shape| shape.blades.iter().any(|blade| !blade.slope.is_square()))
-}
-
-/// How few runs of cuts shared by slope all these pieces can fall into, and what each of them but
-/// the first on a coil costs at least: a cut more, the least piece that drops, half of the least
-/// difference there is. Where some may be turned, as if all might: never too many.
-pub fn fewest_runs(line: &Line, shapes: Shapes<'_>) -> (usize, Length) {
-    let count = u32::try_from(shapes.of_piece.len()).unwrap_or(u32::MAX);
-    let blades = (0..count).filter_map(|piece| Some(shapes.get(piece)?.blades));
-    let ends: Vec<(i64, i64)> = blades.map(|[a, b]| (a.at_left.nm(), b.at_left.nm())).collect();
-    let turning = (0..count).any(|piece| shapes.other(piece).is_some());
-    let kinds: BTreeSet<i64> = ends.iter().flat_map(|(a, b)| [*a, *b]).collect();
-    let steps = kinds.iter().zip(kinds.iter().skip(1)).map(|(a, b)| b - a);
-    let gap = line.shear.slug + line.shear.least_drop;
-    let Some(least) = steps.min() else { return (1, gap) };
-    (trails::runs(&ends, turning).len(), gap + Length::from_nm(least))
 }
 
 /// How many pieces that ask for little head are tried as the first.

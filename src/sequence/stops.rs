@@ -130,10 +130,26 @@ fn deadlines(dues: &[Due], by_end: &[u32]) -> Result<Vec<i64>, Crowded> {
     Ok(deadlines)
 }
 
+/// Whether no two strokes of a station have the same last step: each may then wait for its own.
+fn ends_differ(dues: &[Due], by_end: &[u32]) -> bool {
+    let due = |i: u32| dues.get(i as usize);
+    let end = |i: &u32| due(*i).map(|d| d.hi);
+    by_end.chunk_by(|a, b| end(a) == end(b)).all(|alike| {
+        let station = |i: &u32| due(*i).map(|d| d.station);
+        let others = |(n, i): (usize, &u32)| {
+            alike.iter().skip(n + 1).all(|other| station(other) != station(i))
+        };
+        alike.iter().enumerate().all(others)
+    })
+}
+
 fn gather(dues: &[Due], cuts: &[i64]) -> Result<Vec<Standstill>, Crowded> {
     let mut by_end: Vec<u32> = (0..dues.len()).map(index).collect();
     by_end.sort_unstable_by_key(|&i| dues.get(i as usize).map(|d| (d.hi, d.lo, i)));
-    let deadlines = deadlines(dues, &by_end)?;
+    let deadlines = match ends_differ(dues, &by_end) {
+        true => dues.iter().map(|due| due.hi).collect(),
+        false => deadlines(dues, &by_end)?,
+    };
     let deadline = |i: u32| deadlines.get(i as usize).copied().unwrap_or(i64::MAX);
     by_end.sort_by_key(|&i| deadline(i));
     let mut by_start: Vec<u32> = (0..dues.len()).map(index).collect();

@@ -34,33 +34,21 @@ pub fn fullest(items: &[Item], room: i64, work: &Work<'_>) -> Option<Pieces> {
     }
     // Which of them made each sum first, longest first: one table is enough, since a sum once
     // made is never made again.
-    let mut made: Vec<u32> = vec![NONE; size + 1];
+    let mut sums = Sums::new(size);
     let mut weights = Vec::with_capacity(fitting.len());
-    let mut best = 0;
     for (number, (_, item)) in (0_u32..).zip(&fitting) {
         let weight = usize::try_from((item.length + quantum - 1) / quantum).ok()?.max(1);
         weights.push(weight);
-        if best == size {
+        if sums.best == size {
             continue;
         }
         if work.over() {
             return None;
         }
         work.spend(size as u64 * 2);
-        let mut used: Vec<u64> = vec![0; size + 1];
-        for sum in weight..=size {
-            let before = sum - weight;
-            let reached = before == 0 || made.get(before).is_some_and(|&by| by != NONE);
-            let count = used.get(before).copied().unwrap_or(0);
-            if !reached || count >= item.demand || made.get(sum).is_none_or(|&by| by != NONE) {
-                continue;
-            }
-            if let (Some(made), Some(used)) = (made.get_mut(sum), used.get_mut(sum)) {
-                (*made, *used) = (number, count + 1);
-                best = best.max(sum);
-            }
-        }
+        sums.add(number, weight, item.demand);
     }
+    let Sums { made, mut best, .. } = sums;
     let mut pieces: Pieces = Vec::new();
     while best > 0 {
         let number = made.get(best).copied()? as usize;
@@ -73,6 +61,78 @@ pub fn fullest(items: &[Item], room: i64, work: &Work<'_>) -> Option<Pieces> {
     }
     pieces.sort_unstable();
     Some(pieces)
+}
+
+/// The sums up to a size that pieces make, as bits.
+struct Sums {
+    /// One bit a sum, nought among them.
+    reached: Vec<u64>,
+    /// Which of the pieces made each first.
+    made: Vec<u32>,
+    /// The greatest.
+    best: usize,
+    /// Bits that came with the last copy of a piece, and with the one before.
+    new: Vec<u64>,
+    old: Vec<u64>,
+}
+
+impl Sums {
+    fn new(size: usize) -> Sums {
+        let words = size / 64 + 1;
+        let mut reached = vec![0; words];
+        if let Some(first) = reached.first_mut() {
+            *first = 1;
+        }
+        let none = vec![0; words];
+        Sums { reached, made: vec![NONE; size + 1], best: 0, new: none.clone(), old: none }
+    }
+
+    /// With up to `copies` pieces of this weight besides: sums that come with a copy are those
+    /// that came with the one before, moved on, and not known yet.
+    fn add(&mut self, number: u32, weight: usize, copies: u64) {
+        self.old.clone_from(&self.reached);
+        // Nothing lies above the greatest sum that came with the copy before.
+        let mut top = self.best;
+        for _ in 0..copies {
+            let Some(found) = self.copy(number, weight, top) else { return };
+            self.best = self.best.max(found);
+            top = found;
+            std::mem::swap(&mut self.old, &mut self.new);
+        }
+    }
+
+    /// One more copy of a piece; the greatest sum that comes with it.
+    fn copy(&mut self, number: u32, weight: usize, top: usize) -> Option<usize> {
+        let (words, bits) = (weight / 64, weight % 64);
+        let most = self.made.len() - 1;
+        let last = ((top + weight).min(most)) / 64;
+        self.new.fill(0);
+        let mut greatest = None;
+        for place in words..=last {
+            let at = |place: usize| self.old.get(place).copied().unwrap_or(0);
+            let below = match (bits, (place - words).checked_sub(1)) {
+                (0, _) | (_, None) => 0,
+                (_, Some(below)) => at(below) >> (64 - bits),
+            };
+            let moved = at(place - words) << bits | below;
+            let Some((reached, new)) = self.reached.get_mut(place).zip(self.new.get_mut(place))
+            else {
+                continue;
+            };
+            let mut fresh = moved & !*reached;
+            while fresh != 0 {
+                let bit = fresh.trailing_zeros() as usize;
+                fresh &= fresh - 1;
+                // The last word has bits beyond the size.
+                let Some(slot) = self.made.get_mut(place * 64 + bit) else { break };
+                *slot = number;
+                *reached |= 1 << bit;
+                *new |= 1 << bit;
+                greatest = Some(place * 64 + bit);
+            }
+        }
+        greatest
+    }
 }
 
 #[cfg(test)]
