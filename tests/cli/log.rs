@@ -1,5 +1,7 @@
 //! The controller's log says how far a run has come: nobody counts by hand.
 
+#![allow(clippy::float_arithmetic)]
+
 use super::first_off::{REST, each_once, pieces, standing, two_walls};
 use super::shop::{Run, Shop};
 

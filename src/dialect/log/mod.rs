@@ -32,7 +32,7 @@ enum Step {
     Literal(Arc<str>),
     Number(LogField, Number),
     /// The program's id.
-    Text(Text),
+    Text(Box<Text>),
     Skip(usize),
     SkipTo(Arc<str>),
 }

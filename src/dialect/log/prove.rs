@@ -82,7 +82,7 @@ impl Formats {
                 Some(Step::Number(*field, number))
             }
             LogPart::Field { written: Written::Text(index), .. } => {
-                Some(Step::Text(self.texts.get(*index)?.clone()?))
+                Some(Step::Text(Box::new(self.texts.get(*index)?.clone()?)))
             }
             LogPart::Field { .. } => None,
         };
