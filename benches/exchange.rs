@@ -1,11 +1,11 @@
-//! Reading what drawing offices write: a list of 10⁶ rows, an IFC model of 50 MB. Times are the
-//! best of three; memory is the process's peak, as Linux counts it. `cargo bench --bench exchange`.
+//! Reading what drawing offices write: a list of 10⁶ rows, an IFC model of 50 MB; what is read is in
+//! memory already. Beside the times the most memory of the process, as Linux counts it, the text
+//! itself included. `cargo bench --bench exchange`.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::print_stdout,
     clippy::disallowed_methods,
-    clippy::disallowed_types,
     clippy::float_arithmetic,
     missing_docs
 )]
@@ -18,23 +18,10 @@ use coilwright::library::load_library;
 use coilwright::library::model::Library;
 use coilwright::member::resolve::resolve;
 use coilwright::quantity::{MemoryFiles, SourceFile, Sources};
-use peak::{megabytes, peak};
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use peak::{megabytes, peak, reset};
 use std::fmt::Write;
 use std::path::Path;
-use std::time::Instant;
-
-fn best(what: &str, bytes: usize, mut run: impl FnMut()) {
-    let mut times: Vec<_> = (0..3)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed()
-        })
-        .collect();
-    times.sort();
-    let (time, most) = (times.first().unwrap(), megabytes(peak()));
-    println!("{what}, {:.1} MB: {time:.2?}, {most} at most", bytes as f64 / 1e6);
-}
 
 /// The boatshed with its shop.
 fn boatshed() -> (MemoryFiles, Library) {
@@ -111,41 +98,49 @@ code = "D"
 feature = "dimple"
 "#;
 
-fn main() {
-    let mut sources = Sources::default();
+/// Times one reading, and tells the most memory it has taken.
+fn measure(criterion: &mut Criterion, what: &str, bytes: usize, mut run: impl FnMut()) {
+    reset();
+    run();
+    println!("{what}, {:.1} MB: {} at most", bytes as f64 / 1e6, megabytes(peak()));
+    let mut group = criterion.benchmark_group("exchange");
+    group.sample_size(10);
+    group.throughput(Throughput::Bytes(u64::try_from(bytes).unwrap()));
+    group.bench_function(what, |bencher| bencher.iter(&mut run));
+    group.finish();
+}
+
+fn models(criterion: &mut Criterion) {
     let text = model(50_000_000);
     let bytes = text.len();
-    let file = sources.add(SourceFile::new("model.ifc", text.clone()));
     let (_, library) = boatshed();
     let nothing = Map::empty();
-    best("IFC that this program wrote", bytes, || {
-        let (read, found) = exchange::ifc::read(&sources, file, &nothing, Some(&library));
-        assert!(
-            found.is_empty() && read.unwrap().0.members().count() == 198,
-            "{:?}",
-            found.first()
-        );
-    });
-    let foreign =
-        sources.add(SourceFile::new("model.ifc", text.replace("Coilwright_Member", "Another")));
-    best("IFC by its geometry alone", bytes, || {
-        let (read, found) = exchange::ifc::read(&sources, foreign, &nothing, Some(&library));
-        assert!(
-            found.is_empty() && read.unwrap().0.members().count() == 198,
-            "{:?}",
-            found.first()
-        );
-    });
-    drop((sources, text));
+    for (what, text) in [
+        ("IFC that this program wrote", text.clone()),
+        ("IFC by its geometry alone", text.replace("Coilwright_Member", "Another")),
+    ] {
+        let mut sources = Sources::default();
+        let file = sources.add(SourceFile::new("model.ifc", text));
+        measure(criterion, what, bytes, || {
+            let (read, found) = exchange::ifc::read(&sources, file, &nothing, Some(&library));
+            let count = read.unwrap().0.members().count();
+            assert!(found.is_empty() && count == 198, "{count}: {:?}", found.first());
+        });
+    }
+}
 
+fn lists(criterion: &mut Criterion) {
     let files = MemoryFiles::of([("map.toml", MAP)]);
     let mut sources = Sources::default();
     let map = load_map(&files, &mut sources, "map.toml").0.unwrap();
     let text = list(1_000_000);
     let bytes = text.len();
     let file = sources.add(SourceFile::new("list.csv", text));
-    best("CSV of a million rows, to members text", bytes, || {
+    measure(criterion, "CSV of a million rows, to members text", bytes, || {
         let (read, _) = exchange::csv::read(&sources, file, &map);
         assert!(members_text(&read.unwrap().0).unwrap().len() > 10_000_000);
     });
 }
+
+criterion_group!(benches, lists, models);
+criterion_main!(benches);

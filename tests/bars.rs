@@ -58,6 +58,7 @@ fn random_bars_are_as_few_as_can_be() {
                 .zip(&lengths)
                 .map(|(i, &l)| Bundle {
                     gaps: 0,
+                    in_gaps: Length::ZERO,
                     rank: 0,
                     length: mm(l),
                     pieces: vec![i],

@@ -10,6 +10,8 @@ mod bad_members;
 mod bounds;
 #[path = "cli/compare.rs"]
 mod compare;
+#[path = "cli/config.rs"]
+mod config;
 #[path = "cli/cut.rs"]
 mod cut;
 #[path = "cli/dialect.rs"]
@@ -26,10 +28,14 @@ mod first_off;
 mod fmt;
 #[path = "cli/log.rs"]
 mod log;
+#[path = "cli/new.rs"]
+mod new;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/papers.rs"]
 mod papers;
+#[path = "cli/sarif.rs"]
+mod sarif;
 #[path = "cli/shop.rs"]
 mod shop;
 #[path = "cli/speech.rs"]

@@ -27,6 +27,7 @@ fn instance(dice: &mut Dice, bundles: i64, jobs: i64) -> Instance {
             .zip(ranks.iter().zip(&pitches))
             .map(|(i, (&rank, &length))| Bundle {
                 gaps: 0,
+                in_gaps: Length::ZERO,
                 rank,
                 length,
                 pieces: vec![i],

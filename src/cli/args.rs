@@ -1,19 +1,25 @@
 use super::Session;
 use super::commands;
 use super::exit::Exit;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 
 /// One screen: examples first, then what it does, then the table.
 pub const TEMPLATE: &str = "{before-help}{about}\n\nUsage: {usage}\n\n{all-args}";
+
+/// The same for the program itself, whose usage says nothing that the table does not.
+const TOP: &str = "{before-help}{about}\n\n{all-args}";
 
 /// Compiles light steel frame members into proved punch-and-cut programs.
 #[derive(Debug, Parser)]
 #[command(
     name = "coilwright",
     version,
-    help_template = TEMPLATE,
+    propagate_version = true,
+    help_template = TOP,
     max_term_width = 100,
     disable_help_subcommand = true,
+    disable_help_flag = true,
+    disable_version_flag = true,
     before_help = "Examples:
   coilwright check walls.members --library shop.toml
   coilwright compile batch.toml --out today
@@ -48,6 +54,12 @@ pub struct Global {
     /// Threads to use; never changes a byte of the output
     #[arg(long, global = true, value_name = "N", default_value_t = 1, value_parser = threads)]
     pub threads: usize,
+    /// Print help
+    #[arg(long, short, global = true, action = ArgAction::Help)]
+    help: Option<bool>,
+    /// Print version
+    #[arg(long, short = 'V', global = true, action = ArgAction::Version)]
+    version: Option<bool>,
 }
 
 fn threads(text: &str) -> Result<usize, String> {
@@ -93,6 +105,7 @@ pub enum When {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    New(commands::new::New),
     Check(commands::check::Check),
     Compile(commands::compile::Compile),
     Verify(commands::verify::Verify),
@@ -107,6 +120,7 @@ pub enum Command {
     Schema(commands::schema::Schema),
     Compare(commands::compare::Compare),
     Dialect(commands::dialect::Dialect),
+    Config(commands::config::Config),
     // Wanted once, when the program is set up: the README names them.
     #[command(hide = true)]
     Completions(commands::completions::Completions),
@@ -117,6 +131,7 @@ pub enum Command {
 impl Command {
     pub fn run(self, session: &Session) -> Exit {
         match self {
+            Command::New(command) => command.run(session),
             Command::Check(command) => command.run(session),
             Command::Compile(command) => command.run(session),
             Command::Verify(command) => command.run(session),
@@ -131,6 +146,7 @@ impl Command {
             Command::Schema(command) => command.run(session),
             Command::Compare(command) => command.run(session),
             Command::Dialect(command) => command.run(session),
+            Command::Config(command) => command.run(session),
             Command::Completions(command) => command.run(session),
             Command::Man(command) => command.run(session),
         }

@@ -13,8 +13,10 @@ pub enum Exit {
 }
 
 /// Codes that always speak of the world and not of the input.
-const OUTSIDE: [&str; 10] =
-    ["E0906", "E0907", "E0908", "E0909", "E0910", "E0911", "E0916", "E0962", "E1101", "E1105"];
+const OUTSIDE: [&str; 13] = [
+    "E0906", "E0907", "E0908", "E0909", "E0910", "E0911", "E0916", "E0922", "E0923", "E0962",
+    "E1101", "E1105", "E1106",
+];
 
 /// Codes that speak of the world when no file names the culprit: it came from the command line.
 const NAMED_BY_USER: [&str; 3] = ["E0901", "E0902", "E0904"];

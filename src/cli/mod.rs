@@ -22,6 +22,7 @@ mod examples;
 mod exit;
 mod folder;
 mod halted;
+mod imported;
 mod interrupt;
 mod judged;
 mod log;
@@ -31,6 +32,7 @@ mod planned;
 mod progress;
 mod rest;
 mod shop;
+mod starter;
 mod survey;
 mod told;
 

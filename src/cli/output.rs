@@ -3,7 +3,7 @@ use super::interrupt::Interrupt;
 use super::manifest::Fault;
 use super::survey::{Standing, Unsurveyed};
 use crate::diagnostic::Diagnostic;
-use crate::diagnostic::codes::files::{E0906, E0907, E0908, E0909, E0910};
+use crate::diagnostic::codes::files::{E0906, E0907, E0908, E0909, E0910, E0922};
 use std::collections::BTreeMap;
 use std::io::{Error, ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -16,6 +16,8 @@ pub struct Destination {
     shown: String,
     /// Without links.
     folder: PathBuf,
+    /// Whether an output of ours may stand there to be replaced.
+    replaces: bool,
 }
 
 type Refusal = Box<Diagnostic>;
@@ -26,6 +28,19 @@ impl Destination {
     pub fn claim(
         out: &Path,
         inputs: impl IntoIterator<Item = PathBuf>,
+    ) -> Result<Destination, Refusal> {
+        Destination::look_for(out, inputs, true)
+    }
+
+    /// As [`Destination::claim`], where nothing may stand yet, not even an output of ours.
+    pub fn claim_empty(out: &Path) -> Result<Destination, Refusal> {
+        Destination::look_for(out, [], false)
+    }
+
+    fn look_for(
+        out: &Path,
+        inputs: impl IntoIterator<Item = PathBuf>,
+        replaces: bool,
     ) -> Result<Destination, Refusal> {
         let shown = out.display().to_string();
         let folder = match std::fs::symlink_metadata(out) {
@@ -41,7 +56,7 @@ impl Destination {
         if let Some(inside) = inputs.chain(here).find(|input| input.starts_with(&folder)) {
             return Err(over_inputs(&shown, &inside));
         }
-        let destination = Destination { shown, folder };
+        let destination = Destination { shown, folder, replaces };
         if destination.folder.exists() {
             destination.look(&destination.folder)?;
         }
@@ -108,6 +123,13 @@ impl Destination {
             std::fs::read_dir(folder).map_err(|e| unwritable(&self.shown, "look at it", &e))?;
         if entries.next().is_none() {
             return Ok(());
+        }
+        if !self.replaces {
+            return Err(Box::new(
+                Diagnostic::new(&E0922, format!("`{}` is not empty", self.shown))
+                    .note("what lies there is left as it is, and nothing was written")
+                    .help("name a folder that is not there yet"),
+            ));
         }
         let why = match Standing::of(folder) {
             Ok(standing) if standing.is_whole() => return Ok(()),
@@ -282,7 +304,7 @@ fn over_inputs(shown: &str, inside: &Path) -> Refusal {
     let name = inside.file_name().unwrap_or_default().to_string_lossy();
     Box::new(
         Diagnostic::new(&E0909, format!("`{shown}` holds `{name}`, which would be replaced too"))
-            .help("write the output beside the inputs, or anywhere else"),
+            .help("name another folder: one beside it, or one that is not there yet"),
     )
 }
 

@@ -30,8 +30,13 @@ impl Named {
         })
     }
     /// The sources under the names the user knows them by, seen from where the command started.
+    /// What comes with the program lies in no folder.
     pub fn shown(&self, sources: &Sources) -> Sources {
-        super::console::renamed(sources, |_, name| join(&self.shown, name))
+        let taken = self.files.taken();
+        super::console::renamed(sources, |_, name| match taken.contains_key(name) {
+            true => join(&self.shown, name),
+            false => name.to_string(),
+        })
     }
 }
 

@@ -17,6 +17,22 @@ pub mod step;
 mod text;
 mod words;
 
+use crate::diagnostic::Diagnostic;
+
+/// Findings after which reading stops: a file with more is a file read the wrong way.
+const MOST_FINDINGS: usize = 2_000;
+
+/// Says where reading stopped, beside the finding that stands first in the file: it is the one
+/// that is surely shown.
+fn stopped(found: &mut [Diagnostic], at: String) {
+    let first = found.iter_mut().min_by_key(|finding| finding.span().map(|span| span.start));
+    if let Some(first) = first {
+        first.notes.push(format!(
+            "reading stopped{at} after {MOST_FINDINGS} findings: there is too much to tell"
+        ));
+    }
+}
+
 pub use answer::Answer;
 pub use choice::Choice;
 pub use drawn::DrawnJob;

@@ -4,6 +4,7 @@ use super::drawn::{DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace};
 use super::words::usage_words;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
+use crate::language::tree::origin::SIGN;
 use crate::language::{self, frame_kind_word};
 use crate::member::model::{End, EndShape};
 use crate::quantity::{FileId, Length, Tolerance};
@@ -200,7 +201,9 @@ impl Writer {
             self.put(" {");
         }
         if !member.source.is_empty() {
-            self.put("  # ");
+            self.put("  ");
+            self.put(SIGN);
+            self.put(" ");
             let shown: String =
                 member.source.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
             self.put(shown.trim_end());

@@ -177,8 +177,10 @@ wire! {
         /// How the line's controller reads a program.
         dialect: At<String>,
         /// What stays together; "frame" when left out.
+        #[schemars(extend("default" = "frame"))]
         bundling: Option<BundlingText>,
         /// Order of jobs; "as-listed" when left out.
+        #[schemars(extend("default" = "as-listed"))]
         order: Option<OrderText>,
         /// Shortest remnant worth putting back on the rack.
         keep: At<Length>,
@@ -186,18 +188,23 @@ wire! {
         /// a change.
         coil_change_worth: At<Length>,
         /// How hard to look; "normal" when left out.
+        #[schemars(extend("default" = "normal"))]
         effort: Option<At<EffortText>>,
         /// What happens to the last coil when the batch is done; "unload" when left out.
+        #[schemars(extend("default" = "unload"))]
         at_end: Option<AtEndWord>,
         /// The profile the line is set up for when the batch begins; when left out, that of the
         /// coil in the line, if there is one.
+        #[schemars(extend("x-left-out" = "that of the coil in the line"))]
         set_up_now: Option<At<String>>,
         /// What is printed on each piece: text with {job}, {frame} and {mark}; "{frame} {mark}"
         /// when left out.
+        #[schemars(extend("default" = MARK_TEXT))]
         mark_text: Option<At<String>>,
         /// Machine time on offer.
         shift: Option<At<Time>>,
         /// What the run sheet, the preview and the summary are written in; "mm" when left out.
+        #[schemars(extend("default" = "mm"))]
         units: Option<UnitsWord>,
         /// Pieces that need not be made any more; none when left out.
         done: Option<At<String>>,

@@ -68,6 +68,14 @@ pub fn read_dialect(sources: &Sources, file: FileId) -> (Option<Dialect>, Vec<Di
     (dialect.filter(|_| !any_error(&found)), found)
 }
 
+/// The name that a dialect's file goes by in the sources.
+pub(super) fn source_name(path: &str) -> String {
+    match path.rsplit('/').next().filter(|last| last.starts_with(SHIPPED)) {
+        Some(shipped) => shipped.to_string(),
+        None => path.to_string(),
+    }
+}
+
 fn shipped(
     sources: &mut Sources,
     name: &str,

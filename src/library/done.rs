@@ -28,6 +28,7 @@ wire! {
         /// Its frame.
         frame: At<String>,
         /// Which copy of the frame; 1 when left out.
+        #[schemars(extend("default" = 1))]
         copy: Option<At<i64>>,
         /// Its mark.
         mark: At<String>,

@@ -55,9 +55,11 @@ wire! {
         /// Faces it can be on.
         faces: At<OneOrMany<Face>>,
         /// Faces it is on where a member does not say; all of `faces` when left out.
+        #[schemars(extend("x-left-out" = "all of faces"))]
         default_faces: Option<At<OneOrMany<Face>>>,
         /// Where across the face, from its centre line, where a member does not say; 0 when left
         /// out.
+        #[schemars(extend("default" = "0 mm"))]
         across: Option<At<Length>>,
         /// How far across may be off.
         across_tolerance: At<Tolerance>,

@@ -17,6 +17,7 @@ pub mod reading;
 pub mod rewrite;
 mod rule;
 mod schema;
+mod settings;
 mod shelf;
 mod stock;
 
@@ -26,4 +27,5 @@ pub use dialect::{load_dialect, load_log_format, name_types, read_dialect, read_
 pub use load::{Loaded, load_batch, load_library, load_line, load_stock};
 pub use measured::load_measured;
 pub use schema::{KINDS, of as schema_of, schema};
+pub use settings::{Setting, settings};
 pub use shelf::{SHIPPED, Shipped};

@@ -45,6 +45,11 @@ pub const SHIPPED: [Shipped; 8] = [
     Shipped { name: "as-nzs-4600-2005", text: include_str!("shipped/as-nzs-4600-2005.toml") },
 ];
 
+/// The name that a shipped set goes by in the sources.
+pub(super) fn shipped_name(set: &str) -> String {
+    format!("shipped/{set}.toml")
+}
+
 /// Loads and reads one file.
 pub(super) fn open<T: Wire>(
     files: &dyn Files,
@@ -86,7 +91,7 @@ pub(super) fn assemble(
             unknown(found, "shipped set", name, SHIPPED.iter().map(|set| set.name));
             continue;
         };
-        let source = SourceFile::new(format!("shipped/{}.toml", set.name), set.text);
+        let source = SourceFile::new(shipped_name(set.name), set.text);
         let file = sources.add(source);
         if set.name == "usual-features" {
             let types = read(sources, file, found).map(|f| feature::settle(f, found));

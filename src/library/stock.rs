@@ -41,6 +41,7 @@ wire! {
         coating: At<CoatingText>,
         /// Whether they are left over from others: used before new ones where it makes no
         /// difference.
+        #[schemars(extend("default" = false))]
         part_used: Option<bool>,
         /// What each is worth, in the currency's unit with at most two decimals.
         cost: Option<At<Amount>>,
@@ -84,8 +85,10 @@ wire! {
         /// Stretches that nothing good may lie on, from the leading edge.
         defects: Option<Vec<Defect>>,
         /// Whether part of it has been used before.
+        #[schemars(extend("default" = false))]
         part_used: Option<bool>,
         /// Whether it is threaded in the line now, with a clean cut at the shear.
+        #[schemars(extend("default" = false))]
         threaded: Option<At<bool>>,
         /// What it is worth as it is now, in the currency's unit with at most two decimals.
         cost: Option<At<Amount>>,

@@ -63,6 +63,7 @@ mod tests {
                 pieces: vec![0],
                 frame: 0,
                 gaps: 0,
+                in_gaps: Length::ZERO,
             }],
             pitches: vec![mm(members)],
             heads: Vec::new(),

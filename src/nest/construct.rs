@@ -166,12 +166,24 @@ pub fn part_long_bundles_but(
             continue;
         }
         parted.push(bundle.frame);
-        let mut part = Bundle { pieces: Vec::new(), length: Length::ZERO, gaps: 0, ..bundle };
+        let mut part = Bundle {
+            pieces: Vec::new(),
+            length: Length::ZERO,
+            gaps: 0,
+            in_gaps: Length::ZERO,
+            ..bundle
+        };
         for piece in bundle.pieces {
             let pitch = instance.pitches.get(piece as usize).copied().unwrap_or(Length::ZERO);
             let full = part.length + pitch > most || too_much(instance, &part.pieces, Some(piece));
             if full && !part.pieces.is_empty() {
-                let fresh = Bundle { pieces: Vec::new(), length: Length::ZERO, gaps: 0, ..part };
+                let fresh = Bundle {
+                    pieces: Vec::new(),
+                    length: Length::ZERO,
+                    gaps: 0,
+                    in_gaps: Length::ZERO,
+                    ..part
+                };
                 bundles.push(std::mem::replace(&mut part, fresh));
             }
             part.pieces.push(piece);

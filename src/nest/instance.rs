@@ -13,10 +13,19 @@ pub struct Bundle {
     pub length: Length,
     /// How many gaps between its pieces no order of them avoids.
     pub gaps: usize,
+    /// Strip of these.
+    pub in_gaps: Length,
     /// Its pieces, as indices into the batch's pieces of this profile.
     pub pieces: Vec<u32>,
     /// Which frame it is (part of), as the caller numbers them.
     pub frame: usize,
+}
+
+impl Bundle {
+    /// Strip of its pieces with their slugs.
+    pub fn in_pieces(&self) -> Length {
+        self.length - self.in_gaps
+    }
 }
 
 /// A coil as nesting sees it.

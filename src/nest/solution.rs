@@ -1,6 +1,6 @@
 //! What nesting answers.
 
-use super::instance::{CoilSpace, Instance};
+use super::instance::{Bundle, CoilSpace, Instance};
 use crate::quantity::Length;
 
 /// What one coil makes.
@@ -64,7 +64,8 @@ impl Solution {
                 opened += space.length;
             }
         }
-        let short = self.short.iter().filter_map(|&b| instance.bundles.get(b)).map(|b| b.length);
+        let short =
+            self.short.iter().filter_map(|&b| instance.bundles.get(b)).map(Bundle::in_pieces);
         Cost { short: short.sum(), lost, opened }
     }
 }

@@ -171,8 +171,22 @@ mod tests {
         let mm = Length::from_mm;
         Instance {
             bundles: vec![
-                Bundle { rank: 0, length: mm(30), pieces: vec![0, 1], frame: 0, gaps: 0 },
-                Bundle { rank: 1, length: mm(20), pieces: vec![2], frame: 2, gaps: 0 },
+                Bundle {
+                    rank: 0,
+                    length: mm(30),
+                    pieces: vec![0, 1],
+                    frame: 0,
+                    gaps: 0,
+                    in_gaps: Length::ZERO,
+                },
+                Bundle {
+                    rank: 1,
+                    length: mm(20),
+                    pieces: vec![2],
+                    frame: 2,
+                    gaps: 0,
+                    in_gaps: Length::ZERO,
+                },
             ],
             pitches: vec![mm(10), mm(20), mm(20)],
             heads: Vec::new(),

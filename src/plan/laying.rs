@@ -64,11 +64,13 @@ pub(super) fn lay_load(
     };
     let mut laid = arranged(&pieces, choices);
     if any_order(inputs, choices, pieces.len()) {
+        let least_drop = of.geometry.ceil_steps(inputs.line.shear.least_drop);
         for order in filling_up_to_defects(inputs, of, &groups, &strip) {
             let order: Vec<&[u32]> = order.iter().map(Vec::as_slice).collect();
             let other = arranged(&order, 1);
             let shorter = match (&laid, &other) {
-                (Ok(laid), Ok(other)) => other.end < laid.end,
+                // What saves less than a piece that drops is not worth another order.
+                (Ok(laid), Ok(other)) => other.end + least_drop < laid.end,
                 (Err(over), Err(other)) => other.by < over.by,
                 (laid, other) => laid.is_err() && other.is_ok(),
             };

@@ -330,12 +330,18 @@ impl Mend<'_> {
 
 fn alone(instance: &Instance, bundle: &Bundle) -> Vec<Bundle> {
     let pitch = |p: &u32| instance.pitches.get(*p as usize).copied().unwrap_or(Length::ZERO);
-    let one = |p: &u32| Bundle { pieces: vec![*p], length: pitch(p), gaps: 0, ..*bundle };
+    let one = |p: &u32| Bundle {
+        pieces: vec![*p],
+        length: pitch(p),
+        gaps: 0,
+        in_gaps: Length::ZERO,
+        ..*bundle
+    };
     bundle.pieces.iter().map(one).collect()
 }
 
 fn length_of(instance: &Instance, bundles: &[usize]) -> Length {
-    bundles.iter().filter_map(|&b| instance.bundles.get(b)).map(|b| b.length).sum()
+    bundles.iter().filter_map(|&b| instance.bundles.get(b)).map(Bundle::in_pieces).sum()
 }
 
 fn members(set: usize) -> Vec<usize> {

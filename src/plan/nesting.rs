@@ -324,6 +324,7 @@ fn instance(
                 rank: piece.job as usize,
                 length: Length::ZERO,
                 gaps: 0,
+                in_gaps: Length::ZERO,
                 pieces: Vec::new(),
                 frame: first,
             });
@@ -339,7 +340,8 @@ fn instance(
             let pieces = bundle.pieces.iter().copied();
             let (runs, gap) = sequence::fewest_runs(inputs.line, of.sequenced(), pieces);
             bundle.gaps = runs.saturating_sub(1);
-            bundle.length += gap.times(i64::try_from(bundle.gaps).unwrap_or(0));
+            bundle.in_gaps = gap.times(i64::try_from(bundle.gaps).unwrap_or(0));
+            bundle.length += bundle.in_gaps;
         }
     }
     let mut kinds: Vec<Arc<str>> = Vec::new();

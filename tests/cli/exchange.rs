@@ -26,7 +26,7 @@ fn an_import_is_canonical_is_checked_and_is_made_anew() {
     assert!(run.out.contains("list.csv: 2 rows; 1 member in 1 frame, 2 features."), "{}", run.out);
     let first = shop.read("walls.members");
     assert!(
-        first.contains("member S1 stud profile \"C90x40-0.75\" length 2396.5 {  # list.csv:2\n"),
+        first.contains("member S1 stud profile \"C90x40-0.75\" length 2396.5 {  #@ list.csv:2\n"),
         "{first}"
     );
     shop.exits(0, &["fmt", "--check", "walls.members"]);
@@ -116,7 +116,7 @@ fn several_files_make_one_job() {
     let both = ["import", "list.csv", "more.csv", "--map", "map.toml", "--out", "walls.members"];
     shop.exits(0, &both);
     let members = shop.read("walls.members");
-    assert!(members.contains("# list.csv:2") && members.contains("# more.csv:2"), "{members}");
+    assert!(members.contains("#@ list.csv:2") && members.contains("#@ more.csv:2"), "{members}");
     assert_eq!(members.matches("frame N1").count(), 1);
     shop.write("more.csv", LIST);
     shop.exits(1, &both).finds("E1119");
@@ -185,4 +185,70 @@ fn the_lean_to_compiles() {
         shop.exits(0, &["compile", "boatshed/batch.toml", "--out", "out", "--effort", "quick"]);
     assert!(run.out.contains("17 pieces") || run.err.contains("17 pieces"), "{run:#?}");
     shop.exits(0, &["verify", "out"]);
+}
+
+/// Findings about a member, in its members file, on the line and on the rack, lead back to the row
+/// it was read from.
+#[test]
+fn later_findings_name_the_row() {
+    let shop = office();
+    let check = ["check", "walls.members", "--library", "library.toml"];
+    shop.edit("list.csv", "D;600", "D;6000");
+    shop.exits(0, &IMPORT);
+    let run = shop.exits(1, &check);
+    assert!(run.err.contains("S1 was imported from list.csv:2\n"), "{}", run.err);
+    // On the line: a member longer than the run-out takes.
+    shop.edit("list.csv", "D;6000", "D;600");
+    shop.write("list.csv", shop.read("list.csv").replace("2396,5", "7396,5"));
+    shop.exits(0, &IMPORT);
+    shop.edit("batch.toml", "job.members", "walls.members");
+    let run = shop.exits(1, &["check", "batch.toml"]);
+    assert!(run.err.contains("S1 was imported from list.csv:2\n"), "{}", run.err);
+    // Changed by hand: the row is where it came from, and no longer all there is to look at.
+    shop.edit("walls.members", "7396.5", "7390");
+    let run = shop.exits(1, &["check", "batch.toml", "--diagnostics", "json"]);
+    let note = "S1 was imported from list.csv:2; this file has been changed since";
+    assert!(run.err.contains(note), "{}", run.err);
+    // A row that no longer stands at its member is told, not believed.
+    shop.edit("walls.members", "  #@ list.csv:2\n    dimple", "\n    #@ list.csv:2\n    dimple");
+    let run = shop.exits(1, &["check", "batch.toml"]);
+    assert!(!run.finds("W0124").err.contains("was imported from"), "{}", run.err);
+}
+
+/// Of a hundred members, each finding names the row of its own.
+#[test]
+fn every_finding_names_its_own_row() {
+    let shop = office();
+    let mut list = LIST.lines().next().unwrap().to_string();
+    for member in 1..=100 {
+        list.push_str(&format!("\nN1;S{member};C;2396,5;D;{}", 3000 + member));
+    }
+    shop.write("list.csv", list + "\n");
+    shop.exits(0, &IMPORT);
+    let check = ["check", "walls.members", "--library", "library.toml", "--diagnostics", "json"];
+    let run = shop.exits(1, &[&check[..], &["--max-errors", "0"]].concat());
+    let told: serde_json::Value = serde_json::from_str(&run.err).unwrap();
+    let mut seen = 0;
+    for finding in told["diagnostics"].as_array().unwrap() {
+        let line = finding["labels"][0]["start"]["line"].as_u64().unwrap();
+        let text = shop.read("walls.members");
+        let at = text.lines().nth(usize::try_from(line).unwrap() - 1).unwrap();
+        let member = at.split(|c: char| !c.is_ascii_digit()).find(|n| n.len() == 4).unwrap();
+        let number: u64 = member.parse::<u64>().unwrap() - 3000;
+        let note = format!("S{number} was imported from list.csv:{}", number + 1);
+        assert!(finding["notes"].to_string().contains(&note), "{note}: {finding}");
+        seen += 1;
+    }
+    assert_eq!(seen, 100);
+}
+
+/// E1106
+#[test]
+fn two_files_of_one_name_are_refused() {
+    let shop = office();
+    shop.write("south/list.csv", LIST.replace("S1", "S2"));
+    let both =
+        ["import", "list.csv", "south/list.csv", "--map", "map.toml", "--out", "walls.members"];
+    shop.exits(2, &both).finds("E1106");
+    assert!(!shop.path("walls.members").exists());
 }

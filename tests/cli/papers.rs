@@ -400,7 +400,7 @@ fn figures_in_json_are_whole_and_end_in_their_unit() {
 fn the_schemas_of_reports_are_fresh() {
     let shop = Shop::new();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar/schemas");
-    for kind in ["comparison", "estimate", "preview", "report", "what-if"] {
+    for kind in ["comparison", "config", "estimate", "preview", "report", "what-if"] {
         let fresh = shop.exits(0, &["schema", kind]).out;
         let file = folder.join(format!("{kind}.json"));
         if std::env::var_os("COILWRIGHT_BLESS").is_some() {

@@ -83,7 +83,7 @@ const MEMBERS: &str = "job KP32 \"Kestrel Point, größer\" revision B
 units mm
 
 frame N1 wall \"north wall\" {
-  member S1 stud profile \"C90x40-0.75\" length 2396 {  # model.ifc:#14
+  member S1 stud profile \"C90x40-0.75\" length 2396 {  #@ model.ifc:#14
     hole 14 at 450
   }
 }

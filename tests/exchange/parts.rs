@@ -60,6 +60,44 @@ fn parts_that_say_more_than_holes_are_refused() {
     assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1163"]);
 }
 
+/// E1163: each end cut and each block that is not read says what it would be and what to do.
+#[test]
+fn every_cut_and_block_is_refused_by_its_own_sentence() {
+    let said = |text: &str| -> (String, String, String) {
+        let mut found = read(text).expect_err(text);
+        assert_eq!(found.len(), 1, "{found:#?}");
+        let found = found.remove(0);
+        assert_eq!(found.code.number, "E1163");
+        let span = found.span().unwrap();
+        let at = text.get(span.start as usize..span.end as usize).unwrap().to_string();
+        (at, found.message, found.help.unwrap())
+    };
+    let head = "  0.00\n  0.00\n  0.00\n  0.00\n";
+    let mut messages = Vec::new();
+    for (line, words) in [
+        (0, ["start of this part", "18.435 degrees across its web"]),
+        (1, ["end of this part", "18.435 degrees across its web"]),
+        (2, ["start of this part", "18.435 degrees across its flanges"]),
+        (3, ["end of this part", "18.435 degrees across its flanges"]),
+    ] {
+        let mut lines = ["  0.00\n"; 4];
+        lines[line] = "  18.435\n";
+        let (at, message, help) = said(&PART.replace(head, &lines.concat()));
+        assert_eq!(at, "18.435");
+        assert!(words.iter().all(|word| message.contains(word)), "{message}");
+        messages.push(message + &help);
+    }
+    for block in ["SI", "IK", "PU", "KO", "SC", "KA", "UE", "TO", "PR", "AG", "XX"] {
+        let (at, message, help) = said(&PART.replace("BO\n", &format!("{block}\n  v 1 2 3\nBO\n")));
+        assert_eq!(at, block);
+        assert!(message.starts_with(&format!("the block {block} ")), "{message}");
+        messages.push(message + &help);
+    }
+    messages.sort();
+    messages.dedup();
+    assert_eq!(messages.len(), 15);
+}
+
 /// E1148 and E1149, and what a file that is cut short says.
 #[test]
 fn sections_and_sizes_that_nobody_knows_are_refused() {
@@ -166,5 +204,8 @@ fn what_cannot_be_said_is_refused_before_anything_is_written() {
     });
     let all: String = said.iter().map(|(code, text)| format!("{code} {text}\n")).collect();
     assert!(all.contains("E1172 NC files have no words for a dimple"), "{all}");
-    assert!(all.contains("sloped end") && all.contains("lip-cut is a rectangle"), "{all}");
+    assert!(
+        all.contains("the end of member S1 slopes 1 : 3") && all.contains("lip-cut is a rectangle"),
+        "{all}"
+    );
 }

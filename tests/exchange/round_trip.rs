@@ -84,7 +84,7 @@ fn members_text_is_canonical() {
         let (tree, found) = language::parse(FileId(0), &text);
         assert!(found.is_empty(), "{found:?}\n{text}");
         assert_eq!(language::format(&tree, &text).as_deref(), Some(text.as_str()));
-        let sources = text.matches("  # walls, north.csv:14").count();
+        let sources = text.matches("  #@ walls, north.csv:14").count();
         assert_eq!(sources, made.members().count());
     }
 }

@@ -2,10 +2,10 @@ use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
-use crate::cli::manifest::sha256;
+use crate::cli::imported::{is_untouched, marked};
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1119};
+use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1119};
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::exchange::{self, Answer, DrawnJob, Map};
 use crate::library::load_library;
@@ -125,6 +125,7 @@ impl Import {
             }
             None => None,
         };
+        self.tell_names_alike(&mut told.found);
         let mut job: Option<DrawnJob> = None;
         let mut answers = Vec::new();
         for path in &self.files {
@@ -158,6 +159,22 @@ impl Import {
         Some((job?, answers))
     }
 
+    /// Members keep the name of their file and their row: two files of one name would be one.
+    fn tell_names_alike(&self, found: &mut Vec<Diagnostic>) {
+        let mut seen = std::collections::BTreeSet::new();
+        for path in &self.files {
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            if !seen.insert(name) {
+                let name = name.to_string_lossy();
+                found.push(
+                    Diagnostic::new(&E1106, format!("two of the files are called `{name}`"))
+                        .note("members keep the name of their file and the row they were read from")
+                        .help("rename one of them, or import them into two members files"),
+                );
+            }
+        }
+    }
+
     /// Puts the file in its place, if nothing of anybody's stands there.
     fn write(&self, text: &str) -> Result<(), Box<Diagnostic>> {
         let out = self.out.display();
@@ -170,14 +187,10 @@ impl Import {
             .collect();
         let shown: String = names.join(", ").chars().filter(|c| !c.is_control()).collect();
         let more = if self.files.len() > 3 { " and others" } else { "" };
-        let text = format!(
-            "{OURS}{}, from {shown}{more}. Change these and import again;\n\
-             # to keep what is changed here, delete these two lines.\n{text}",
-            mark(text),
-        );
+        let text = marked(text, &format!("{shown}{more}"));
         match read_file(&self.out) {
             Err(ReadFault::Missing) => {}
-            Ok(stands) if is_untouched(&stands) => {}
+            Ok(stands) if std::str::from_utf8(&stands).is_ok_and(is_untouched) => {}
             _ => {
                 return Err(Box::new(
                     Diagnostic::new(
@@ -191,25 +204,6 @@ impl Import {
         }
         put(&self.out, ".import-", &text)
     }
-}
-
-/// What an imported file begins with, up to the hash of its text.
-const OURS: &str = "# Imported ";
-
-/// A short hash of a text.
-fn mark(text: &str) -> String {
-    sha256(text.as_bytes()).chars().take(12).collect()
-}
-
-/// Whether these bytes are an import as it was written.
-fn is_untouched(bytes: &[u8]) -> bool {
-    let Ok(text) = std::str::from_utf8(bytes) else { return false };
-    let mut lines = text.splitn(3, '\n');
-    let (Some(first), Some(_), Some(rest)) = (lines.next(), lines.next(), lines.next()) else {
-        return false;
-    };
-    let said = first.strip_prefix(OURS).and_then(|rest| rest.get(..12));
-    said == Some(mark(rest).as_str())
 }
 
 /// Reads one file.

@@ -1,5 +1,6 @@
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
+use crate::cli::commands::config::Shown;
 use crate::cli::exit::Exit;
 use crate::diagnostic::closest;
 use crate::estimate::Estimate;
@@ -10,8 +11,8 @@ use clap::Args;
 use clap::error::ErrorKind;
 
 /// What this program writes, beside what it reads.
-const WRITTEN: [&str; 6] =
-    ["comparison", "diagnostics", "estimate", "preview", "report", "what-if"];
+const WRITTEN: [&str; 7] =
+    ["comparison", "config", "diagnostics", "estimate", "preview", "report", "what-if"];
 
 /// Print the JSON Schema of a kind of file
 #[derive(Debug, Args)]
@@ -24,7 +25,7 @@ const WRITTEN: [&str; 6] =
 )]
 pub struct Schema {
     /// batch, calibration, features, library, line, log, map, measured, members, profiles, rules,
-    /// stock, dialect; or comparison, diagnostics, estimate, preview, report, what-if
+    /// stock, dialect; or comparison, config, diagnostics, estimate, preview, report, what-if
     #[arg(value_name = "KIND")]
     kind: String,
 }
@@ -52,6 +53,7 @@ impl Schema {
 fn of(kind: &str) -> Option<String> {
     match kind {
         "comparison" => Some(json::schema::<Comparison>()),
+        "config" => Some(json::schema::<Shown>()),
         "diagnostics" => Some(diagnostic::json::schema()),
         "estimate" => Some(json::schema::<Estimate>()),
         "preview" => Some(json::schema::<Preview>()),

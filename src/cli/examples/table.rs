@@ -169,6 +169,7 @@ pub const EXAMPLES: &[(&str, &str, &str)] = &[
     ("E0919", include_str!("../../../fixtures/diagnostics/E0919-wrong-kind-of-file.wrong"), include_str!("../../../fixtures/diagnostics/E0919-wrong-kind-of-file.right")),
     ("N0416", include_str!("../../../fixtures/diagnostics/N0416-engineer-required.wrong"), include_str!("../../../fixtures/diagnostics/N0416-engineer-required.right")),
     ("N0518", include_str!("../../../fixtures/diagnostics/N0518-blank-at-thread-up.wrong"), include_str!("../../../fixtures/diagnostics/N0518-blank-at-thread-up.right")),
+    ("W0124", include_str!("../../../fixtures/diagnostics/W0124-origin-astray.wrong"), include_str!("../../../fixtures/diagnostics/W0124-origin-astray.right")),
     ("W0258", include_str!("../../../fixtures/diagnostics/W0258-pattern-makes-nothing.wrong"), include_str!("../../../fixtures/diagnostics/W0258-pattern-makes-nothing.right")),
     ("W0268", include_str!("../../../fixtures/diagnostics/W0268-empty-frame.wrong"), include_str!("../../../fixtures/diagnostics/W0268-empty-frame.right")),
     ("W0270", include_str!("../../../fixtures/diagnostics/W0270-unused-recipe.wrong"), include_str!("../../../fixtures/diagnostics/W0270-unused-recipe.right")),

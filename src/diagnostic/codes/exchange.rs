@@ -14,6 +14,9 @@ E1104 "exchange-nothing-found" Error "there are no members in a file"
 E1105 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
 "`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
 
+E1106 "exchange-names-alike" Error "two files to be imported have the same name"
+"Each member keeps the name of the file and the row it was read from, so that a later finding leads back to the list. Two files of one name in different folders would be taken for each other, and somebody would mend the wrong one. Rename one, or import each into a members file of its own."
+
 E1111 "csv-column-missing" Error "a column that the map names is not in the list"
 "The line with the columns' names has none of this name. The drawing office has renamed it, the wrong line was taken for the names (`header-line`), or the separator is another. Capital and small letters count as alike; blanks around a name do not count."
 
@@ -52,6 +55,9 @@ E1122 "csv-column-twice" Error "two columns of the list have the same name"
 
 E1131 "json-not-members" Error "a JSON file is not members in this program's form"
 "Members as JSON follow a schema that `coilwright schema members` prints and `export --form json` writes. A key that is not in it is refused and not skipped: it may be the one with the holes. Sizes are text with their unit, such as \"2396 mm\"."
+
+E1132 "json-without-meaning" Error "something in JSON members means nothing"
+"The file is JSON in the right form, and what stands here cannot be made: a width without the length it goes with, a tolerance below nought, a feature placed in two ways, a form of a later version. Nothing of it is left out or guessed: what was meant may be the hole that is missing then."
 
 E1141 "step-unreadable" Error "a STEP file cannot be read"
 "An IFC model is a STEP file, ISO 10303-21 in clear text: it begins with ISO-10303-21; and consists of numbered instances such as #12=IFCMEMBER(…);. Where one cannot be read, what refers to it cannot be trusted either, so nothing is taken. Spacing, comments, and strings in any of the standard's escapes are read."

@@ -73,4 +73,10 @@ E0920 "rest-goes-on-elsewhere" Error "the rest of a batch does not go on from wh
 
 E0921 "bound-not-proved-again" Error "a bound in the report was not proved again"
 "The report says how little strip any plan uses, with a certificate for each bound. `verify` makes the cutting problem anew from the stored inputs and from the coils as the replayed programs leave them, has the certificate checked by code that knows nothing of planning, and counts again what the programs use. One of these differs: the products are judged apart from it, but what the papers say about scrap does not stand."
+
+E0922 "starter-not-empty" Error "a starter folder is wanted where something lies already"
+"`new` writes a whole small shop: batch, members, line, calibration, rack, library, controller. In a folder that holds anything its files would stand among files of somebody else's, or in their place, and a batch would be compiled with a line that is half one shop's and half another's. Name a folder that is not there yet, or an empty one; nothing was written."
+
+E0923 "no-such-setting" Error "a setting is asked for that a batch does not have"
+"`config show` lists every setting of a batch, its line, rack, library and controller, with the file and line that says so. Keys are those of the files, behind the kind of file: `line.feed.speed`, `stock.coil.K-1.length`; those of the batch stand alone. A key may be cut short: `line.feed` shows all below it."
 }

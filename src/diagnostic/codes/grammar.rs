@@ -113,6 +113,12 @@ E0123 "hidden-character" Error
 
 Delete it: put the cursor behind the character before it and type the rest of the text anew. A tab may stand in quotes; letters of every script may."
 
+W0124 "origin-astray" Warning
+"a row is named where no member stands"
+"A comment that begins with `#@` says which list and row a member was imported from, so that findings about the member lead there. It stands behind the member's first line: behind its `{`, or behind all of it where it has no body. This one stands elsewhere, or names nothing: a line was moved or joined by hand, and nobody can say which member it speaks of.
+
+Put it back behind its member, or make it a plain comment by taking the `@` away."
+
 E0199 "more-mistakes" Error
 "more mistakes than are shown"
 "Only the first two hundred mistakes of one file are kept. A file with more of them is usually not a members file, or was cut off or garbled on its way. Correct the first ones and look again."

@@ -122,36 +122,6 @@ fn plain(text: &str, decimal: Decimal, unit: UnitWord) -> Option<Length> {
     (length.abs() <= Length::LIMIT).then_some(length)
 }
 
-/// The byte ranges of a record's cells, quotation marks and all; the last flag says whether the
-/// record ends inside quotation marks.
-pub(super) fn cells(record: &str, separator: u8) -> (Vec<std::ops::Range<usize>>, bool) {
-    let bytes = record.as_bytes();
-    let mut cells = Vec::new();
-    let (mut start, mut at, mut quoted) = (0, 0, false);
-    let byte = |at: usize| bytes.get(at).copied();
-    while let Some(b) = byte(at) {
-        if quoted {
-            if b == b'"' {
-                if byte(at + 1) == Some(b'"') {
-                    at += 1;
-                } else {
-                    quoted = false;
-                }
-            }
-        } else if b == b'"' && at == start {
-            quoted = true;
-        } else if b == separator {
-            cells.push(start..at);
-            start = at + 1;
-        } else if b == b'\n' || b == b'\r' {
-            break;
-        }
-        at += 1;
-    }
-    cells.push(start..at);
-    (cells, quoted)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -187,13 +157,5 @@ mod tests {
         for text in ["", "-", ".", "1.", "abc", "12 34", "1e3", "٣", "99999999999999999999"] {
             assert!(read(text, Point, mm).is_err(), "{text}");
         }
-    }
-
-    #[test]
-    fn cells_are_found_with_their_quotes() {
-        let (found, open) = cells("a;\"b;\"\"c\";3\" d\r\n", b';');
-        assert_eq!(found, [0..1, 2..9, 10..14]);
-        assert!(!open);
-        assert!(cells("a,\"b\nc", b',').1);
     }
 }

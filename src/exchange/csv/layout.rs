@@ -1,9 +1,9 @@
 //! Which column holds what: the map's names looked up in the line of names.
 
-use super::cell::cells;
+use super::record::record;
 use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Diagnostic, closest};
-use crate::exchange::map::{FeatureColumns, Map, Separator};
+use crate::exchange::map::{FeatureColumns, Map};
 use crate::library::reading::At;
 use crate::quantity::{FileId, Span};
 
@@ -130,6 +130,8 @@ pub(super) struct Header<'t> {
     pub text: &'t str,
     /// Where it begins in the file.
     pub start: usize,
+    /// What parts its names, and the cells of every row.
+    pub separator: u8,
 }
 
 impl Header<'_> {
@@ -148,8 +150,8 @@ pub(super) fn layout<'m>(
     header: &Header<'_>,
     found: &mut Vec<Diagnostic>,
 ) -> Option<Layout<'m>> {
-    let separator = separator(map, header.text);
-    let (ranges, _) = cells(header.text, separator);
+    let separator = header.separator;
+    let ranges = record(header.text, separator).cells;
     let names: Vec<String> =
         ranges.iter().map(|range| unquoted(header.text.get(range.clone()).unwrap_or(""))).collect();
     let Some(columns) = &map.columns else {
@@ -326,20 +328,6 @@ fn feature_columns<'m>(
         face: find(&place.face),
         between: place.between.as_ref().map(|at| at.value.as_str()).filter(|b| !b.is_empty()),
         list: list.zip(form),
-    }
-}
-
-/// The map's separator, or whichever the line of names has most of.
-fn separator(map: &Map, header: &str) -> u8 {
-    match map.table.as_ref().and_then(|table| table.separator) {
-        Some(Separator::Comma) => b',',
-        Some(Separator::Semicolon) => b';',
-        Some(Separator::Tab) => b'\t',
-        None => {
-            let count = |separator: &u8| header.bytes().filter(|b| b == separator).count();
-            // Of equally many the first listed: max_by_key keeps the last.
-            [b',', b'\t', b';'].into_iter().max_by_key(count).unwrap_or(b',')
-        }
     }
 }
 

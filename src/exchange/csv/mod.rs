@@ -4,8 +4,10 @@ mod cell;
 mod feature;
 mod layout;
 mod member;
+mod record;
 mod told;
 
+use super::MOST_FINDINGS;
 use super::answer::Answer;
 use super::drawn::{DrawnFrame, DrawnJob};
 use super::map::{self, Code, Decimal, Map, Rows};
@@ -13,16 +15,14 @@ use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::quantity::{FileId, Sources, Span};
 use ::csv::{ByteRecord, ReaderBuilder};
-use cell::{Figures, cells};
+use cell::Figures;
 use layout::{Header, Layout};
+use record::{head, record};
 use std::collections::{BTreeMap, HashMap};
 use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::sync::Arc;
 
 type Table<K, V> = HashMap<K, V, BuildHasherDefault<DefaultHasher>>;
-
-/// Findings after which reading stops: a list with more is a list read the wrong way.
-const MOST_FINDINGS: usize = 2_000;
 
 /// Reads a list through a map.
 pub fn read(
@@ -37,17 +37,21 @@ pub fn read(
     let line = u32::try_from(line).unwrap_or(1);
     let start = source.map_or(0, |source| source.line_start(line)) as usize;
     let first = text.get(start..).unwrap_or("");
-    let header_end = header_end(first);
+    let head = head(first, map.table.as_ref().and_then(|table| table.separator));
     let header = Header {
         file,
         len: text.len(),
-        text: first.get(..header_end).unwrap_or("").trim_end_matches(['\r', '\n']),
+        text: first.get(..head.end).unwrap_or(""),
         start,
+        separator: head.separator,
     };
     let Some(layout) = layout::layout(map, &header, &mut found) else {
         return (None, found);
     };
-    let body = start + header_end;
+    let body = start + head.next;
+    // Names in quotation marks may run over lines.
+    let over = first.get(..head.end).map_or(0, |head| head.matches('\n').count());
+    let rows_from = line.saturating_add(u32::try_from(over).unwrap_or(u32::MAX));
     let mut reader = Reader {
         map,
         layout: &layout,
@@ -69,13 +73,14 @@ pub fn read(
             })
             .collect(),
         profiles: Table::default(),
-        row: Row { start: body, end: body, line: u64::from(line) },
+        row: Row { start: body, end: body, line: u64::from(rows_from) },
         frames: Vec::new(),
         by_name: Table::default(),
         entry_text: None,
         last: None,
         found,
         unknown: BTreeMap::new(),
+        stopped: None,
         answer: Answer::default(),
     };
     reader.answer.file.clone_from(&reader.name);
@@ -87,22 +92,8 @@ pub fn read(
     for column in &layout.ignored {
         reader.answer.leave_out(format!("column {column}"));
     }
-    let rows = reader.rows(body, line);
+    let rows = reader.rows(body, rows_from);
     reader.finish(rows)
-}
-
-/// Where the record of names ends, its line end included: names may stand in quotation marks.
-fn header_end(text: &str) -> usize {
-    let mut quoted = false;
-    for (at, byte) in text.bytes().enumerate() {
-        match byte {
-            b'"' => quoted = !quoted,
-            b'\n' if !quoted => return at + 1,
-            _ => {}
-        }
-    }
-    // An open quotation mark: the first line is all there is to show.
-    text.find('\n').map_or(text.len(), |at| at + 1)
 }
 
 /// The row being read.
@@ -141,6 +132,8 @@ struct Reader<'a> {
     found: Vec<Diagnostic>,
     /// Words that no table of the map has: table and word, with the first place and how often.
     unknown: BTreeMap<(&'static str, String), (Span, usize)>,
+    /// The line at which reading stopped because there was too much to tell.
+    stopped: Option<u64>,
     answer: Answer,
 }
 
@@ -176,12 +169,7 @@ impl<'a> Reader<'a> {
             };
             rows += 1;
             if self.found.len() + self.unknown.len() >= MOST_FINDINGS {
-                if let Some(last) = self.found.last_mut() {
-                    last.notes.push(format!(
-                        "reading stopped here, at line {}: there is too much to tell",
-                        self.row.line
-                    ));
-                }
+                self.stopped = Some(self.row.line);
                 return rows;
             }
             self.record(&record);
@@ -278,8 +266,8 @@ impl<'a> Reader<'a> {
 /// Cells of the record at the head of a text that may begin with the line end before it.
 fn cells_of(text: &str, separator: u8) -> (Vec<std::ops::Range<usize>>, bool) {
     let blank = text.len() - text.trim_start_matches(['\r', '\n']).len();
-    let (ranges, open) = cells(text.get(blank..).unwrap_or(""), separator);
-    (ranges.into_iter().map(|r| r.start + blank..r.end + blank).collect(), open)
+    let found = record(text.get(blank..).unwrap_or(""), separator);
+    (found.cells.into_iter().map(|r| r.start + blank..r.end + blank).collect(), found.open)
 }
 
 /// Whether a cell that opens with a quotation mark ends with the one that closes it.

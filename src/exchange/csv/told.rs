@@ -6,6 +6,7 @@ use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Code as Kind, Diagnostic, closest};
 use crate::exchange::answer::Answer;
 use crate::exchange::drawn::DrawnJob;
+use crate::exchange::stopped;
 use crate::quantity::{Length, Span};
 
 impl Reader<'_> {
@@ -108,6 +109,9 @@ impl Reader<'_> {
                     .at(span, if count == 1 { "here" } else { "the first" })
                     .help(help),
             );
+        }
+        if let Some(line) = self.stopped {
+            stopped(&mut self.found, format!(" at line {line}"));
         }
         let job = self.map.drawn_job();
         if job.is_none() && self.found.is_empty() {

@@ -18,6 +18,7 @@ use crate::exchange::answer::Answer;
 use crate::exchange::drawn::{DrawnFrame, DrawnJob, DrawnMember};
 use crate::exchange::map::{self, Map};
 use crate::exchange::step::{self, Entity};
+use crate::exchange::{MOST_FINDINGS, stopped};
 use crate::library::model::Library;
 use crate::member::model::FrameKind;
 use crate::quantity::{FileId, Length, Sources, Span};
@@ -35,9 +36,6 @@ const MEMBERS: [&str; 8] = [
     "IFCCOLUMNSTANDARDCASE",
     "IFCPLATESTANDARDCASE",
 ];
-
-/// Findings after which reading stops.
-const MOST_FINDINGS: usize = 2_000;
 
 /// Name of the set of properties that carries what a model has no words for.
 pub(super) const OWN_SET: &str = "Coilwright_Member";
@@ -144,9 +142,7 @@ impl<'t> Reader<'_, 't> {
         members.sort_unstable();
         for id in members {
             if self.found.len() >= MOST_FINDINGS {
-                if let Some(last) = self.found.last_mut() {
-                    last.notes.push("reading stopped here: there is too much to tell".to_string());
-                }
+                stopped(&mut self.found, format!(" at #{id}"));
                 break;
             }
             let assembly = self.assembly(id);

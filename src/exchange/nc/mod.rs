@@ -11,6 +11,7 @@
 //! is the top.
 
 mod read;
+mod refused;
 mod write;
 
 pub use read::read;

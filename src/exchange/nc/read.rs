@@ -1,6 +1,7 @@
 //! NC files as members.
 
 use super::FACES;
+use super::refused::{END_CUTS, refused_block};
 use crate::diagnostic::codes::exchange as codes;
 use crate::diagnostic::{Code, Diagnostic, closest};
 use crate::exchange::answer::Answer;
@@ -118,14 +119,9 @@ impl Reader<'_> {
         let web = self.figure(line(9), word(9));
         let flange = self.figure(line(10), word(10));
         let thickness = self.figure(line(12), word(12));
-        for i in 16..20 {
+        for (i, cut) in (16..).zip(END_CUTS) {
             if self.figure(line(i), word(i)).is_some_and(|angle| angle != Length::ZERO) {
-                self.at(
-                    &codes::E1163,
-                    line(i),
-                    "an end of this part is cut at an angle".into(),
-                    "write the member by hand: `start slope …`",
-                );
+                self.at(&codes::E1163, line(i), cut.what(word(i)), cut.help);
             }
         }
         let quantity = word(5).parse::<u32>().ok().filter(|&n| n > 0);
@@ -318,12 +314,10 @@ impl Reader<'_> {
                 match block.as_str() {
                     "BO" | "AK" => {}
                     "EN" => ended = true,
-                    _ => self.at(
-                        &codes::E1163,
-                        line,
-                        format!("the block {block} is not understood"),
-                        "only holes (BO) and plain outlines (AK) are read",
-                    ),
+                    other => {
+                        let (what, help) = refused_block(other);
+                        self.at(&codes::E1163, line, what, help);
+                    }
                 }
                 continue;
             }

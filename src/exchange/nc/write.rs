@@ -123,11 +123,17 @@ fn part(
             "NC files are written for profile code C",
         );
     }
-    if shape.start != EndShape::Square || shape.end != EndShape::Square {
+    for (end, slope) in [("start", shape.start), ("end", shape.end)] {
+        let EndShape::Slope { rise, run } = slope else { continue };
         refuse(
-            format!("member {} has a sloped end, which is not written yet", member.mark),
+            format!(
+                "the {end} of member {} slopes {} : {run}, and NC files say degrees, which hit no \
+                 slope exactly",
+                member.mark,
+                rise.unsigned_abs()
+            ),
             None,
-            "leave it out of what is exported",
+            "export it as IFC or JSON, which keep the slope, or leave it out of what is exported",
         );
     }
     let mut out =

@@ -103,7 +103,7 @@ impl Parser<'_> {
     fn finish(mut self) -> (Tree, Vec<Diagnostic>) {
         self.say_hidden();
         self.say_unsaid();
-        self.tree.comments = self.lexer.comments;
+        self.tree.comments = std::mem::take(&mut self.lexer.comments);
         self.tree.broken = !self.found.is_empty();
         if self.tree.broken
             && self.tree.items.iter().all(|item| matches!(item, Item::Broken(_)))
@@ -111,6 +111,9 @@ impl Parser<'_> {
         {
             let told = wrong_kind(self.tree.file, self.text, kind, MEMBERS);
             return (self.tree, vec![told]);
+        }
+        if !self.tree.broken {
+            self.say_astray();
         }
         (self.tree, self.found)
     }

@@ -1,6 +1,7 @@
 //! What the parser says when it cannot read on. Each returns the `Failed` its caller returns.
 
 use super::super::lex::Kind;
+use super::super::tree::origin::origins;
 use super::super::tree::{At, Size};
 use super::super::words::{FRAME_KINDS, USAGES, Word};
 use super::item::openers;
@@ -36,6 +37,26 @@ impl Parser<'_> {
                 p.finding(&E0123, at, message)
                     .note("two marks would look the same on the list and be two on the steel, or stop the printer")
                     .help("delete it, and type the text anew rather than paste it")
+            });
+        }
+    }
+
+    /// Origins that belong to no member; only of a file that could be read, where it is known what
+    /// stands where.
+    pub(super) fn say_astray(&mut self) {
+        let (_, astray) = origins(&self.tree, self.text);
+        let more = astray.len().saturating_sub(MOST_FINDINGS);
+        for (count, at) in astray.into_iter().take(MOST_FINDINGS).enumerate() {
+            let message = match (count, more) {
+                (0, 1..) => format!(
+                    "this row is named where no member begins, and {more} more are not shown"
+                ),
+                _ => "a row is named where no member begins".to_string(),
+            };
+            self.say(|p| {
+                p.finding(&W0124, at, message)
+                    .note("findings lead back to the list by it: nobody can say which member it speaks of")
+                    .help("put it behind the first line of its member, or take the `@` away")
             });
         }
     }

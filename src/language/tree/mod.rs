@@ -9,6 +9,7 @@
 //! `grammar/members.ebnf`: parser, printer and resolver are read beside it, not beside six files.
 
 mod expression;
+pub mod origin;
 mod store;
 
 use crate::member::model::{End, Faces, FrameKind, Usage};

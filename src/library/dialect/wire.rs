@@ -182,6 +182,7 @@ wire! {
         texts: Option<Entries<TextTable>>,
         /// What the controller calls each tool of the line; left out, it calls them as the line
         /// does.
+        #[schemars(extend("x-left-out" = "as the line calls them"))]
         tools: Option<Entries<At<String>>>,
         /// Tools are called by their place in the line's file, the first of them by this number:
         /// instead of `tools`.
@@ -243,18 +244,25 @@ wire! {
         /// What it counts.
         unit: UnitWord,
         /// Digits after the point; none if left out.
+        #[schemars(extend("default" = 0))]
         decimals: Option<At<Figure>>,
         /// The decimal point; `.` if left out.
+        #[schemars(extend("default" = "."))]
         point: Option<Letter>,
         /// Decimals that are zero at the end; kept if left out.
+        #[schemars(extend("default" = "keep"))]
         trailing_zeros: Option<ZerosWord>,
         /// Exact width in characters; as wide as needed if left out.
+        #[schemars(extend("x-left-out" = "as wide as needed"))]
         width: Option<At<Figure>>,
         /// What fills it up to its width; zeros if left out.
+        #[schemars(extend("x-left-out" = "zero"))]
         padding: Option<At<PaddingWord>>,
         /// When it bears a sign; below zero if left out.
+        #[schemars(extend("default" = "minus"))]
         sign: Option<SignWord>,
         /// What an advance is counted from; advance 0 if left out.
+        #[schemars(extend("x-left-out" = "from advance 0"))]
         advance: Option<AdvanceWord>,
     }
     /// How a text is written.

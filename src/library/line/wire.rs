@@ -78,6 +78,7 @@ wire! {
         set_up: At<Vec<SetUp>>,
         /// Times from one profile's set-up to another's; a pair that is not here takes the
         /// set-up time of the profile it goes to.
+        #[schemars(extend("x-left-out" = "the set-up time of the profile it goes to"))]
         change_over: Option<Vec<ChangeOver>>,
         /// Stations, each with its tools.
         station: Vec<Station>,
@@ -85,6 +86,7 @@ wire! {
         overlap: Option<Vec<Overlap>>,
         /// When the tools of one stop fire; in phases when left out. Where the controller knows no
         /// phases and fires all at once, what may not fire together gets stops of its own.
+        #[schemars(extend("default" = "in-phases"))]
         firing: Option<At<FiringWord>>,
         /// Units that drive several stations.
         press: Option<Vec<Press>>,
@@ -120,6 +122,7 @@ wire! {
         /// Acceleration.
         acceleration: At<Acceleration>,
         /// Deceleration; as the acceleration when left out.
+        #[schemars(extend("x-left-out" = "as the acceleration"))]
         deceleration: Option<At<Acceleration>>,
         /// How fast the acceleration may change, where the drive limits it.
         jerk: Option<At<Jerk>>,
@@ -134,10 +137,12 @@ wire! {
         time: At<Time>,
         /// What it cuts: the formed section, also when left out. A shear that cuts flat strip before
         /// it is formed is refused.
+        #[schemars(extend("default" = "formed"))]
         works: Option<At<WorksWord>>,
         /// Shortest piece of scrap it can part and drop; of one with sloped cuts the shorter side.
         least_drop: At<Length>,
         /// Slopes it can be turned to, to either hand; it cuts square only when left out.
+        #[schemars(extend("x-left-out" = "square only"))]
         slopes: Option<Vec<At<Incline>>>,
         /// It can also be turned to every multiple of this slope, up to the steepest.
         slope_step: Option<At<Incline>>,
@@ -168,6 +173,7 @@ wire! {
         /// Time of one stamping, where it is a stamp; ink prints while the strip moves.
         stamp_time: Option<At<Time>>,
         /// How far from its place a stamped text may be, either way; at its place when left out.
+        #[schemars(extend("x-left-out" = "at its place"))]
         stamp_slack: Option<At<Length>>,
     }
     /// A profile the line can run.
@@ -208,6 +214,7 @@ wire! {
         /// Faces it marks in one stroke.
         faces: At<OneOrMany<Face>>,
         /// Where across each face, from its centre line; 0 when left out.
+        #[schemars(extend("default" = "0 mm"))]
         across: Option<At<Length>>,
         /// Outline of the mark.
         outline: At<Outline>,
@@ -244,6 +251,7 @@ wire! {
         /// Faces it marks.
         faces: At<OneOrMany<Face>>,
         /// Where across each face, from its centre line; 0 when left out.
+        #[schemars(extend("default" = "0 mm"))]
         across: Option<At<Length>>,
         /// Outline of the mark.
         outline: At<Outline>,
@@ -264,8 +272,10 @@ wire! {
         /// The stations it drives.
         stations: At<Vec<At<String>>>,
         /// The most force it has for the strokes of one moment; no limit when left out.
+        #[schemars(extend("x-left-out" = "no limit"))]
         force: Option<At<Force>>,
         /// Time it needs from one stroke to the next; none when left out.
+        #[schemars(extend("default" = "0 s"))]
         recovery: Option<At<Time>>,
     }
     /// Two tools that may not fire at the same moment.
