@@ -22,12 +22,16 @@ mod drawings;
 mod estimate;
 #[path = "cli/exchange.rs"]
 mod exchange;
+#[path = "cli/files.rs"]
+mod files;
 #[path = "cli/first_off.rs"]
 mod first_off;
 #[path = "cli/fmt.rs"]
 mod fmt;
 #[path = "cli/labels.rs"]
 mod labels;
+#[path = "cli/log.rs"]
+mod log;
 #[path = "cli/new.rs"]
 mod new;
 #[path = "cli/output.rs"]

@@ -10,6 +10,8 @@
 )]
 
 mod dialect_common;
+#[path = "dialect/members.rs"]
+mod members;
 #[path = "dialect/rs_274.rs"]
 mod rs_274;
 
@@ -115,6 +117,7 @@ fn the_schema_is_fresh_and_admits_the_descriptions_we_ship() {
         include_str!("../fixtures/dialects/stop-list.toml"),
         include_str!("../fixtures/dialects/sloped-stop-list.toml"),
         include_str!("../fixtures/dialects/rs-274.toml"),
+        include_str!("../fixtures/dialects/member-table.toml"),
     ] {
         let faults: Vec<_> = validator.iter_errors(&as_json(text)).map(|e| e.to_string()).collect();
         assert!(faults.is_empty(), "{faults:?}");

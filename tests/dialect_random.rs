@@ -9,12 +9,15 @@
 )]
 
 mod dialect_common;
+#[path = "dialect_random/logs.rs"]
+mod logs;
 
 use coilwright::dialect::Invertible;
 use coilwright::library::model::{
-    Characters, Dialect, Escape, Field, HexEscape, Limits, Line, LineEnd, NumberFormat, Padding,
-    Part, Record, Records, Scope, Sign, Slope, TextFormat, ToolCode, ToolId, ToolNames, Unit,
-    Written,
+    Characters, Controller, Dialect, Escape, Field, Firing, HexEscape, Level, Limits, Line,
+    LineEnd, Marker, NumberFormat, Offsets, Padding, Part, Record, Records, Scope, Sign, Slope,
+    Snapping, Stamp, Station, StationId, TextFormat, Ties, ToolCode, ToolId, ToolNames, Unit,
+    Works, Written,
 };
 use coilwright::program::{Event, Program, Serial, Stroke};
 use coilwright::quantity::{Advance, FileId, Length, Time};
@@ -23,6 +26,9 @@ use proptest::prelude::*;
 use std::collections::BTreeMap;
 
 const FILE: FileId = FileId(0);
+
+/// The table of members that ships.
+const MEMBERS: &str = include_str!("../fixtures/dialects/member-table.toml");
 
 /// Splitmix64: one number makes a whole case, and a failing case is that number.
 struct Dice(u64);
@@ -64,7 +70,38 @@ fn random_line(dice: &mut Dice) -> Line {
     names.dedup();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let mut line = line(Length::from_nm(increment), &names);
+    let offset = |dice: &mut Dice| {
+        Length::from_nm(dice.pick(&[
+            0,
+            400_000_000,
+            3_000_000_000,
+            1_234_567_891,
+            999_999,
+            12_700_000,
+            -50_000_000,
+        ]))
+    };
+    for number in 0..3 {
+        let name = format!("station {number}").into();
+        let (offset, works) = (offset(dice), Works::Flat);
+        line.stations.push(Station { name, offset, works, span: NOWHERE });
+    }
+    line.shear.slug = Length::from_nm(dice.pick(&[0, 4_000_000, 3_175_000, 1]));
+    if dice.one_in(2) {
+        let stamp = Stamp { time: Time::ZERO, slack: Length::ZERO };
+        line.marker = Some(Marker {
+            offset: offset(dice),
+            pitch: Length::from_mm(5),
+            from_start: Length::from_nm(dice.pick(&[0, 60_000_000, 12_345_678])),
+            most: 40,
+            stamp: dice.one_in(3).then_some(stamp),
+        });
+    }
+    if dice.one_in(6) {
+        line.firing = Firing::AtOnce;
+    }
     for tool in &mut line.tools {
+        tool.station = StationId(dice.below(3) as u16);
         tool.time = Time::from_ns(dice.pick(&[0, 1, 200_000_000, 1_234_567_891]));
     }
     line.feed.settle = Time::from_ms(dice.below(50) as i64);
@@ -149,11 +186,23 @@ fn random_text(dice: &mut Dice) -> TextFormat {
     format
 }
 
+/// A controller that is told members.
+fn random_controller(dice: &mut Dice) -> Controller {
+    Controller {
+        offsets: dice.pick(&[Offsets::Controller, Offsets::Program]),
+        merges: Length::from_nm(dice.pick(&[0, 0, 300_000, 5_000_000])),
+        ties: dice.pick(&[Ties::Together, Ties::Listed, Ties::Listed]),
+        snapping: dice.pick(&[Snapping::Nearest, Snapping::Down]),
+        span: NOWHERE,
+    }
+}
+
 fn literal(text: String) -> Part {
     Part::Literal { text: text.into(), span: NOWHERE }
 }
 
 fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
+    let member = dice.one_in(2);
     let lengths =
         [Unit::Nanometre, Unit::Micrometre, Unit::Millimetre, Unit::Millimetre, Unit::Inch];
     let numbers = vec![
@@ -171,6 +220,10 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
             random_number(dice, unit)
         },
     ];
+    let mut numbers = numbers;
+    for number in numbers.iter_mut().filter(|_| member && !dice.one_in(20)) {
+        number.relative = false;
+    }
     let texts = vec![random_text(dice), random_text(dice)];
     let tools = dice.one_in(2).then(|| {
         let fixed = dice.one_in(2);
@@ -196,8 +249,10 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
         if dice.one_in(6) { dice.pick(&gaps).to_string() } else { usual.clone() }
     };
     let written = |dice: &mut Dice, field: Field| match field {
-        Field::At | Field::End => Written::Number(dice.below(2)),
-        Field::Phase | Field::Serial | Field::Rise | Field::Run => Written::Number(2),
+        Field::At | Field::End | Field::Length => Written::Number(dice.below(2)),
+        Field::Phase | Field::Quantity | Field::Serial | Field::Rise | Field::Run => {
+            Written::Number(2)
+        }
         Field::Dwell | Field::Settle => Written::Number(3),
         Field::Tool if dice.one_in(2) => Written::Code,
         Field::Warm => {
@@ -253,6 +308,9 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
         Field::Warm,
         Field::End,
     ];
+    if member && !dice.one_in(20) {
+        run.pop();
+    }
     dice.shuffle(&mut run);
     let (begin, end) = run.split_at(4 + dice.below(3));
     let (mut cut_piece, mut cut_scrap) = (vec![Field::At, Field::Serial], vec![Field::At]);
@@ -287,8 +345,38 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
     if phases != dice.one_in(8) {
         records.0.push((Scope::Release, record(dice, Scope::Release, &[Field::Tool])));
     }
+    let mut level = Level::Stop;
+    if member {
+        let mut member = vec![Field::Length, Field::Serial];
+        let mut scrap = vec![Field::Length];
+        if line.shear.slopes.is_empty() == dice.one_in(6) {
+            member.extend([Field::Rise, Field::Run]);
+            scrap.extend([Field::Rise, Field::Run]);
+        }
+        if dice.one_in(2) {
+            member.push(Field::Quantity);
+        }
+        let own_texts = dice.one_in(3);
+        if own_texts {
+            member.push(Field::Text);
+        }
+        records.0.retain(|(scope, _)| matches!(scope, Scope::RunBegin | Scope::RunEnd));
+        records.0.extend([
+            (Scope::Member, record(dice, Scope::Member, &member)),
+            (Scope::Feature, record(dice, Scope::Feature, &[Field::At, Field::Tool])),
+        ]);
+        if !dice.one_in(8) {
+            records.0.push((Scope::Scrap, record(dice, Scope::Scrap, &scrap)));
+        }
+        if own_texts == dice.one_in(8) {
+            let mark = record(dice, Scope::Mark, &[Field::At, Field::Text]);
+            records.0.push((Scope::Mark, mark));
+        }
+        level = Level::Member(random_controller(dice));
+    }
     Dialect {
         name: "random".into(),
+        level,
         characters: dice.pick(&[
             Characters::Ascii,
             Characters::Latin1,
@@ -299,7 +387,12 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
         limits: Limits {
             line: dice.one_in(5).then_some((90, NOWHERE)),
             field: dice.one_in(5).then_some((24, NOWHERE)),
+            count: dice.one_in(3).then_some((2, NOWHERE)),
+            members: dice.one_in(4).then_some((1 + dice.below(3), NOWHERE)),
+            lines: dice.one_in(6).then_some((8 + dice.below(20), NOWHERE)),
+            bytes: dice.one_in(8).then_some((200 + dice.below(400), NOWHERE)),
         },
+        files: None,
         numbers,
         texts,
         tools,
@@ -338,7 +431,7 @@ fn random_strokes(dice: &mut Dice, line: &Line, by_phase: bool) -> Vec<Stroke> {
     strokes
 }
 
-fn random_program(dice: &mut Dice, line: &Line) -> Program {
+fn random_program(dice: &mut Dice, line: &Line, members: bool) -> Program {
     let step = line.grid.increment().nm();
     let mut now = if dice.one_in(4) { -(dice.below(1_000) as i64) * step } else { 0 };
     let mut advance = |dice: &mut Dice| {
@@ -347,7 +440,7 @@ fn random_program(dice: &mut Dice, line: &Line) -> Program {
         Advance::at(Length::from_nm(now))
     };
     let by_phase = dice.one_in(2);
-    let events = (0..dice.below(12))
+    let mut events: Vec<Event> = (0..dice.below(12))
         .map(|_| {
             let at = advance(dice);
             let slopes = !line.shear.slopes.is_empty() || dice.one_in(20);
@@ -364,6 +457,9 @@ fn random_program(dice: &mut Dice, line: &Line) -> Program {
             }
         })
         .collect();
+    if members != dice.one_in(6) {
+        now_cut(dice, line, &mut events);
+    }
     Program {
         id: random_name(dice),
         batch: random_name(dice),
@@ -374,6 +470,29 @@ fn random_program(dice: &mut Dice, line: &Line) -> Program {
         events,
         end: advance(dice),
     }
+}
+
+/// Members that are alike behind everything else, as a list of members ends.
+fn now_cut(dice: &mut Dice, line: &Line, events: &mut Vec<Event>) {
+    let farthest = line.stations.iter().map(|station| station.offset);
+    let farthest = farthest.chain(line.marker.iter().map(|marker| marker.offset)).max();
+    let last = events.iter().map(Event::at).max().unwrap_or(Advance::ZERO);
+    let first = last + farthest.unwrap_or(Length::ZERO).max(Length::ZERO) + Length::from_mm(100);
+    let pitch = Length::from_mm(800) + line.shear.slug;
+    let tool = ToolId(dice.below(line.tools.len()) as u16);
+    let offset = line.stations[usize::from(line.tools[usize::from(tool.0)].station.0)].offset;
+    let mut more = Vec::new();
+    let mut at = line.grid.ceil(first);
+    for serial in 0..1 + dice.below(6) as u32 {
+        more.push(Event::Cut { at, piece: Some(Serial(serial)), slope: Slope::SQUARE });
+        let due = line.grid.nearest(Advance::at(at.distance() + Length::from_mm(400) - offset));
+        at = line.grid.nearest(at + pitch);
+        let strokes = vec![Stroke { phase: 0, tool }];
+        more.push(Event::Stop { at: due, strokes });
+    }
+    more.push(Event::Cut { at, piece: Some(Serial(99)), slope: Slope::SQUARE });
+    events.extend(more);
+    events.sort_by_key(Event::at);
 }
 
 /// One change to some bytes.
@@ -417,10 +536,53 @@ struct Tally {
     printed: usize,
     /// Of them, programs told phase by phase.
     phases: usize,
+    /// Of them, programs told as members with something made on them, and with repeats.
+    members: usize,
+    repeats: usize,
+    /// Programs in several files, and why others that are too long were not split.
+    split: usize,
+    not_split: BTreeMap<&'static str, usize>,
     /// Why damaged bytes were not read.
     not_read: BTreeMap<&'static str, usize>,
     /// Damaged bytes that are another program, whose bytes they are.
     another: usize,
+}
+
+/// The files of a run are within the limits, each is a program of its own, and together they are
+/// the run; in no other order, and with none of them left out.
+fn split(
+    invertible: &Invertible,
+    program: &Program,
+    whole: &coilwright::dialect::Printed,
+    seed: u64,
+    tally: &mut Tally,
+) {
+    let files = match invertible.files(program, whole, 1) {
+        Ok(files) => files,
+        Err(why) => {
+            *tally.not_split.entry(why.code.number).or_default() += 1;
+            return;
+        }
+    };
+    if files.len() < 2 {
+        return;
+    }
+    tally.split += 1;
+    let bytes: Vec<(FileId, &[u8])> =
+        files.iter().map(|file| (FILE, file.printed.bytes.as_slice())).collect();
+    let read = invertible.read_files(&bytes).unwrap();
+    assert_eq!(read.program, *program, "seed {seed}");
+    assert_eq!(read.spans.len(), program.events.len());
+    let is_the_run = |files: &[(FileId, &[u8])]| {
+        invertible.read_files(files).is_ok_and(|read| read.program == *program)
+    };
+    for at in 0..bytes.len() {
+        let mut others = bytes.clone();
+        let taken = others.remove(at);
+        assert!(!is_the_run(&others), "seed {seed}: without file {at}");
+        others.push(taken);
+        assert_eq!(is_the_run(&others), at + 1 == bytes.len(), "seed {seed}: file {at} last");
+    }
 }
 
 fn case(seed: u64, tally: &mut Tally) {
@@ -439,7 +601,15 @@ fn case(seed: u64, tally: &mut Tally) {
     };
     tally.proved += 1;
     for _ in 0..8 {
-        let program = random_program(&mut dice, &line);
+        let program = random_program(&mut dice, &line, dialect.level != Level::Stop);
+        let program = match invertible.told(&program) {
+            Ok(told) => told,
+            Err(why) => {
+                *tally.not_printed.entry(why.code.number).or_default() += 1;
+                continue;
+            }
+        };
+        assert_eq!(invertible.told(&program).unwrap(), program, "seed {seed}");
         let printed = match invertible.print(&program) {
             Ok(printed) => printed,
             Err(why) => {
@@ -450,10 +620,17 @@ fn case(seed: u64, tally: &mut Tally) {
         };
         tally.printed += 1;
         tally.phases += usize::from(dialect.records.has(Scope::Wait));
+        if let Level::Member(_) = dialect.level {
+            let strokes = |event: &Event| matches!(event, Event::Stop { .. });
+            tally.members += usize::from(program.events.iter().any(strokes));
+            let lines = |pair: &[coilwright::dialect::Block]| pair[0].bytes == pair[1].bytes;
+            tally.repeats += usize::from(printed.blocks.windows(2).any(lines));
+        }
         // Not by way of the printer's own check.
         let read = invertible.read(FILE, &printed.bytes).unwrap();
         assert_eq!(read.program, program, "seed {seed}");
         assert_eq!(read.blocks, printed.blocks, "seed {seed}");
+        split(&invertible, &program, &printed, seed, tally);
         for _ in 0..24 {
             let bytes = damage(&mut dice, &printed.bytes);
             if bytes == printed.bytes {
@@ -475,19 +652,22 @@ fn case(seed: u64, tally: &mut Tally) {
 #[test]
 fn proved_descriptions_print_and_read_back() {
     let mut tally = Tally::default();
-    for seed in 0..6_000 {
+    for seed in 0..12_000 {
         case(seed, &mut tally);
     }
     // The dice reach every corner: enough is proved, printed, damaged into other programs.
     assert!(tally.proved > 600, "{tally:#?}");
     assert!(tally.printed > 2_000 && tally.another > 2_000, "{tally:#?}");
     assert!(tally.phases > 100, "{tally:#?}");
-    for code in
-        ["E0719", "E0704", "E0707", "E0708", "E0709", "E0710", "E0713", "E0715", "E0716", "E0717"]
-    {
+    assert!(tally.members > 1_000 && tally.repeats > 100, "{tally:#?}");
+    assert!(tally.split > 300 && tally.not_split.keys().eq(["E0736"].iter()), "{tally:#?}");
+    for code in [
+        "E0719", "E0721", "E0704", "E0707", "E0708", "E0709", "E0710", "E0713", "E0715", "E0716",
+        "E0717",
+    ] {
         assert!(tally.refused.contains_key(code), "{code} never: {tally:#?}");
     }
-    for code in ["E0730", "E0731", "E0732", "E0733"] {
+    for code in ["E0730", "E0731", "E0732", "E0733", "E0738"] {
         assert!(tally.not_printed.contains_key(code), "{code} never: {tally:#?}");
     }
     for code in
@@ -507,7 +687,7 @@ proptest! {
 
     #[test]
     fn any_bytes_are_survived(bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
-        for dialect in [shipped(), described(PLAIN)] {
+        for dialect in [shipped(), described(PLAIN), described(MEMBERS)] {
             let invertible = Invertible::prove(&dialect, &shed_line()).unwrap();
             prop_assert!(invertible.read(FILE, &bytes).is_err());
         }
@@ -516,9 +696,10 @@ proptest! {
     /// Pieces of real programs in any order: much closer to readable than any bytes.
     #[test]
     fn any_shards_are_survived(picks in proptest::collection::vec((0_usize..400, 1_usize..60), 0..40)) {
-        for dialect in [shipped(), described(PLAIN)] {
+        for dialect in [shipped(), described(PLAIN), described(MEMBERS)] {
             let invertible = Invertible::prove(&dialect, &shed_line()).unwrap();
-            let whole = invertible.print(&small_program()).unwrap().bytes;
+            let program = invertible.told(&small_program()).unwrap();
+            let whole = invertible.print(&program).unwrap().bytes;
             let mut bytes = whole[..whole.len().min(62)].to_vec();
             for &(from, length) in &picks {
                 let from = from % whole.len();

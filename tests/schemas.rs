@@ -129,6 +129,10 @@ fn wrong_keys_kinds_and_words_are_not() {
         ("labels", [("name =", "nmae ="), ("rows = 8", "rows = \"8\""), ("\"34 mm\"", "[34]")]),
         ("line", [("slug =", "slag ="), ("\"0.4 s\"", "0.4"), ("\"straddle\"", "\"stradle\"")]),
         (
+            "log",
+            [("before =", "befor ="), ("unit = \"mm\"", "unit = 1"), ("\"serial\"", "\"tool\"")],
+        ),
+        (
             "measured",
             [("by =", "buy ="), ("serial = 1", "serial = \"one\""), ("\"near-edge\"", "\"near\"")],
         ),

@@ -11,6 +11,8 @@ mod common;
 #[path = "common/dice.rs"]
 mod dice;
 mod halted_runs;
+#[path = "spine/members.rs"]
+mod members;
 mod mutants;
 mod mutants_of_plans;
 
@@ -533,14 +535,21 @@ fn stop_list(line: &Line) -> Invertible {
 }
 
 fn compile(shop: &Shop, threads: usize) -> (Option<Plan>, Vec<coilwright::diagnostic::Diagnostic>) {
-    let dialect = stop_list(&shop.line);
+    compile_for(shop, &stop_list(&shop.line), threads)
+}
+
+fn compile_for(
+    shop: &Shop,
+    dialect: &Invertible,
+    threads: usize,
+) -> (Option<Plan>, Vec<coilwright::diagnostic::Diagnostic>) {
     let inputs = Inputs {
         batch: &shop.batch,
         library: &shop.library,
         line: &shop.line,
         calibration: &shop.calibration,
         stock: &shop.stock,
-        dialect: &dialect,
+        dialect,
         jobs: &shop.jobs,
     };
     plan::plan(&inputs, &Options { ticks: 2_000, threads }, &())

@@ -1,4 +1,4 @@
-use super::manifest::{BlockEntry, Part, PieceEntry, ProgramEntry, sha256};
+use super::manifest::{BlockEntry, Part, PieceEntry, sha256};
 
 /// A record block of a program that is not as it was written.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -13,18 +13,18 @@ pub struct Difference<'a> {
     pub now: std::ops::Range<usize>,
 }
 
-/// The record blocks of a program that changed.
+/// The record blocks of a program's file that changed.
 ///
 /// A block counts as unchanged where its lines stand as written, or stand shifted by as many
 /// lines as the file grew or shrank: an inserted line changes one block, not all behind it.
-pub fn differences<'a>(entry: &'a ProgramEntry, bytes: &[u8]) -> Vec<Difference<'a>> {
+pub fn differences<'a>(blocks: &'a [BlockEntry], bytes: &[u8]) -> Vec<Difference<'a>> {
     let mut starts = vec![0];
     starts.extend(bytes.iter().enumerate().filter(|(_, b)| **b == b'\n').map(|(i, _)| i + 1));
     if starts.last() == Some(&bytes.len()) {
         starts.pop();
     }
     let lines = i64::try_from(starts.len()).unwrap_or(i64::MAX);
-    let written = entry.blocks.last().map_or(0, |block| i64::from(block.last_line));
+    let written = blocks.last().map_or(0, |block| i64::from(block.last_line));
     let range = |block: &BlockEntry, shift: i64| {
         let at = |line: i64| {
             let index = usize::try_from(line + shift).ok()?;
@@ -40,11 +40,11 @@ pub fn differences<'a>(entry: &'a ProgramEntry, bytes: &[u8]) -> Vec<Difference<
         |block: &BlockEntry| stands(block, 0).is_none() && stands(block, lines - written).is_none();
     let mut before = None;
     let mut differ = Vec::new();
-    for (i, block) in entry.blocks.iter().enumerate() {
+    for (i, block) in blocks.iter().enumerate() {
         if changed(block) {
             let end = bytes.len();
             let now = range(block, 0).unwrap_or(end.saturating_sub(1)..end);
-            let after = entry.blocks.iter().skip(i + 1).find_map(|block| block.piece.as_ref());
+            let after = blocks.iter().skip(i + 1).find_map(|block| block.piece.as_ref());
             differ.push(Difference { block, before, after, now });
         }
         before = block.piece.as_ref().or(before);
@@ -82,7 +82,7 @@ impl Difference<'_> {
 mod tests {
     use super::*;
 
-    fn entry(lines: &[&str]) -> ProgramEntry {
+    fn entry(lines: &[&str]) -> Vec<BlockEntry> {
         let blocks = (1_u32..).zip(lines).map(|(line, text)| BlockEntry {
             part: Part::Scrap,
             piece: None,
@@ -90,13 +90,7 @@ mod tests {
             last_line: line,
             sha256: sha256(text.as_bytes()),
         });
-        ProgramEntry {
-            file: "p".into(),
-            id: "p".into(),
-            coil: "K".into(),
-            profile: "C".into(),
-            blocks: blocks.collect(),
-        }
+        blocks.collect()
     }
 
     #[test]

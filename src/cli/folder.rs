@@ -2,13 +2,15 @@
 
 use super::carry::Carried;
 use super::manifest::{
-    self, BlockEntry, Continues, Manifest, Part, PieceEntry, ProgramEntry, sha256,
+    self, BlockEntry, Continues, Manifest, MoreEntry, Part, PieceEntry, ProgramEntry, sha256,
 };
 use crate::diagnostic::Diagnostic;
 use crate::dialect::Printed;
+use crate::dialect::files::RunFile;
 use crate::plan::{Inputs, Plan};
-use crate::report::Report;
+use crate::program::Program;
 use crate::report::model::PieceReport;
+use crate::report::{Report, in_folder};
 use crate::report::{json, mark_table, papers, run_sheet};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -45,8 +47,8 @@ impl Contents<'_> {
         for (run, of) in self.plan.runs.iter().zip(&self.report.runs) {
             let pieces: BTreeMap<u32, &PieceReport> =
                 of.pieces.iter().map(|piece| (piece.serial, piece)).collect();
-            let blocks = blocks(&run.printed, |serial| {
-                let piece = pieces.get(&serial)?;
+            let piece = |serial| {
+                let piece: &PieceReport = pieces.get(&serial)?;
                 Some(PieceEntry {
                     serial: piece.serial,
                     job: piece.job.clone(),
@@ -56,15 +58,11 @@ impl Contents<'_> {
                     turned: piece.turned,
                     printed: piece.printed.clone(),
                 })
-            });
-            programs.push(ProgramEntry {
-                file: of.file.clone(),
-                id: of.program.clone(),
-                coil: of.coil.id.clone(),
-                profile: of.profile.clone(),
-                blocks,
-            });
-            files.insert(of.file.clone(), run.printed.bytes.clone());
+            };
+            programs.extend(entry(&run.program, &run.files, piece));
+            files.extend(
+                run.files.iter().map(|file| (in_folder(&file.name), file.printed.bytes.clone())),
+            );
         }
         let sheet = run_sheet::print(self.report, self.inputs, self.plan);
         files.insert("run-sheet.md".into(), sheet.into_bytes());
@@ -97,8 +95,29 @@ pub fn sealed(folder: Files, continues: Option<Continues>) -> BTreeMap<String, V
     files
 }
 
+/// A program as its files lie in the output. It has one at least.
+pub fn entry(
+    program: &Program,
+    files: &[RunFile],
+    piece: impl Fn(u32) -> Option<PieceEntry>,
+) -> Option<ProgramEntry> {
+    let (first, more) = files.split_first()?;
+    let more = more.iter().map(|file| MoreEntry {
+        file: in_folder(&file.name),
+        blocks: blocks(&file.printed, &piece),
+    });
+    Some(ProgramEntry {
+        file: in_folder(&first.name),
+        id: program.id.to_string(),
+        coil: program.coil.to_string(),
+        profile: program.profile.to_string(),
+        blocks: blocks(&first.printed, &piece),
+        more: more.collect(),
+    })
+}
+
 /// The record blocks of a program, with the piece each cut drops: head, pieces and scraps, end.
-pub fn blocks(printed: &Printed, piece: impl Fn(u32) -> Option<PieceEntry>) -> Vec<BlockEntry> {
+fn blocks(printed: &Printed, piece: impl Fn(u32) -> Option<PieceEntry>) -> Vec<BlockEntry> {
     let bytes = &printed.bytes;
     let mut blocks = Vec::new();
     let outside = |part: Part, first_line: u32, from: usize, to: usize| {

@@ -66,16 +66,22 @@ pub fn judge(
     judged
 }
 
-/// A program of a folder, read from its bytes, and the source that findings in it point into.
+/// A program of a folder, read from the bytes of its files, and the first source that findings in
+/// it point into.
 pub fn read_back(
     entry: &ProgramEntry,
     files: &BTreeMap<String, Vec<u8>>,
     dialect: &Invertible,
     sources: &mut Sources,
 ) -> (FileId, Result<Read, Box<Diagnostic>>) {
-    let bytes = files.get(&entry.file).map(Vec::as_slice).unwrap_or_default();
-    let file = sources.add(SourceFile::new(entry.file.as_str(), dialect.text(bytes)));
-    (file, dialect.read(file, bytes))
+    let mut read: Vec<(FileId, &[u8])> = Vec::new();
+    for (path, _) in entry.files() {
+        let bytes = files.get(path).map(Vec::as_slice).unwrap_or_default();
+        read.push((sources.add(SourceFile::new(path.as_str(), dialect.text(bytes))), bytes));
+    }
+    // An entry has one file at least.
+    let first = read.first().map_or(FileId(u32::MAX), |(file, _)| *file);
+    (first, dialect.read_files(&read))
 }
 
 /// Wanted members by job, frame, copy and mark.

@@ -85,14 +85,32 @@ pub struct ProgramEntry {
     pub coil: String,
     /// The profile it makes.
     pub profile: String,
-    /// Its record blocks: together they are the whole file.
+    /// The record blocks of that file: together they are all of it.
+    pub blocks: Vec<BlockEntry>,
+    /// The files behind it, in their order, where the program lies in several.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub more: Vec<MoreEntry>,
+}
+
+/// A further file of a program.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MoreEntry {
+    /// Its path.
+    pub file: String,
+    /// Its record blocks.
     pub blocks: Vec<BlockEntry>,
 }
 
 impl ProgramEntry {
+    /// Its files in their order, each with its record blocks.
+    pub fn files(&self) -> impl Iterator<Item = (&String, &Vec<BlockEntry>)> {
+        let more = self.more.iter().map(|more| (&more.file, &more.blocks));
+        std::iter::once((&self.file, &self.blocks)).chain(more)
+    }
     /// The pieces it makes, in order.
     pub fn pieces(&self) -> impl Iterator<Item = &PieceEntry> {
-        self.blocks.iter().filter_map(|block| block.piece.as_ref())
+        self.files().flat_map(|(_, blocks)| blocks).filter_map(|block| block.piece.as_ref())
     }
 }
 
@@ -285,6 +303,7 @@ mod tests {
             coil: "K1".to_string(),
             profile: "C90".to_string(),
             blocks: vec![block],
+            more: Vec::new(),
         };
         Manifest::new("Monday", "inputs/batch.toml", 5, &files, vec![program])
     }

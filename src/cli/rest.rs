@@ -2,7 +2,7 @@
 
 use super::Session;
 use super::carry::known_as;
-use super::folder::{self, Contents, blocks};
+use super::folder::{self, Contents, entry};
 use super::halted::{Halted, halted};
 use super::judged::{judge, read_back};
 use super::manifest::{self, Continues, Manifest, PieceEntry, ProgramEntry};
@@ -11,6 +11,7 @@ use super::papers;
 use super::planned;
 use super::survey::{Standing, Survey};
 use super::told::Told;
+use crate::diagnostic::codes::dialect::E0739;
 use crate::diagnostic::codes::files::E0920;
 use crate::diagnostic::codes::measured::{E0965, E0966, E0967};
 use crate::diagnostic::{Diagnostic, Severity, any_error, arrange};
@@ -21,7 +22,7 @@ use crate::plan::Shop;
 use crate::program::{Program, Serial};
 use crate::quantity::{FileId, Files, Length, MemoryFiles, ReadFault, Sources, Span, join};
 use crate::report::continues::{self, FinishReport, StoodPiece};
-use crate::report::{Report, Source, program_file};
+use crate::report::{Report, Source, in_folder};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -44,6 +45,8 @@ pub struct Stopped<'a> {
     pub taped: Vec<(Serial, Span)>,
     /// The new calibration's text.
     pub calibration: &'a str,
+    /// The controller's log that says where the line stands, and its description, as they were.
+    pub log: &'a [(String, Vec<u8>)],
 }
 
 /// Why nothing was written.
@@ -133,8 +136,12 @@ impl Stopped<'_> {
             folder.files.insert(format!("{BEFORE}/{path}"), bytes.clone());
         }
         folder.files.insert(format!("{BEFORE}/{}", manifest::NAME), manifest.print());
+        folder.files.extend(self.log.iter().cloned());
         if let Some(finish) = &finish {
-            folder.files.insert(finish.entry.file.clone(), finish.bytes.clone());
+            if finish.files.iter().any(|(path, _)| folder.files.contains_key(path)) {
+                return Err(Box::new(called_alike(&finish.entry.id)).into());
+            }
+            folder.files.extend(finish.files.iter().cloned());
         }
         let sealed = folder::sealed(
             folder,
@@ -159,6 +166,7 @@ impl Stopped<'_> {
         let Some(rest) = &halted.standing.finish else { return Ok(None) };
         let program =
             Program { id: format!("{name}-00").into(), batch: name.into(), ..rest.clone() };
+        let program = self.shop.dialect.told(&program)?;
         let printed = self.shop.dialect.print(&program)?;
         let (verdict, found) = halted.judge(&program, self.shop);
         let fault = found.into_iter().find(Diagnostic::is_error);
@@ -174,16 +182,11 @@ impl Stopped<'_> {
         }
         let pieces: BTreeMap<u32, &PieceEntry> =
             halted.begun.iter().map(|piece| (piece.serial, *piece)).collect();
-        Ok(Some(Finish {
-            entry: ProgramEntry {
-                file: program_file(&program.id, &printed.bytes),
-                id: program.id.to_string(),
-                coil: halted.entry.coil.clone(),
-                profile: halted.entry.profile.clone(),
-                blocks: blocks(&printed, |serial| pieces.get(&serial).map(|p| (*p).clone())),
-            },
-            bytes: printed.bytes,
-        }))
+        let files = self.shop.dialect.files(&program, &printed, 0)?;
+        let entry = entry(&program, &files, |serial| pieces.get(&serial).map(|p| (*p).clone()));
+        let entry = entry.ok_or_else(|| Box::new(not_made()))?;
+        let files = files.into_iter().map(|file| (in_folder(&file.name), file.printed.bytes));
+        Ok(Some(Finish { entry, files: files.collect() }))
     }
 
     /// The inputs of the rest: those that were stored, with a batch that names the new ones.
@@ -245,6 +248,7 @@ impl Stopped<'_> {
             finish: finish.map(|finish| FinishReport {
                 program: finish.entry.id.clone(),
                 file: finish.entry.file.clone(),
+                more_files: finish.entry.more.iter().map(|more| more.file.clone()).collect(),
                 pieces: halted.begun.iter().map(|piece| stood(piece)).collect(),
             }),
             half_printed: match finish {
@@ -268,7 +272,8 @@ impl Stopped<'_> {
 
 struct Finish {
     entry: ProgramEntry,
-    bytes: Vec<u8>,
+    /// Its files, by path.
+    files: Vec<(String, Vec<u8>)>,
 }
 
 /// Files in memory that remember what was read.
@@ -327,6 +332,12 @@ fn stood(piece: &PieceEntry) -> StoodPiece {
 fn not_made() -> Diagnostic {
     Diagnostic::new(&E0967, "the rest of the run cannot be put into files")
         .help("report this with the folder; nothing was written")
+}
+
+fn called_alike(id: &str) -> Diagnostic {
+    Diagnostic::new(&E0739, format!("program `{id}` and another are called alike"))
+        .note("the one that finishes what is begun would lie over another")
+        .help("put `{run}` or `{program}` into `name` under `[files]` of the dialect")
 }
 
 fn nothing_left(halted: &Halted<'_>) -> Box<Diagnostic> {

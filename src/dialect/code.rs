@@ -2,7 +2,7 @@
 
 use super::text::{shown, unwritable};
 use crate::diagnostic::{Diagnostic, closest, codes::dialect as codes};
-use crate::library::model::{Characters, Dialect, Line, ToolCode, ToolNames};
+use crate::library::model::{Characters, Dialect, Line, Tool, ToolCode, ToolNames, TypeCode};
 use crate::quantity::Span;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
@@ -94,6 +94,7 @@ pub(super) fn tools(dialect: &Dialect, line: &Line) -> Result<Codes, Vec<Diagnos
             let numbers = (u32::from(*first)..).take(line.tools.len());
             return Ok(Codes::new(numbers.map(|number| number.to_string().into())));
         }
+        ToolNames::Types(types) => return by_type(dialect, line, types),
     };
     let mut found = Vec::new();
     let mut by_code: BTreeMap<&str, (&str, Span)> = BTreeMap::new();
@@ -130,6 +131,93 @@ pub(super) fn tools(dialect: &Dialect, line: &Line) -> Result<Codes, Vec<Diagnos
         }
     }
     if found.is_empty() { Ok(Codes::new(words)) } else { Err(found) }
+}
+
+/// Each tool by the code of what it makes: proved that no two tools of the line make what one code
+/// names, for then the controller chooses, and nobody knows which fires.
+fn by_type(dialect: &Dialect, line: &Line, types: &[TypeCode]) -> Result<Codes, Vec<Diagnostic>> {
+    let mut found = Vec::new();
+    let mut by_code: BTreeMap<&str, &TypeCode> = BTreeMap::new();
+    for entry in types {
+        found.extend(check_code(&entry.kind, &entry.code, entry.span, dialect.characters));
+        if let Some(first) = by_code.insert(&entry.code, entry) {
+            found.push(
+                Diagnostic::new(
+                    &codes::E0711,
+                    format!("two features are both written `{}`", entry.code),
+                )
+                .at(entry.span, "same code again")
+                .at(first.span, "first used here")
+                .note("the program would not say which of them is made")
+                .help("give each a code of its own"),
+            );
+        }
+    }
+    let made_as = |tool: &Tool| {
+        types.iter().find(|entry| {
+            entry.id.is_some_and(|id| tool.makes.kinds.contains(&id))
+                && entry.faces.is_none_or(|faces| faces == tool.makes.faces)
+        })
+    };
+    let mut words: Vec<Box<str>> = Vec::new();
+    let mut taken: BTreeMap<&str, &Tool> = BTreeMap::new();
+    for tool in &line.tools {
+        let Some(entry) = made_as(tool).filter(|_| tool.also.is_empty()) else {
+            found.push(makes_no_one_type(dialect, line, tool, types));
+            continue;
+        };
+        words.push((*entry.code).into());
+        if let Some(other) = taken.insert(&entry.code, tool) {
+            found.push(
+                Diagnostic::new(
+                    &codes::E0711,
+                    format!(
+                        "tools `{}` and `{}` of line `{}` both make what is written `{}`",
+                        other.name, tool.name, line.name, entry.code
+                    ),
+                )
+                .at(entry.span, "this code")
+                .at(other.span, "made by this tool")
+                .at(tool.span, "and by this one")
+                .note(
+                    "the controller would choose one of them, and where on the strip it fires, \
+                     and into what, would not be proved",
+                )
+                .help(
+                    "give the two an entry for different `faces`, call tools by `[tools]`, or take \
+                     one of them out of the line's file",
+                ),
+            );
+        }
+    }
+    if found.is_empty() { Ok(Codes::new(words)) } else { Err(found) }
+}
+
+fn makes_no_one_type(
+    dialect: &Dialect,
+    line: &Line,
+    tool: &Tool,
+    types: &[TypeCode],
+) -> Diagnostic {
+    let (label, help) = if tool.also.is_empty() {
+        ("this tool", "add a `[[feature]]` for what it makes, with its code")
+    } else {
+        (
+            "this tool makes several features in one stroke",
+            "call tools by `[tools]`: a code of one feature cannot ask for such a stroke",
+        )
+    };
+    Diagnostic::new(
+        &codes::E0712,
+        format!(
+            "dialect `{}` has no code for what tool `{}` of line `{}` makes",
+            dialect.name, tool.name, line.name
+        ),
+    )
+    .at(types.first().map_or(dialect.span, |entry| entry.span), "these features have codes")
+    .at(tool.span, label)
+    .note("a member that needs it could be planned but not written")
+    .help(help)
 }
 
 /// The two words of a choice: index 1 for yes.
@@ -173,7 +261,7 @@ fn check_code(what: &str, code: &str, span: Span, characters: Characters) -> Opt
 fn without_code(dialect: &Dialect, line: &Line, tool: &str, tool_span: Span) -> Diagnostic {
     let table: &[ToolCode] = match &dialect.tools {
         ToolNames::Codes(table) => table,
-        ToolNames::Own | ToolNames::NumbersFrom(_) => &[],
+        ToolNames::Own | ToolNames::NumbersFrom(_) | ToolNames::Types(_) => &[],
     };
     // Names in the table that no tool of the line has: one of them may be a slip.
     let strays = table

@@ -54,10 +54,23 @@ pub(super) struct Formats {
 impl Formats {
     /// Proves each format; one that fails is reported once and then counts as unknown.
     pub(super) fn prove(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) -> Formats {
+        // What figures of members are made of: advances, distances, what a cut takes.
+        let off_grid = || {
+            let marker = line.marker.iter().flat_map(|marker| [marker.offset, marker.from_start]);
+            let stations = line.stations.iter().map(|station| station.offset);
+            stations.chain(marker).chain([line.shear.slug, line.grid.increment()])
+        };
+        let exact = |step: i128| off_grid().all(|length| i128::from(length.nm()) % step == 0);
+        let number = |format: &NumberFormat| match dialect.level.controller() {
+            Some(controller) if format.unit.nm().is_some() => {
+                Number::figures(format, line.grid, controller.snapping, exact)
+            }
+            _ => Number::prove(format, line.grid),
+        };
         let numbers = dialect
             .numbers
             .iter()
-            .map(|format| Number::prove(format, line.grid).map_err(|d| found.push(*d)).ok())
+            .map(|format| number(format).map_err(|d| found.push(*d)).ok())
             .collect();
         let texts = dialect
             .texts
@@ -230,11 +243,12 @@ fn coding(
     }
 }
 
-/// Advances are lengths, dwells times; phases, serials and the two figures of a slope are counted.
+/// Advances are lengths, dwells times; phases, quantities, serials and the two figures of a slope
+/// are counted.
 fn fits(field: Field, format: &NumberFormat, span: Span) -> Result<(), Vec<Diagnostic>> {
-    let wants_length = matches!(field, Field::At | Field::End);
+    let wants_length = field.is_length();
     let fits = match field {
-        Field::At | Field::End => format.unit.nm().is_some(),
+        field if field.is_length() => format.unit.nm().is_some(),
         Field::Dwell | Field::Settle => format.unit.ns().is_some(),
         _ => format.unit == Unit::Count,
     };
@@ -247,7 +261,8 @@ fn fits(field: Field, format: &NumberFormat, span: Span) -> Result<(), Vec<Diagn
 fn does_not_fit(field: Field, span: Span) -> Diagnostic {
     let (is, help) = match field {
         Field::At | Field::End => ("an advance", "name a number format with a unit of length"),
-        Field::Phase | Field::Serial | Field::Rise | Field::Run => {
+        Field::Length => ("a length", "name a number format with a unit of length"),
+        Field::Phase | Field::Quantity | Field::Serial | Field::Rise | Field::Run => {
             ("counted", "name a number format with `unit = \"count\"` and absolute advances")
         }
         Field::Dwell | Field::Settle => {

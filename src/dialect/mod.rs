@@ -14,9 +14,20 @@
 //! stop      with the list of its strokes in it, or followed by one stroke record or more, or by
 //!           phases: stroke records, a wait, and where described a release for each stroke
 //! ```
+//!
+//! At member level the controller is told members, and what is read is the program that it makes
+//! of them as its model says ([`crate::library::model::Controller`]):
+//!
+//! ```text
+//! program   run-begin part* run-end
+//! part      member | scrap, followed by what is made on it: feature | mark
+//! ```
 
 mod code;
+pub mod files;
+pub mod log;
 mod lower;
+mod member;
 mod number;
 mod print;
 mod prove;
@@ -28,13 +39,12 @@ mod times;
 #[cfg(test)]
 mod tests;
 
-pub use sample::sample;
-
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{Characters, Dialect, Field, Limits, Line, LineEnd, Scope};
-use crate::program::{Event, Program, Serial};
-use crate::quantity::{FileId, Span};
+use crate::library::model::{Characters, Dialect, Field, FileNaming, Limits, Line, LineEnd, Scope};
+use crate::program::{Program, Serial};
+use crate::quantity::{FileId, Length, Span};
 use lower::{Op, Step};
+use member::Model;
 use std::ops::Range;
 use std::sync::Arc;
 use times::Times;
@@ -51,14 +61,20 @@ pub struct Invertible {
     characters: Characters,
     line_end: LineEnd,
     limits: Limits,
+    files: Option<FileNaming>,
+    /// Strip that a character takes of a text in ink, which is printed while the strip moves.
+    pitch: Option<Length>,
     /// Whether strokes stand in a list inside their stop, not on lines of their own.
     lists: bool,
     /// Steps by scope; none for a scope that is not described.
     records: Vec<Vec<Step>>,
     times: Times,
+    /// What the controller makes of members, at member level.
+    model: Option<Model>,
 }
 
-/// The lines of one piece, or of one length of scrap: from after the cut before to its own cut.
+/// The lines of one piece, or of one length of scrap: from after the cut before to its own cut; at
+/// member level those of its member, which pieces that are alike have in common.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Block {
     /// The piece its cut drops; `None` for scrap.
@@ -119,6 +135,16 @@ impl Invertible {
     /// refused at its line and column. Never panics, in time linear in the bytes.
     pub fn read(&self, file: FileId, bytes: &[u8]) -> Result<Read, Box<Diagnostic>> {
         read::read(self, file, bytes)
+    }
+
+    /// A program that shows what the description writes on its line; no machine has to make a
+    /// member of it.
+    pub fn sample(&self, line: &Line) -> Program {
+        let events = sample::sample(line);
+        match &self.model {
+            None => events,
+            Some(model) => member::sample(self, model, line, events),
+        }
     }
 
     /// The text of a program's bytes, for showing: the spans of [`Invertible::read`] point into
@@ -194,18 +220,19 @@ impl<'a> Blocks<'a> {
             line: 1 + lines(before),
         }
     }
-    /// An event that ends at `end` of the text.
-    fn event(&mut self, event: &Event, end: usize) {
-        let Event::Cut { piece, .. } = event else { return };
+    /// The records of a cut, that end at `end` of the text: of so many pieces that are alike.
+    fn block(&mut self, serial: Option<Serial>, count: u32, end: usize) {
         let text = self.text.get(self.text_start..end).unwrap_or_default();
         let length = if self.wide { text.chars().count() } else { text.len() };
         let next_line = self.line + lines(text);
-        self.list.push(Block {
-            serial: *piece,
-            first_line: self.line,
-            last_line: next_line - 1,
-            bytes: self.file_start..self.file_start + length,
-        });
+        for number in 0..count {
+            self.list.push(Block {
+                serial: serial.map(|Serial(first)| Serial(first.saturating_add(number))),
+                first_line: self.line,
+                last_line: next_line - 1,
+                bytes: self.file_start..self.file_start + length,
+            });
+        }
         self.text_start = end;
         self.file_start += length;
         self.line = next_line;

@@ -1,7 +1,7 @@
 //! Numbers: one spelling for each value, and the proof that the grid survives it.
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{NumberFormat, Padding, Sign, Unit};
+use crate::library::model::{NumberFormat, Padding, Sign, Snapping, Unit};
 use crate::quantity::{Grid, Length};
 use nom::bytes::complete::take_while1;
 use nom::character::complete::{char, digit1};
@@ -53,9 +53,7 @@ impl Number {
     /// The format, with the proof that every point of the grid has one spelling of its own.
     pub(super) fn prove(format: &NumberFormat, grid: Grid) -> Result<Number, Box<Diagnostic>> {
         check_shape(format)?;
-        let unit = format.unit.nm().or(format.unit.ns()).unwrap_or(1);
-        let (unit, whole) = (i128::from(unit), ten_to(format.decimals));
-        let step = lowest(unit, i128::from(whole));
+        let (step, whole) = (step_of(format.unit, format.decimals), ten_to(format.decimals));
         let mut rounds_to = None;
         if format.unit.nm().is_some() {
             let increment = i128::from(grid.increment().nm());
@@ -82,6 +80,72 @@ impl Number {
             sign: format.sign,
             relative: format.relative,
         })
+    }
+
+    /// The format for figures of members, which lie anywhere: each is written as near as its last
+    /// decimal. Proved that a controller which moves an advance to the line's points so comes to
+    /// stand where it would with the exact figure. `exact` where all figures of the line are
+    /// multiples of a length.
+    pub(super) fn figures(
+        format: &NumberFormat,
+        grid: Grid,
+        snapping: Snapping,
+        exact: impl Fn(i128) -> bool,
+    ) -> Result<Number, Box<Diagnostic>> {
+        if format.relative {
+            return Err(not_from_the_member(format));
+        }
+        let number = Number::prove(format, grid)?;
+        let comes_back = |step| comes_back(step, grid, snapping, &exact);
+        if !comes_back(number.step) {
+            let finer = (format.decimals..=MOST_DECIMALS)
+                .find(|&decimals| comes_back(step_of(format.unit, decimals)));
+            return Err(figures_too_coarse(format, grid, finer));
+        }
+        Ok(Number { rounds_to: Some(1), ..number })
+    }
+
+    /// The format for numbers that another wrote: read, never written.
+    pub(super) fn to_be_read(format: &NumberFormat) -> Result<Number, Box<Diagnostic>> {
+        if format.relative {
+            return Err(not_from_the_member(format));
+        }
+        check_shape(format)?;
+        Ok(Number {
+            step: step_of(format.unit, format.decimals),
+            rounds_to: Some(1),
+            decimals: format.decimals,
+            whole: ten_to(format.decimals),
+            point: format.point,
+            short: format.short,
+            width: format.width,
+            padding: format.padding,
+            sign: format.sign,
+            relative: false,
+        })
+    }
+
+    /// The value of a last decimal in nanometres, a nanometre at least.
+    pub(super) fn last_decimal_nm(&self) -> i64 {
+        i64::try_from((self.step.0 + self.step.1 - 1).div_euclid(self.step.1)).unwrap_or(i64::MAX)
+    }
+
+    /// The figure nearest to `value` that this format can write, in whole nanometres.
+    pub(super) fn near(&self, value: i64) -> i64 {
+        self.figure(nearest(i128::from(value) * self.step.1, self.step.0))
+    }
+
+    /// The least figure this format can write that is not below `value`, in whole nanometres: the
+    /// nearest where a last decimal is under a nanometre.
+    pub(super) fn not_below(&self, value: i64) -> i64 {
+        if self.step.0 <= self.step.1 {
+            return self.near(value);
+        }
+        self.figure(-(-i128::from(value) * self.step.1).div_euclid(self.step.0))
+    }
+
+    fn figure(&self, steps: i128) -> i64 {
+        i64::try_from(nearest(steps * self.step.0, self.step.1)).unwrap_or(i64::MAX)
     }
 
     /// Whether this character may stand somewhere in it.
@@ -196,10 +260,39 @@ impl Number {
         let steps = match self.rounds_to {
             None if scaled % self.step.0 == 0 => scaled / self.step.0,
             None => return Err(Misfit::Between),
+            // By one nanometre: any figure is a point.
             Some(increment) if i128::from(value) % increment != 0 => return Err(Misfit::Between),
             Some(_) => nearest(scaled, self.step.0),
         };
         i64::try_from(steps).map_err(|_| Misfit::Wide)
+    }
+}
+
+/// The value of a last decimal, in nanometres, nanoseconds or pieces, in lowest terms.
+fn step_of(unit: Unit, decimals: u8) -> (i128, i128) {
+    let unit = unit.nm().or(unit.ns()).unwrap_or(1);
+    lowest(i128::from(unit), i128::from(ten_to(decimals)))
+}
+
+/// Whether a figure rounded to such a step still brings the strip to the point of the line where
+/// the exact figure would.
+fn comes_back(
+    step: (i128, i128),
+    grid: Grid,
+    snapping: Snapping,
+    exact: impl Fn(i128) -> bool,
+) -> bool {
+    let increment = i128::from(grid.increment().nm());
+    let whole = step.1 == 1;
+    // Twice what rounding may move a figure; nothing where a last decimal is under a nanometre.
+    let moves = match () {
+        () if step.0 <= step.1 || (whole && exact(step.0)) => 0,
+        () if whole => step.0,
+        () => (step.0 + step.1 - 1).div_euclid(step.1) + 1,
+    };
+    match snapping {
+        Snapping::Nearest => moves < increment,
+        Snapping::Down => moves <= increment,
     }
 }
 
@@ -262,6 +355,42 @@ fn too_coarse(format: &NumberFormat, grid: Grid) -> Box<Diagnostic> {
         .at(format.span, "too few decimals")
         .note("two different stops would be written alike, and read as one")
         .help(help),
+    )
+}
+
+fn figures_too_coarse(format: &NumberFormat, grid: Grid, finer: Option<u8>) -> Box<Diagnostic> {
+    Box::new(
+        Diagnostic::new(
+            &codes::E0716,
+            format!(
+                "number format `{}` rounds places on members to {} {}, and the line stops every {} mm",
+                format.name,
+                last_decimal(format),
+                format.unit.word(),
+                grid.increment()
+            ),
+        )
+        .at(format.span, "too few decimals")
+        .note(
+            "stations and cuts do not stand at round figures: a rounded place may be due at the \
+             stop beside its own",
+        )
+        .help(match finer {
+            Some(decimals) => format!("write `decimals = {decimals}` or more"),
+            None => "use a smaller unit, such as `unit = \"um\"`".to_string(),
+        }),
+    )
+}
+
+fn not_from_the_member(format: &NumberFormat) -> Box<Diagnostic> {
+    Box::new(
+        Diagnostic::new(
+            &codes::E0717,
+            format!("number format `{}` gives steps from event to event", format.name),
+        )
+        .at(format.span, "steps from what?")
+        .note("members and lines of a log have no event before them to count from")
+        .help("leave `advance` out"),
     )
 }
 

@@ -1,36 +1,40 @@
 //! From a program to its bytes.
 
+mod members;
+
 use super::lower::{Coding, Op, Step};
+use super::member::{Does, Part, Work};
 use super::number::{FARTHEST, Misfit};
 use super::text::shown;
 use super::times::Dwell;
 use super::{Blocks, Invertible, Printed};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{Characters, Field, Scope, ToolId};
-use crate::program::{Event, Program, Stroke};
-use crate::quantity::{Advance, Span, Time};
+use crate::library::model::{Characters, Field, Scope, Slope, ToolId};
+use crate::program::{Event, Program, Serial, Stroke};
+use crate::quantity::{Advance, Length, Span, Time};
+
+/// By cut or record of a member: its piece, how many there are, and where its records end.
+type Ends = Vec<(Option<Serial>, u32, usize)>;
 
 pub(super) fn print(of: &Invertible, program: &Program) -> Result<Printed, Box<Diagnostic>> {
     // About what an event takes in a wordy dialect.
     let out = String::with_capacity(256 + program.events.len() * 48);
-    let mut printer = Printer { of, program, out, previous: Advance::ZERO, event: 0 };
+    let mut printer = Printer { of, program, out, previous: Advance::ZERO, event: 0, piece: 0 };
     printer.record(Scope::RunBegin, Subject::Run(program))?;
     let head = printer.out.len();
-    let mut ends = Vec::with_capacity(program.events.len());
-    for event in &program.events {
-        printer.event += 1;
-        printer.print_event(event)?;
-        ends.push(printer.out.len());
-    }
-    printer.event = 0;
+    let ends = match &of.model {
+        None => printer.events(program)?,
+        Some(model) => printer.members(model, program)?,
+    };
+    (printer.event, printer.piece) = (0, 0);
     printer.record(Scope::RunEnd, Subject::Run(program))?;
     let text = printer.out;
     if let Some(line) = of.too_long(&text) {
         return Err(line_too_long(of, text.get(line).unwrap_or_default()));
     }
     let mut blocks = Blocks::after_head(of, &text, head);
-    for (event, end) in program.events.iter().zip(ends) {
-        blocks.event(event, end);
+    for (serial, count, end) in ends {
+        blocks.block(serial, count, end);
     }
     let blocks = blocks.list;
     let bytes = match of.characters {
@@ -50,12 +54,15 @@ enum Subject<'a> {
     Event(&'a Event),
     Stroke(&'a Stroke),
     Phase(&'a [Stroke]),
+    Part(&'a Part),
+    Work(&'a Work),
 }
 
 /// A value of a field.
 enum Value<'a> {
     Text(&'a str),
     At(Advance),
+    Figure(Length),
     Count(i64),
     Flag(bool),
     Tool(ToolId),
@@ -70,9 +77,24 @@ struct Printer<'a> {
     previous: Advance,
     /// Number of the event, from 1; 0 for head and end of the run.
     event: usize,
+    /// Serial of the member, at member level; 0 for head and end of the run.
+    piece: u32,
 }
 
 impl<'a> Printer<'a> {
+    /// Every stop, cut and mark.
+    fn events(&mut self, program: &'a Program) -> Result<Ends, Box<Diagnostic>> {
+        let mut ends = Vec::new();
+        for event in &program.events {
+            self.event += 1;
+            self.print_event(event)?;
+            if let Event::Cut { piece, .. } = event {
+                ends.push((*piece, 1, self.out.len()));
+            }
+        }
+        Ok(ends)
+    }
+
     fn print_event(&mut self, event: &'a Event) -> Result<(), Box<Diagnostic>> {
         let scope = match event {
             Event::Stop { strokes, .. } if strokes.is_empty() => {
@@ -128,7 +150,7 @@ impl<'a> Printer<'a> {
         Ok(())
     }
 
-    fn record(&mut self, scope: Scope, subject: Subject<'a>) -> Result<(), Box<Diagnostic>> {
+    fn record(&mut self, scope: Scope, subject: Subject<'_>) -> Result<(), Box<Diagnostic>> {
         let of = self.of;
         for Step { op, span } in of.steps(scope) {
             match op {
@@ -153,7 +175,7 @@ impl<'a> Printer<'a> {
         field: Field,
         coding: &Coding,
         span: Span,
-        subject: Subject<'a>,
+        subject: Subject<'_>,
     ) -> Result<(), Box<Diagnostic>> {
         let start = self.out.len();
         match (coding, value(field, subject).or_else(|| self.time(field, subject))) {
@@ -167,6 +189,15 @@ impl<'a> Printer<'a> {
                 }
                 let written = number.write(nm - from, &mut self.out);
                 written.map_err(|misfit| self.no_spelling(field, misfit, &at.to_string(), span))?;
+            }
+            (Coding::Number(number), Some(Value::Figure(figure))) => {
+                if !(-FARTHEST..=FARTHEST).contains(&figure.nm()) {
+                    let why = format!("has {} {figure} mm, more than 100 km", called(field));
+                    return Err(self.refuse(&codes::E0731, &why, Some(span), NOT_PLANNED));
+                }
+                let written = number.write(figure.nm(), &mut self.out);
+                written
+                    .map_err(|misfit| self.no_spelling(field, misfit, &figure.to_string(), span))?;
             }
             (Coding::Number(number), Some(Value::Count(count))) => {
                 let written = number.write(count, &mut self.out);
@@ -227,7 +258,7 @@ impl<'a> Printer<'a> {
     }
 
     /// What is worked out from the line.
-    fn time(&self, field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
+    fn time<'v>(&self, field: Field, subject: Subject<'v>) -> Option<Value<'v>> {
         let times = &self.of.times;
         Some(Value::Time(match (field, subject) {
             (Field::Settle, Subject::Event(_)) => times.settle,
@@ -282,6 +313,9 @@ impl<'a> Printer<'a> {
         help: &str,
     ) -> Box<Diagnostic> {
         let who = match self.event.checked_sub(1).and_then(|i| self.program.events.get(i)) {
+            None if self.piece != 0 => {
+                format!("member {} of program `{}`", self.piece, self.program.id)
+            }
             Some(event) => {
                 let kind = match event {
                     Event::Stop { .. } => "stop",
@@ -325,6 +359,7 @@ fn called(field: Field) -> &'static str {
     match field {
         Field::Program => "program id",
         Field::At => "advance",
+        Field::Length => "length",
         Field::End => "end advance",
         other => other.word(),
     }
@@ -344,12 +379,23 @@ fn value<'a>(field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
         (Field::Serial, Subject::Event(Event::Cut { piece: Some(serial), .. })) => {
             Value::Count(i64::from(serial.0))
         }
-        (Field::Rise, Subject::Event(Event::Cut { slope, .. })) => {
-            Value::Count(i64::from(slope.rise))
+        (Field::Rise, Subject::Event(Event::Cut { slope: Slope { rise, .. }, .. }))
+        | (Field::Rise, Subject::Part(Part { slope: Slope { rise, .. }, .. })) => {
+            Value::Count(i64::from(*rise))
         }
-        (Field::Run, Subject::Event(Event::Cut { slope, .. })) => {
-            Value::Count(i64::from(slope.run))
+        (Field::Run, Subject::Event(Event::Cut { slope: Slope { run, .. }, .. }))
+        | (Field::Run, Subject::Part(Part { slope: Slope { run, .. }, .. })) => {
+            Value::Count(i64::from(*run))
         }
+        (Field::Serial, Subject::Part(Part { serial: Some(serial), .. })) => {
+            Value::Count(i64::from(serial.0))
+        }
+        (Field::Quantity, Subject::Part(part)) => Value::Count(i64::from(part.count)),
+        (Field::Length, Subject::Part(part)) => Value::Figure(part.length),
+        (Field::Text, Subject::Part(part)) => Value::Text(&part.text),
+        (Field::At, Subject::Work(work)) => Value::Figure(work.at),
+        (Field::Tool, Subject::Work(Work { does: Does::Stroke(tool), .. })) => Value::Tool(*tool),
+        (Field::Text, Subject::Work(Work { does: Does::Print(text), .. })) => Value::Text(text),
         (Field::Phase, Subject::Stroke(stroke)) => Value::Count(i64::from(stroke.phase)),
         (Field::Tool, Subject::Stroke(stroke)) => Value::Tool(stroke.tool),
         _ => return None,

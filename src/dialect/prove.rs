@@ -1,7 +1,10 @@
 //! The proof that a description prints in one way what can be read in one way.
 
+mod member;
+
 use super::Invertible;
 use super::lower::{self, Coding, Formats, Op, Step};
+use super::member::Model;
 use super::text::alike;
 use super::times::Times;
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
@@ -12,10 +15,14 @@ use crate::quantity::Span;
 const EVENTS: [Scope; 5] =
     [Scope::Stop, Scope::CutPiece, Scope::CutScrap, Scope::Mark, Scope::RunEnd];
 
+/// The same at member level.
+const PARTS: [Scope; 5] = [Scope::Member, Scope::Scrap, Scope::Feature, Scope::Mark, Scope::RunEnd];
+
 pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Diagnostic>> {
     let mut found = Vec::new();
     let formats = Formats::prove(dialect, line, &mut found);
     check_fields(dialect, line, &mut found);
+    member::check(dialect, line, &mut found);
     check_phases(dialect, &mut found);
     let lists = lists_strokes(dialect);
     let records: Vec<Vec<Option<Step>>> = Scope::ALL
@@ -40,9 +47,12 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
         characters: dialect.characters,
         line_end: dialect.line_end,
         limits: dialect.limits,
+        files: dialect.files.clone(),
+        pitch: line.marker.as_ref().filter(|m| m.stamp.is_none()).map(|marker| marker.pitch),
         lists,
         records: draft.records.into_iter().map(steps).collect(),
         times: Times::of(line),
+        model: dialect.level.controller().map(|controller| Model::of(*controller, line)),
     })
 }
 
@@ -121,8 +131,8 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
                     }
                 }
                 Part::Field { field, span, written: _ } => {
-                    if !scope.takes(*field) {
-                        found.push(out_of_place(scope, *field, *span));
+                    if !scope.takes(*field, &dialect.level) {
+                        found.push(out_of_place(dialect, scope, *field, *span));
                         continue;
                     }
                     if by_phase && *field == Field::Phase {
@@ -146,8 +156,7 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
             }
         }
         let of_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
-        let needed =
-            |f: Field| scope.takes(f) && !f.is_derived() && (f != Field::Phase || !by_phase);
+        let needed = |f: Field| scope.needs(f, &dialect.level) && (f != Field::Phase || !by_phase);
         let missing = |f: &&Field| needed(**f) && !seen.iter().any(|(had, _)| had == *f);
         let slopes = |field: Field| matches!(field, Field::Rise | Field::Run);
         let half = seen.iter().any(|(had, _)| slopes(*had));
@@ -163,7 +172,9 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
             }
         }
     }
-    let missing = |f: &&Field| Scope::RunBegin.takes(**f) && !run.iter().any(|(had, _)| had == *f);
+    let missing = |f: &&Field| {
+        Scope::RunBegin.needs(**f, &dialect.level) && !run.iter().any(|(had, _)| had == *f)
+    };
     for field in Field::ALL.iter().filter(missing) {
         let scope = if *field == Field::End { Scope::RunEnd } else { Scope::RunBegin };
         let span = dialect.records.of(scope).map_or(dialect.span, |record| record.span);
@@ -171,12 +182,19 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
     }
 }
 
-fn out_of_place(scope: Scope, field: Field, span: Span) -> Diagnostic {
-    let takers: Vec<String> =
-        Scope::ALL.iter().filter(|s| s.takes(field)).map(|s| format!("`{s}`")).collect();
+fn out_of_place(dialect: &Dialect, scope: Scope, field: Field, span: Span) -> Diagnostic {
+    let level = &dialect.level;
+    let takers: Vec<String> = Scope::ALL
+        .iter()
+        .filter(|s| s.is_of(level) && s.takes(field, level))
+        .map(|s| format!("`{s}`"))
+        .collect();
     Diagnostic::new(&codes::E0703, format!("record `{scope}` has no `{field}`"))
         .at(span, "no value here")
-        .help(format!("`{field}` belongs to {}", takers.join(" or ")))
+        .help(match takers.is_empty() {
+            true => format!("leave it out: at {} level nothing has `{field}`", level.word()),
+            false => format!("`{field}` belongs to {}", takers.join(" or ")),
+        })
 }
 
 fn phase_twice(span: Span) -> Diagnostic {
@@ -210,8 +228,11 @@ fn check_relative_end(dialect: &Dialect, scope: Scope, part: &Part, found: &mut 
 
 /// Where several records may follow, their leading literals are there and prefix-free.
 fn check_leads(dialect: &Dialect, of: &Draft, found: &mut Vec<Diagnostic>) {
-    let mut scopes = EVENTS.to_vec();
-    if !of.lists {
+    let mut scopes = match dialect.level.controller() {
+        None => EVENTS.to_vec(),
+        Some(_) => PARTS.iter().copied().filter(|scope| dialect.records.has(*scope)).collect(),
+    };
+    if !of.lists && dialect.level.controller().is_none() {
         scopes.push(Scope::Stroke);
     }
     if dialect.records.has(Scope::Wait) {

@@ -1,8 +1,10 @@
 //! From bytes to a program: the canonical spelling and no other.
 
 mod fault;
+mod members;
 
 use super::lower::{Coding, Op, Step};
+use super::member::{Model, Part};
 use super::number::{FARTHEST, Number};
 use super::text::Text;
 use super::times::Dwell;
@@ -40,21 +42,11 @@ pub(super) fn read(of: &Invertible, file: FileId, bytes: &[u8]) -> Result<Read, 
         return Err(reader.line_too_long(line));
     }
     reader.record(Scope::RunBegin)?;
-    let mut events = Vec::new();
-    let mut spans = Vec::new();
     let mut blocks = Blocks::after_head(of, &text, reader.at);
-    loop {
-        let start = reader.at;
-        let scope = reader.which()?;
-        if scope == Scope::RunEnd {
-            break;
-        }
-        let event = reader.event(scope)?;
-        reader.previous = event.at();
-        spans.push(reader.line_span(start));
-        blocks.event(&event, reader.at);
-        events.push(event);
-    }
+    let said = match &of.model {
+        None => Said::Events(reader.events(&mut blocks)?),
+        Some(model) => Said::Members(model, reader.parts(&mut blocks)?),
+    };
     reader.record(Scope::RunEnd)?;
     if !reader.rest().is_empty() {
         let found = reader.fault(
@@ -65,19 +57,29 @@ pub(super) fn read(of: &Invertible, file: FileId, bytes: &[u8]) -> Result<Read, 
         );
         return Err(Box::new(found.help("copy the file again, whole and alone")));
     }
-    let Found { mut names, warm, end, .. } = reader.found;
+    let (names, warm, end) = (&mut reader.found.names, reader.found.warm, reader.found.end);
     let mut name = |field| names.remove(field);
-    let program = Program {
+    let head = Program {
         id: name(Field::Program),
         batch: name(Field::Batch),
         line: name(Field::Line),
         profile: name(Field::Profile),
         coil: name(Field::Coil),
         warm,
-        events,
+        events: Vec::new(),
         end,
     };
+    let (program, spans) = match said {
+        Said::Events((events, spans)) => (Program { events, ..head }, spans),
+        Said::Members(model, parts) => reader.executed(model, &parts, head)?,
+    };
     Ok(Read { program, spans, blocks: blocks.list })
+}
+
+/// What stands between head and end of the run.
+enum Said<'m> {
+    Events((Vec<Event>, Vec<Span>)),
+    Members(&'m Model, Vec<Part>),
 }
 
 /// The bytes as text.
@@ -130,6 +132,8 @@ struct Found {
     phase: u8,
     tool: u16,
     serial: u32,
+    length: Length,
+    quantity: u32,
     rise: i32,
     run: i32,
     text: Option<Arc<str>>,
@@ -176,6 +180,28 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn rest(&self) -> &'a str {
         self.text.get(self.at..).unwrap_or_default()
+    }
+
+    /// Every stop, cut and mark up to the end record, and where each stands.
+    fn events(
+        &mut self,
+        blocks: &mut Blocks<'_>,
+    ) -> Result<(Vec<Event>, Vec<Span>), Box<Diagnostic>> {
+        let (mut events, mut spans) = (Vec::new(), Vec::new());
+        loop {
+            let start = self.at;
+            let scope = self.which()?;
+            if scope == Scope::RunEnd {
+                return Ok((events, spans));
+            }
+            let event = self.event(scope)?;
+            self.previous = event.at();
+            spans.push(self.line_span(start));
+            if let Event::Cut { piece, .. } = &event {
+                blocks.block(*piece, 1, self.at);
+            }
+            events.push(event);
+        }
     }
 
     /// Which record begins here; their leading literals are prefix-free.
@@ -357,6 +383,8 @@ impl<'a> Reader<'a> {
                 match field {
                     Field::At => self.found.at = at,
                     Field::End => self.found.end = at,
+                    Field::Length => self.found.length = Length::from_nm(value),
+                    Field::Quantity => self.found.quantity = u32::try_from(value).unwrap_or(1),
                     Field::Phase => self.found.phase = u8::try_from(value).unwrap_or(0),
                     Field::Rise => self.found.rise = i32::try_from(value).unwrap_or(0),
                     Field::Run => self.found.run = i32::try_from(value).unwrap_or(0),
@@ -416,6 +444,7 @@ impl<'a> Reader<'a> {
         };
         let range = match field {
             Field::At | Field::End => -FARTHEST..=FARTHEST,
+            Field::Length | Field::Quantity => members::range(field).unwrap_or(0..=0),
             Field::Phase => 0..=i64::from(u8::MAX),
             Field::Rise => -i64::from(i32::MAX)..=i64::from(i32::MAX),
             Field::Run => 1..=i64::from(i32::MAX),

@@ -11,7 +11,7 @@ const CUT: Length = Length::from_mm(1250);
 /// A trimmed head, then one piece: its mark where the line has a marker, a stop for each tool,
 /// and one stop where the first tools fire in two phases. Only a sample: no machine makes a
 /// member of it.
-pub fn sample(line: &Line) -> Program {
+pub(super) fn sample(line: &Line) -> Program {
     let at = |length: Length| line.grid.floor(Advance::at(length));
     let tools = u16::try_from(line.tools.len()).unwrap_or(u16::MAX);
     let mut events = vec![Event::Cut { at: at(TRIM), piece: None, slope: Slope::SQUARE }];

@@ -3,6 +3,7 @@
 use super::lower::{Coding, Op};
 use super::*;
 use crate::library::model::{Field, NumberFormat, Padding, Sign, Slope, TextFormat, Unit};
+use crate::program::Event;
 use crate::quantity::{Advance, Grid, Length};
 
 const NOWHERE: Span = Span::new(FileId(0), 0, 0);
@@ -44,6 +45,8 @@ fn forgetful() -> Invertible {
         characters: Characters::Ascii,
         line_end: LineEnd::Lf,
         limits: Limits::default(),
+        files: None,
+        pitch: None,
         lists: false,
         records: Scope::ALL
             .iter()
@@ -57,10 +60,11 @@ fn forgetful() -> Invertible {
                 Scope::CutScrap => event("trim "),
                 Scope::Mark => event("mark "),
                 Scope::RunEnd => vec![literal("end "), field(Field::End, &number), literal("\n")],
-                Scope::Wait | Scope::Release => Vec::new(),
+                _ => Vec::new(),
             })
             .collect(),
         times: Times::default(),
+        model: None,
     }
 }
 

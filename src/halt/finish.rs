@@ -4,7 +4,7 @@ use super::joined;
 use super::strip::edge_of;
 use crate::library::model::Slope;
 use crate::program::{Event, Program, Stroke};
-use crate::quantity::{Advance, Length};
+use crate::quantity::Advance;
 use crate::replay::{self, Products, Situation};
 use std::collections::BTreeSet;
 
@@ -40,7 +40,7 @@ pub(super) fn rest(
             Event::Mark { .. } => marks.contains(&index).then(|| event.clone()),
             Event::Cut { .. } => Some(event.clone()),
         };
-        events.extend(kept.map(|event| moved(&event, -stands)));
+        events.extend(kept.map(|event| event.moved(-stands)));
     }
     let mut rest = Program {
         warm: true,
@@ -68,15 +68,4 @@ pub(super) fn rest(
         }
     }
     Some(rest)
-}
-
-/// The same event so much further on.
-pub(super) fn moved(event: &Event, by: Length) -> Event {
-    let mut event = event.clone();
-    match &mut event {
-        Event::Stop { at, .. } | Event::Cut { at, .. } | Event::Mark { at, .. } => {
-            *at = Advance::at(at.distance() + by);
-        }
-    }
-    event
 }

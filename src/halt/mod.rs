@@ -125,7 +125,7 @@ pub fn joined(program: &Program, done: usize, finish: Option<&Program>) -> Progr
     let mut events: Vec<Event> = program.events.iter().take(done).cloned().collect();
     let stands = events.last().map_or(Length::ZERO, |event| event.at().distance());
     if let Some(finish) = finish {
-        events.extend(finish.events.iter().map(|event| finish::moved(event, stands)));
+        events.extend(finish.events.iter().map(|event| event.moved(stands)));
     }
     let end = events.last().map_or(program.end, Event::at);
     Program { events, end, ..program.clone() }

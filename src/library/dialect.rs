@@ -1,11 +1,14 @@
 //! Dialect descriptions: TOML to [`Dialect`].
 
+mod level;
+mod log;
+mod naming;
 mod wire;
 
 use super::model;
 use super::model::{
-    Characters, Dialect, Escape, Field, HexEscape, LineEnd, NumberFormat, Padding, Part, Record,
-    Records, Scope, Sign, TextFormat, ToolCode, ToolNames, Unit, Written,
+    Characters, Dialect, Escape, Field, HexEscape, Level, LineEnd, NumberFormat, Padding, Part,
+    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, TypeCode, Unit, Written,
 };
 use super::reading::{self, At, Entries, Figure, one_of};
 use crate::diagnostic::{Diagnostic, any_error, codes, load};
@@ -13,20 +16,24 @@ use crate::quantity::{FileId, Files, SourceFile, Sources, Span};
 
 use codes::dialect as e;
 use wire::{
-    AdvanceWord, CharactersWord, FieldPart, FieldWord, LevelWord, LineEndWord, ListPart, ListWord,
-    NumberTable, PaddingWord, PartEntry, RecordsTable, SignWord, TextTable, UnitWord, ZerosWord,
+    AdvanceWord, CharactersWord, FieldPart, FieldWord, LineEndWord, ListPart, ListWord,
+    NumberTable, PaddingWord, PartEntry, RecordsTable, SignWord, TextTable, TypeTable, UnitWord,
+    ZerosWord,
 };
 
+pub use level::name_types;
+pub use log::{LogFile, load_log_format, read_log_format};
 pub use wire::DialectFile;
 
 /// Before the name of a description that comes with the program.
 const SHIPPED: &str = "shipped:";
 
 /// Descriptions that come with the program.
-const ALL_SHIPPED: [(&str, &str); 3] = [
+const ALL_SHIPPED: [(&str, &str); 4] = [
     ("stop-list", include_str!("../../fixtures/dialects/stop-list.toml")),
     ("sloped-stop-list", include_str!("../../fixtures/dialects/sloped-stop-list.toml")),
     ("rs-274", include_str!("../../fixtures/dialects/rs-274.toml")),
+    ("member-table", include_str!("../../fixtures/dialects/member-table.toml")),
 ];
 
 fn single(text: &str) -> Option<char> {
@@ -90,6 +97,16 @@ fn shipped(
     }
 }
 
+impl CharactersWord {
+    fn meant(self) -> Characters {
+        match self {
+            CharactersWord::Ascii => Characters::Ascii,
+            CharactersWord::Latin1 => Characters::Latin1,
+            CharactersWord::Utf8 => Characters::Utf8,
+        }
+    }
+}
+
 /// From what the file says to what it means.
 struct Meaning<'a> {
     found: &'a mut Vec<Diagnostic>,
@@ -97,39 +114,43 @@ struct Meaning<'a> {
 
 impl Meaning<'_> {
     fn dialect(&mut self, file: DialectFile) -> Option<Dialect> {
-        if file.level.value == LevelWord::Member {
-            self.found.push(
-                Diagnostic::new(&e::E0701, "this dialect is at member level, and none is written")
-                    .at(file.level.span, "not in this version")
-                    .note(
-                        "what could be proved about such a program depends on a model of the \
-                         controller",
-                    )
-                    .help("write `level = \"stop\"` and describe the controller's stop list"),
-            );
-        }
+        let level = self.level(&file.level, &file.controller);
         let numbers = self.all(file.numbers, Self::number)?;
         let texts = self.all(file.texts, Self::text)?;
-        let tools = self.tool_names(file.tools, file.tool_numbers_from)?;
+        let tools = self.tool_names(file.tools, file.tool_numbers_from, file.feature)?;
         let limits = match file.limits {
             None => model::Limits::default(),
             Some(limits) => {
-                model::Limits { line: self.limit(limits.line)?, field: self.limit(limits.field)? }
+                let bytes = "how many bytes the controller takes";
+                let count =
+                    self.limit(limits.count, "how many members one record may stand for")?;
+                model::Limits {
+                    line: self.limit(limits.line, bytes)?,
+                    field: self.limit(limits.field, bytes)?,
+                    count: count
+                        .map(|(most, span)| (u32::try_from(most).unwrap_or(u32::MAX), span)),
+                    members: self.limit(limits.members, "how many pieces a file may make")?,
+                    lines: self.limit(limits.lines, "how many lines a file may have")?,
+                    bytes: self.limit(limits.bytes, "how many bytes a file may have")?,
+                }
             }
         };
-        let records = self.records(file.records, &numbers, &texts)?;
+        let files = match file.files {
+            Some(table) => Some(self.naming(table, &limits)?),
+            None => None,
+        };
+        let level = level?;
+        let records = self.records(file.records, &level, &numbers, &texts)?;
         Some(Dialect {
             name: file.name.value.into(),
-            characters: match file.characters {
-                CharactersWord::Ascii => Characters::Ascii,
-                CharactersWord::Latin1 => Characters::Latin1,
-                CharactersWord::Utf8 => Characters::Utf8,
-            },
+            level,
+            characters: file.characters.meant(),
             line_end: match file.line_end {
                 LineEndWord::Lf => LineEnd::Lf,
                 LineEndWord::CrLf => LineEnd::CrLf,
             },
             limits,
+            files,
             numbers,
             texts,
             tools,
@@ -142,6 +163,7 @@ impl Meaning<'_> {
     fn records(
         &mut self,
         file: RecordsTable,
+        level: &Level,
         numbers: &[NumberFormat],
         texts: &[TextFormat],
     ) -> Option<Records> {
@@ -152,6 +174,9 @@ impl Meaning<'_> {
             (Scope::Stroke, file.stroke),
             (Scope::Wait, file.wait),
             (Scope::Release, file.release),
+            (Scope::Member, file.member),
+            (Scope::Scrap, file.scrap),
+            (Scope::Feature, file.feature),
             (Scope::CutPiece, file.cut_piece),
             (Scope::CutScrap, file.cut_scrap),
             (Scope::Mark, file.mark),
@@ -160,10 +185,15 @@ impl Meaning<'_> {
         let mut records = Vec::new();
         let mut whole = true;
         for (scope, parts) in described {
+            if let Some(parts) = parts.as_ref().filter(|_| !scope.is_of(level)) {
+                self.found.push(level::of_another_level(scope, level, parts.span));
+                whole = false;
+                continue;
+            }
             match parts.map(|parts| self.record(parts, numbers, texts)) {
                 Some(Some(record)) => records.push((scope, record)),
                 Some(None) => whole = false,
-                None if scope.is_needed() => {
+                None if scope.is_needed(level) => {
                     whole = false;
                     // A misspelt key was taken for it, and told.
                     if self.found.iter().any(|found| found.code == &codes::library::E0302) {
@@ -185,41 +215,65 @@ impl Meaning<'_> {
         &mut self,
         table: Option<Entries<At<String>>>,
         numbers_from: Option<At<Figure>>,
+        types: Option<Vec<TypeTable>>,
     ) -> Option<ToolNames> {
-        match (table, numbers_from) {
-            (None, None) => Some(ToolNames::Own),
-            (Some(Entries(tools)), None) => {
-                let code = |(tool, code): (At<String>, At<String>)| ToolCode {
-                    tool: tool.value.into(),
-                    code: code.value.into(),
-                    span: tool.span.to(code.span),
-                };
-                Some(ToolNames::Codes(tools.into_iter().map(code).collect()))
+        let types = types.filter(|types| !types.is_empty());
+        let second = match (&table, &numbers_from, &types) {
+            (Some(_), Some(At { span, .. }), _) => Some(*span),
+            (Some(_), _, Some(types)) | (_, Some(_), Some(types)) => {
+                types.first().map(|table| table.span)
             }
-            (None, Some(At { value, span })) => match u16::try_from(value) {
-                Ok(first @ ..10_000) => Some(ToolNames::NumbersFrom(first)),
-                _ => {
-                    self.found.push(
-                        Diagnostic::new(
-                            &codes::library::E0306,
-                            format!("tools cannot be numbered from {value}"),
-                        )
-                        .at(span, "impossible")
-                        .help("write a number from 0 to 9999"),
-                    );
-                    None
-                }
-            },
-            (Some(_), Some(At { span, .. })) => {
+            _ => None,
+        };
+        if let Some(span) = second {
+            self.found.push(
+                Diagnostic::new(&e::E0720, "tools are named in two ways")
+                    .at(span, "the second one")
+                    .note("the program would not say which tool a code means")
+                    .help("keep one of the table `[tools]`, `tool-numbers-from` and `[[feature]]`"),
+            );
+            return None;
+        }
+        if let Some(types) = types {
+            return Some(ToolNames::Types(self.types(types)));
+        }
+        if let Some(Entries(tools)) = table {
+            let code = |(tool, code): (At<String>, At<String>)| ToolCode {
+                tool: tool.value.into(),
+                code: code.value.into(),
+                span: tool.span.to(code.span),
+            };
+            return Some(ToolNames::Codes(tools.into_iter().map(code).collect()));
+        }
+        let Some(At { value, span }) = numbers_from else { return Some(ToolNames::Own) };
+        match u16::try_from(value) {
+            Ok(first @ ..10_000) => Some(ToolNames::NumbersFrom(first)),
+            _ => {
                 self.found.push(
-                    Diagnostic::new(&e::E0720, "tools have both codes and numbers")
-                        .at(span, "and there is a table `[tools]`")
-                        .note("the program would not say which tool a code means")
-                        .help("leave out one of `[tools]` and `tool-numbers-from`"),
+                    Diagnostic::new(
+                        &codes::library::E0306,
+                        format!("tools cannot be numbered from {value}"),
+                    )
+                    .at(span, "impossible")
+                    .help("write a number from 0 to 9999"),
                 );
                 None
             }
         }
+    }
+
+    fn types(&mut self, tables: Vec<TypeTable>) -> Vec<TypeCode> {
+        let one = |table: TypeTable| {
+            let faces = table.faces.map(|list| super::common::faces(self.found, "faces", &list));
+            TypeCode {
+                span: table.name.span,
+                kind: table.name.value.into(),
+                id: None,
+                faces,
+                code: table.code.value.into(),
+            }
+        };
+        tables.into_iter().map(one).collect()
     }
 
     /// Every entry by `one`, so that every mistake is told.
@@ -342,15 +396,15 @@ impl Meaning<'_> {
         })
     }
 
-    fn limit(&mut self, limit: Option<At<Figure>>) -> Option<Option<(usize, Span)>> {
+    fn limit(&mut self, limit: Option<At<Figure>>, what: &str) -> Option<Option<(usize, Span)>> {
         let Some(At { value, span }) = limit else { return Some(None) };
         match usize::try_from(value) {
             Ok(most @ 1..) => Some(Some((most, span))),
             _ => {
                 self.found.push(
-                    Diagnostic::new(&codes::library::E0306, format!("a limit of {value} bytes"))
+                    Diagnostic::new(&codes::library::E0306, format!("a limit of {value}"))
                         .at(span, "nothing fits")
-                        .help("write how many bytes the controller takes, or leave it out"),
+                        .help(format!("write {what}, or leave it out")),
                 );
                 None
             }
@@ -414,8 +468,10 @@ impl Meaning<'_> {
             _ => {
                 let help = match field {
                     Field::Warm => "write `{ field = \"warm\", yes = \"...\", no = \"...\" }`",
-                    Field::At | Field::End => "add `format = \"...\"`: a number format of lengths",
-                    Field::Phase | Field::Serial | Field::Rise | Field::Run => {
+                    Field::At | Field::End | Field::Length => {
+                        "add `format = \"...\"`: a number format of lengths"
+                    }
+                    Field::Phase | Field::Quantity | Field::Serial | Field::Rise | Field::Run => {
                         "add `format = \"...\"`: a number format of counts"
                     }
                     Field::Dwell | Field::Settle => {

@@ -8,7 +8,7 @@ use super::shelf::read;
 use crate::diagnostic::codes::measured as codes;
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::member::model::{End, Faces};
-use crate::quantity::{Files, Length, Rational, Sources};
+use crate::quantity::{Files, Length, Rational, Sources, Span};
 
 /// Most pieces of a file, and most readings of a piece: nobody tapes more.
 const MOST: usize = 200;
@@ -79,8 +79,13 @@ wire! {
     }
     /// How far a run has come. What is not told counts as lost and is scrapped.
     pub struct StandsText {
-        /// Serial of the last good piece on the run-out table.
-        after: At<i64>,
+        /// Serial of the last good piece on the run-out table; may be left out where a log
+        /// says it.
+        after: Option<At<i64>>,
+        /// The controller's log, from this file's folder; several in the order they were written.
+        log: Option<OneOrMany<At<String>>>,
+        /// The description of that log, from this file's folder.
+        log_as: Option<At<String>>,
         /// Whether it is known where the strip stands; "lost" when left out.
         position: Option<PositionWord>,
         /// What becomes of pieces that bear strokes and are not cut: "finish" when the position
@@ -193,7 +198,41 @@ fn settle(wire: &Measured, found: &mut Found) -> Option<model::Measured> {
         tape,
         pieces,
         halt: wire.stands.as_ref().and_then(|stands| halt(stands, found)),
+        log: wire.stands.as_ref().and_then(|stands| log(stands, found)),
     })
+}
+
+/// The log that says how far the run has come, if the file names one.
+fn log(wire: &StandsText, found: &mut Found) -> Option<model::LogNamed> {
+    let mut half = |span: Span, message: &str, help: &str| {
+        found.push(finding(&codes::E0964, span, message, "half of it", help));
+        None
+    };
+    match (&wire.log, &wire.log_as) {
+        (None, None) => None,
+        (None, Some(read_as)) => half(
+            read_as.span,
+            "a log is described, and none is named",
+            "add `log = \"…\"`: the file that the controller wrote",
+        ),
+        (Some(_), None) => half(
+            wire.span,
+            "a log is named, and nothing says how to read it",
+            "add `log-as = \"…\"`: the description of the controller's log",
+        ),
+        (Some(files), Some(read_as)) => Some(model::LogNamed {
+            files: files
+                .as_slice()
+                .iter()
+                .map(|file| (file.value.as_str().into(), Some(file.span)))
+                .collect(),
+            read_as: (read_as.value.as_str().into(), Some(read_as.span)),
+            after: wire
+                .after
+                .as_ref()
+                .and_then(|at| Some((u32::try_from(at.value).ok()?, at.span))),
+        }),
+    }
 }
 
 /// How far the run has come. Only a kept position lets what is begun be finished.
@@ -206,8 +245,22 @@ fn halt(wire: &StandsText, found: &mut Found) -> Option<model::Halt> {
         }
         serial
     };
-    let after = serial(&wire.after);
+    let after = match &wire.after {
+        Some(after) => serial(after),
+        None if wire.log.is_some() => Some(0),
+        None => None,
+    };
     let again: Option<Vec<u32>> = wire.again.iter().flatten().map(&mut serial).collect();
+    if wire.after.is_none() && wire.log.is_none() {
+        found.push(finding(
+            &codes::E0964,
+            wire.span,
+            "nothing says which piece dropped last",
+            "after which?",
+            "add `after`, the serial of the last good piece on the run-out table; or `log` and \
+             `log-as`",
+        ));
+    }
     let kept = wire.position == Some(PositionWord::Kept);
     let begun = wire.begun.as_ref().map(|at| at.value);
     if let (false, Some(at)) =

@@ -24,7 +24,7 @@ mod stock;
 
 pub use batch::MARK_TEXT;
 pub(crate) use common::Face;
-pub use dialect::{load_dialect, read_dialect};
+pub use dialect::{load_dialect, load_log_format, name_types, read_dialect, read_log_format};
 pub use label::{load_labels, plain_layout};
 pub use load::{Loaded, load_batch, load_library, load_line, load_stock};
 pub use measured::load_measured;

@@ -1,6 +1,6 @@
 //! JSON Schemas of the TOML kinds, generated from the wire types.
 
-use super::dialect::DialectFile;
+use super::dialect::{DialectFile, LogFile};
 use super::{
     batch, calibration, done, feature, label, line, measured, profile, rule, shelf, stock,
 };
@@ -10,7 +10,7 @@ use schemars::{JsonSchema, Schema};
 use serde_json::Value;
 
 /// Every kind of TOML file that has a schema, in the order of the alphabet.
-pub const KINDS: [&str; 12] = [
+pub const KINDS: [&str; 13] = [
     "batch",
     "calibration",
     "dialect",
@@ -19,6 +19,7 @@ pub const KINDS: [&str; 12] = [
     "labels",
     "library",
     "line",
+    "log",
     "measured",
     "profiles",
     "rules",
@@ -36,6 +37,7 @@ pub fn schema(kind: &str) -> Option<String> {
         "labels" => of::<label::Labels>(),
         "library" => of::<shelf::LibraryList>(),
         "line" => of::<line::Line>(),
+        "log" => of::<LogFile>(),
         "measured" => of::<measured::Measured>(),
         "profiles" => of::<profile::ProfileFile>(),
         "rules" => of::<rule::RuleFile>(),

@@ -31,6 +31,7 @@ pub use shop::Shop;
 
 use crate::diagnostic::codes::line::E0517;
 use crate::diagnostic::{Diagnostic, any_error};
+use crate::dialect::files;
 use crate::member::model::ProfileId;
 use crate::program::Serial;
 use crate::quantity::Time;
@@ -106,6 +107,10 @@ pub fn plan(
         runs.extend(run);
     }
     if watch.stopped() || runs.len() < total {
+        return (None, diagnostics);
+    }
+    if let Some(found) = files::clash(runs.iter().flat_map(|run| &run.files)) {
+        diagnostics.push(*found);
         return (None, diagnostics);
     }
     let set_ups = model::attach_set_ups(inputs, &mut runs);

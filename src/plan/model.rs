@@ -1,4 +1,5 @@
 use super::least::Proof;
+use crate::dialect::files::RunFile;
 use crate::dialect::{Invertible, Printed};
 use crate::library::model::{Batch, Calibration, Coil, Library, Line, Stock};
 use crate::member::model::{Frame, Job, Member, ProfileId, Shape};
@@ -106,8 +107,10 @@ pub struct Run {
     pub head: Length,
     /// The program.
     pub program: Program,
-    /// As the controller reads it, with record blocks.
+    /// As the controller reads it, whole, with record blocks.
     pub printed: Printed,
+    /// The files it goes to the controller in: one, unless it takes no program as long.
+    pub files: Vec<RunFile>,
     /// What the judge found when the printed bytes were read back and replayed.
     pub verdict: Verdict,
     /// Where the strip goes.

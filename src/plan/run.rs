@@ -74,9 +74,18 @@ pub(super) fn make(
         events,
         end,
     };
+    // A controller that is told members makes of them what is replayed.
+    let program = match inputs.dialect.told(&program) {
+        Ok(program) => program,
+        Err(refusal) => return (None, vec![*refusal]),
+    };
     // Printing reads back what it wrote and compares: what is replayed is what the file says.
     let printed = match inputs.dialect.print(&program) {
         Ok(printed) => printed,
+        Err(refusal) => return (None, vec![*refusal]),
+    };
+    let files = match inputs.dialect.files(&program, &printed, number + 1) {
+        Ok(files) => files,
         Err(refusal) => return (None, vec![*refusal]),
     };
     let situation = Situation {
@@ -102,8 +111,7 @@ pub(super) fn make(
         .collect();
     let (verdict, found) = replay::judge(&products, &expected, inputs.library);
     diagnostics.extend(found);
-    let mut diagnostics: Vec<Diagnostic> =
-        diagnostics.into_iter().map(|found| refused(found, &program, &members)).collect();
+    let mut diagnostics = refused(inputs, diagnostics, &program, &members);
     let mut time: TimeBreakdown = sequence::time_of(inputs.line, &program);
     diagnostics.extend(compare_books(&program.id, &draft.account, &products.account));
     diagnostics.extend(compare_clocks(&program.id, &time, &products.time));
@@ -120,6 +128,7 @@ pub(super) fn make(
         pieces: planned,
         program,
         printed,
+        files,
         verdict,
         account: products.account,
         stays: draft.stays,
@@ -218,18 +227,42 @@ fn left_blank(
 }
 
 /// What the judge finds in a program just planned is no news of the batch or the shop: planning
-/// has made it wrong.
-fn refused(found: Diagnostic, program: &Program, members: &[&Member]) -> Diagnostic {
-    let found = found
-        .note(format!(
-            "planning made program `{}` and the judge refuses it: a fault in Coilwright, not in the batch",
-            program.id
-        ))
-        .help("report this with the batch; nothing was made from it");
-    match members.first() {
+/// has made it wrong, or a controller that is told members makes something else of them. The
+/// latter is told once: it has one cause, and every piece would repeat it.
+fn refused(
+    inputs: &Inputs<'_>,
+    found: Vec<Diagnostic>,
+    program: &Program,
+    members: &[&Member],
+) -> Vec<Diagnostic> {
+    let placed = |found: Diagnostic| match members.first() {
         Some(member) => found.at(member.span, "in the run that begins with this member"),
         None => found,
-    }
+    };
+    let Some(controller) = inputs.dialect.controller() else {
+        let fault = format!(
+            "planning made program `{}` and the judge refuses it: a fault in Coilwright, not in the batch",
+            program.id
+        );
+        let report = "report this with the batch; nothing was made from it";
+        return found.into_iter().map(|found| placed(found.note(&*fault).help(report))).collect();
+    };
+    let more = found.len().saturating_sub(1);
+    let Some(first) = found.into_iter().next() else { return Vec::new() };
+    let first = first.note(format!(
+        "this is what a controller that works as dialect `{}` says makes of the members of program \
+         `{}`: not what was planned",
+        inputs.dialect.name(),
+        program.id
+    ));
+    let first = match more {
+        0 => first,
+        _ => first.note(format!("{more} more findings in this program are not shown")),
+    };
+    vec![placed(first.at(controller.span, "works like this").help(
+        "describe a controller that merges less and prints where it is told, or allow more on the \
+         features; where it merges nothing, report this with the batch",
+    ))]
 }
 
 fn crowded(inputs: &Inputs<'_>, members: &[&Member], due: &Due) -> Diagnostic {

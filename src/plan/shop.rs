@@ -6,7 +6,7 @@ use crate::diagnostic::codes::stock::E0609;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::dialect::Invertible;
 use crate::library::model::Done;
-use crate::library::{Loaded, load_batch, load_dialect};
+use crate::library::{Loaded, load_batch, load_dialect, name_types};
 use crate::member::model::{Job, Waiver};
 use crate::member::resolve::resolve;
 use crate::quantity::{Files, Sources, Span};
@@ -75,7 +75,12 @@ impl Shop {
         let (path, named_at) = &loaded.dialect;
         let (dialect, faults) = load_dialect(files, sources, path, Some(*named_at));
         found.extend(faults);
-        let dialect = dialect.and_then(|dialect| {
+        let dialect = dialect.and_then(|mut dialect| {
+            let faults = name_types(&mut dialect, &loaded.library);
+            if !faults.is_empty() {
+                found.extend(faults);
+                return None;
+            }
             Invertible::prove(&dialect, &loaded.line).map_err(|faults| found.extend(faults)).ok()
         });
         let names: Vec<(String, Option<Span>)> =

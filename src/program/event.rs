@@ -1,5 +1,5 @@
 use crate::library::model::{Slope, ToolId};
-use crate::quantity::Advance;
+use crate::quantity::{Advance, Length};
 use std::fmt;
 use std::sync::Arc;
 
@@ -58,6 +58,17 @@ impl Event {
         match self {
             Event::Stop { at, .. } | Event::Cut { at, .. } | Event::Mark { at, .. } => *at,
         }
+    }
+
+    /// The same event so much further on.
+    pub fn moved(&self, by: Length) -> Event {
+        let mut event = self.clone();
+        match &mut event {
+            Event::Stop { at, .. } | Event::Cut { at, .. } | Event::Mark { at, .. } => {
+                *at = Advance::at(at.distance() + by);
+            }
+        }
+        event
     }
 }
 

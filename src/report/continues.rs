@@ -39,8 +39,10 @@ pub struct Continues {
 pub struct FinishReport {
     /// Identity.
     pub program: String,
-    /// File.
+    /// File; the first of them where it lies in several.
     pub file: String,
+    /// The files behind the first, in their order, where it lies in several.
+    pub more_files: Vec<String>,
     /// What drops, in order; scrap that makes a clean edge behind it not counted.
     pub pieces: Vec<StoodPiece>,
 }

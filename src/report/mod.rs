@@ -35,7 +35,7 @@ pub mod words;
 pub use bars::BarReport;
 pub use bounds::BoundReport;
 pub use drops::DropReport;
-pub use model::{Report, Source, program_file};
+pub use model::{Report, Source, in_folder};
 pub use preview::Preview;
 pub use profiles::SetUpReport;
 pub use what_if::WhatIf;

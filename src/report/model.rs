@@ -272,8 +272,10 @@ pub struct RunReport {
     pub run: usize,
     /// Identity of its program.
     pub program: String,
-    /// The program's file in the output.
+    /// The program's file in the output; the first of them where it lies in several.
     pub file: String,
+    /// The files behind the first, in their order, where it lies in several.
+    pub more_files: Vec<String>,
     /// Profile it makes.
     pub profile: String,
     /// The coil as it is when the run begins.
@@ -553,7 +555,8 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
     RunReport {
         run: index + 1,
         program: run.program.id.to_string(),
-        file: program_file(&run.program.id, &run.printed.bytes),
+        file: run.files.first().map_or(String::new(), |file| in_folder(&file.name)),
+        more_files: run.files.iter().skip(1).map(|file| in_folder(&file.name)).collect(),
         profile: run.program.profile.to_string(),
         coil: coil_state(&run.coil),
         warm: run.program.warm,
@@ -579,14 +582,9 @@ fn run_report(inputs: &Inputs<'_>, index: usize, run: &Run) -> RunReport {
     }
 }
 
-/// Where a program lies in the output: its identity in letters any system can name a file by. A
-/// file whose first line is a JSON object is one of JSON Lines and is called so.
-pub fn program_file(id: &str, bytes: &[u8]) -> String {
-    let plain = |c: char| if c.is_ascii_alphanumeric() || "-_".contains(c) { c } else { '-' };
-    let first = bytes.split(|&byte| byte == b'\n').next().unwrap_or_default();
-    let json = serde_json::from_slice::<serde_json::Map<String, serde_json::Value>>(first).is_ok();
-    let kind = if json { "jsonl" } else { "txt" };
-    format!("programs/{}.{kind}", id.chars().map(plain).collect::<String>())
+/// Where a program lies in the output.
+pub fn in_folder(file: &str) -> String {
+    format!("programs/{file}")
 }
 
 fn coil_state(coil: &Coil) -> CoilState {

@@ -361,6 +361,7 @@ pub fn measured(pieces: &[Piece], mut tape: Taped) -> Measured {
         .collect();
     Measured {
         halt: None,
+        log: None,
         output: ("out".into(), SPAN),
         date: ("2026-11-26".into(), SPAN),
         by: "M. Okafor".into(),

@@ -215,7 +215,7 @@ fn marks_side_by_side_are_told_apart_by_where_they_are_across() {
 }
 
 /// Two walls, of which the first five pieces off are taped.
-fn two_walls() -> Shop {
+pub fn two_walls() -> Shop {
     let shop = Shop::new();
     let mut job = "job SS1 revision A\nprofile C90 = \"C90x40-0.75\"\n".to_string();
     for frame in ["N1", "N2", "N3"] {
@@ -239,15 +239,15 @@ fn two_walls() -> Shop {
     shop
 }
 
-const REST: [&str; 4] = ["first-off", "taped.toml", "--rest", "rest"];
+pub const REST: [&str; 4] = ["first-off", "taped.toml", "--rest", "rest"];
 
 /// The readings, with what is said of where the line stands.
-fn standing(shop: &Shop, strip: f64, says: &str) {
+pub fn standing(shop: &Shop, strip: f64, says: &str) {
     shop.write("taped.toml", format!("{}\n[stands]\n{says}\n", taped(shop, strip, 1.0)));
 }
 
 /// Every piece of the batch, by serial and name: those done, and those of the rest's programs.
-fn pieces(shop: &Shop, rest: &str) -> Vec<(u64, String)> {
+pub fn pieces(shop: &Shop, rest: &str) -> Vec<(u64, String)> {
     let mut pieces = Vec::new();
     let done: toml::Table = shop.read(format!("{rest}/inputs/standing/done.toml")).parse().unwrap();
     for piece in done["piece"].as_array().unwrap() {
@@ -262,7 +262,7 @@ fn pieces(shop: &Shop, rest: &str) -> Vec<(u64, String)> {
     pieces
 }
 
-fn each_once(pieces: &[(u64, String)]) {
+pub fn each_once(pieces: &[(u64, String)]) {
     let serials: std::collections::BTreeSet<u64> = pieces.iter().map(|(s, _)| *s).collect();
     let mut names: Vec<&str> = pieces.iter().map(|(_, name)| &**name).collect();
     names.sort_unstable();

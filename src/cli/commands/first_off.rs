@@ -7,6 +7,7 @@ use crate::cli::console::renamed;
 use crate::cli::disk::{DiskFiles, read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
 use crate::cli::judged::{Members, key, members, read_back};
+use crate::cli::log::{Log, halt_by};
 use crate::cli::manifest::{self, PieceEntry};
 use crate::cli::output::Destination;
 use crate::cli::rest::{Stopped, Unwritten};
@@ -19,7 +20,7 @@ use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::load_measured;
 use crate::member::model::Shape;
 use crate::plan::Shop;
-use crate::program::Serial;
+use crate::program::{Program, Serial};
 use crate::quantity::{Sources, Span, join};
 use clap::Args;
 use std::borrow::Cow;
@@ -83,6 +84,16 @@ impl FirstOff {
                 }
             }
         };
+        let log = match &measured.log {
+            None => None,
+            Some(named) => match Log::load(&DiskFiles::here(), &mut sources, &name, named) {
+                Ok(log) => Some((named, log)),
+                Err(why) => {
+                    found.extend(why);
+                    return console.tell(Told { found, sources, ..Told::default() });
+                }
+            },
+        };
         let own = sources.iter().count();
         let stored = survey.shop(&mut sources);
         found.extend(stored.faults.iter().cloned());
@@ -99,6 +110,21 @@ impl FirstOff {
         let Some(ran) = ran.filter(|_| !any_error(&found)) else {
             return console.tell(Told { found, sources, ..Told::default() });
         };
+        let logged = match (&log, &measured.halt) {
+            (Some((named, log)), Some(said)) => {
+                let finish = finishing(&survey, shop, &mut raw);
+                let runs = ran.programs.iter().map(|run| &run.program);
+                let programs: Vec<&Program> = finish.iter().chain(runs).collect();
+                match log.follow(&programs).and_then(|logged| halt_by(&logged, named, said)) {
+                    Ok(halt) => Some(halt),
+                    Err(refusal) => {
+                        found.push(*refusal);
+                        return console.tell(Told { found, sources, ..Told::default() });
+                    }
+                }
+            }
+            _ => None,
+        };
         let (proposal, faults) = calibrate::propose(&measured, &ran);
         found.extend(faults);
         let Some(proposal) = proposal else {
@@ -114,7 +140,8 @@ impl FirstOff {
                     survey: &survey,
                     shop,
                     measured: &measured,
-                    halt,
+                    halt: logged.as_ref().unwrap_or(halt),
+                    log: log.as_ref().map(|(_, log)| log.taken.as_slice()).unwrap_or_default(),
                     taped,
                     calibration,
                 };
@@ -210,6 +237,13 @@ fn untouched(survey: Survey) -> Result<Survey, Diagnostic> {
     )
     .note("where its programs put holes and cuts cannot be relied upon")
     .help("`coilwright verify` on it says all that changed; name the folder that was run"))
+}
+
+/// The program of a folder that finishes what was begun before it: its log begins with it.
+fn finishing(survey: &Survey, shop: Option<&Shop>, sources: &mut Sources) -> Option<Program> {
+    let entry = survey.manifest.continues.as_ref()?.finish.as_ref()?;
+    let (_, read) = read_back(entry, &survey.standing.files, &shop?.dialect, sources);
+    read.ok().map(|read| read.program)
 }
 
 /// The programs of a folder, read back from their bytes, with their pieces. `None` with findings

@@ -24,9 +24,9 @@ const WRITTEN: [&str; 7] =
 "
 )]
 pub struct Schema {
-    /// batch, calibration, dialect, done, features, labels, library, line, map, measured, members,
-    /// profiles, rules, stock; or comparison, config, diagnostics, estimate, preview, report,
-    /// what-if
+    /// batch, calibration, dialect, done, features, labels, library, line, log, map, measured,
+    /// members, profiles, rules, stock; or comparison, config, diagnostics, estimate, preview,
+    /// report, what-if
     #[arg(value_name = "KIND")]
     kind: String,
 }

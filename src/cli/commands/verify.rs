@@ -1,3 +1,4 @@
+use super::dialect::sentences;
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::bounds::{self, Bounds};
@@ -5,7 +6,7 @@ use crate::cli::console::renamed;
 use crate::cli::difference::differences;
 use crate::cli::exit::Exit;
 use crate::cli::judged::{Judged, judge};
-use crate::cli::manifest::Fault;
+use crate::cli::manifest::{Fault, ProgramEntry};
 use crate::cli::rest::{Before, judge_before};
 use crate::cli::shop::shown;
 use crate::cli::survey::{Survey, Unsurveyed};
@@ -150,8 +151,8 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
     let mut found = inputs;
     for path in survey.standing.changed.iter().filter(|path| !is_input(path)) {
         let bytes = survey.standing.files.get(path).map(Vec::as_slice).unwrap_or_default();
-        let entry = survey.manifest.programs.iter().find(|entry| entry.file == *path);
-        let Some(entry) = entry else {
+        let mut programs = survey.manifest.programs.iter().flat_map(ProgramEntry::files);
+        let Some((_, blocks)) = programs.find(|(file, _)| *file == path) else {
             found.push(
                 Diagnostic::new(&E0912, format!("`{path}` is not as it was written"))
                     .help("compile again, or restore the file"),
@@ -162,7 +163,7 @@ fn compared(survey: &Survey, sources: &mut Sources) -> Vec<Diagnostic> {
         let text: String =
             bytes.iter().map(|&b| if b < 0x80 { char::from(b) } else { '?' }).collect();
         let file = sources.add(SourceFile::new(path.as_str(), text));
-        let changed = differences(entry, bytes);
+        let changed = differences(blocks, bytes);
         for difference in changed.iter().take(MOST_BLOCKS) {
             let (start, end) = (difference.now.start, difference.now.end);
             let span = Span::new(
@@ -285,9 +286,9 @@ fn verdict(
     }
     if let Some(shop) = shop.filter(|_| judged.is_some_and(Judged::is_right)) {
         let calibration = &shop.loaded.calibration;
+        text.push_str(&level(shop));
         text.push_str(&format!(
-            "Proved at stop level: the programs tell every advance and every stroke, and leave \
-             the controller nothing to decide.\nThe calibration of {} is applied by the {}.\n",
+            "The calibration of {} is applied by the {}.\n",
             calibration.date,
             match calibration.applied_by {
                 AppliedBy::Controller => "controller",
@@ -296,4 +297,20 @@ fn verdict(
         ));
     }
     text
+}
+
+/// What was proved, and what is left to the controller.
+fn level(shop: &Shop) -> String {
+    match shop.dialect.controller() {
+        None => "Proved at stop level: the programs tell every advance and every stroke, and \
+                 leave the controller nothing to decide.\n"
+            .to_string(),
+        Some(controller) => format!(
+            "Proved at member level: the products, not the strokes. The programs tell members and \
+             what is made on each, and the controller decides when to stop and to fire. The pieces \
+             are right if it works as dialect {} says:\n{}",
+            shop.dialect.name(),
+            sentences(controller)
+        ),
+    }
 }

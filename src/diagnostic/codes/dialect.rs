@@ -1,8 +1,8 @@
 super::codes! {
-E0701 "member-level" Error "a dialect at member level"
-"A controller at member level is given members and works out stops, station offsets and order itself. What Coilwright could prove about such a program depends on a model of that controller, and this version has none. It writes and reads stop level only: every advance and every stroke is in the program.
+E0701 "member-level" Error "a level that its description does not fit"
+"A controller at stop level is told every advance and every stroke. One at member level is given members and works out stops and order itself: what can be proved about such a program depends on a model of the controller, the table `[controller]`. It says whose work the distances of the stations are (`offsets`), to which of its stops the controller moves an advance (`snapping`), what strokes due at one advance do (`ties`) and what is merged (`merges-within`).
 
-Describe the controller's stop-level format; most take one beside their member lists."
+A description of one level has the records of that level and no others. Stop level: run-begin, stop, stroke, wait, release, cut-piece, cut-scrap, mark, run-end. Member level: run-begin, member, scrap, feature, mark, run-end."
 
 E0702 "unknown-format" Error "a record names a format that is not described"
 "A field in a record says how it is written by naming a number format or a text format of the same description. Advances, phases and serials need a number format; names and mark texts a text format.
@@ -12,7 +12,7 @@ The name leads nowhere, so there is no way to write the field."
 E0703 "field-out-of-place" Error "a record holds a field that does not belong to it"
 "Each record stands for one thing: the head of the run, a stop, a stroke, a cut, a mark, the end. A field that is not a property of that thing has no value there: a stop has no serial, a cut fires no list of strokes.
 
-Fields by record: run-begin and run-end: program, batch, line, profile, coil, warm, end. stop: at, and the list of strokes. stroke: phase, tool. cut-piece: at, serial. cut-scrap: at. mark: at, text."
+Fields by record: run-begin and run-end: program, batch, line, profile, coil, warm, and at stop level end. stop: at, and the list of strokes. stroke: phase, tool. cut-piece: at, serial. cut-scrap: at. mark: at, text. At member level: member: serial, length, quantity, text. scrap: length. feature: at, tool."
 
 E0704 "field-missing" Error "a record lacks a field it must carry"
 "A program is read back from its bytes, replayed and judged before it may leave. What the bytes do not carry cannot be read back, so nothing could be proved about it: a cut without a serial is a piece nobody can match, a stop without its advance is no stop.
@@ -44,7 +44,7 @@ E0710 "list-without-end" Error "the items of a list cannot be told apart"
 "After each stroke of a list the reader must see whether another one follows or the list is over. That needs a separator that is not empty, a literal after the list, and neither of them the beginning of the other."
 
 E0711 "codes-alike" Error "two tools or words share a code"
-"Codes are one to one. If two tools are written alike, the program does not say which of them fires, and nothing after it can find out: a swage lands where a hole was meant."
+"Codes are one to one. If two tools are written alike, the program does not say which of them fires, and nothing after it can find out: a swage lands where a hole was meant. Where tools are called by what they make, no two tools of the line may make what one code names: the controller would choose, and where it fires would not be proved."
 
 E0712 "tool-without-code" Error "a tool of the line has no code"
 "The description lists what the controller calls the tools, and this line has a tool that is not in the list. A member that needs it could be planned but not written. Tools keep the line's names only where the whole list is left out."
@@ -74,8 +74,14 @@ E0719 "phases-said-twice" Error "phases are told in two ways, or not at all"
 
 With `wait`: strokes on lines of their own, without `phase`."
 
-E0720 "tools-named-twice" Error "tools have both codes and numbers"
-"A dialect calls tools as the line does, or by the codes of its table `[tools]`, or by their place in the line's file, counted from `tool-numbers-from`. With a table and numbers two tools could be called the same."
+E0720 "tools-named-twice" Error "tools are named in two ways"
+"A dialect calls tools as the line does, or by the codes of its table `[tools]`, or by their place in the line's file, counted from `tool-numbers-from`, or by what they make, with a `[[feature]]` for each type. In two ways at once two tools could be called the same."
+
+E0721 "fires-another-way" Error "the controller fires strokes of a stop another way than the line"
+"Planning gives each stop the strokes that the line can fire there: all at one moment where its file says `firing = \"at-once\"`, else one phase after the other where tools clash, one must follow another over the same piece, or a press has not the force for both. A controller at member level decides itself, as its model says under `ties`. If it fired together what has to fire in turn, or in turn what the line only does together, what is made would not be what was planned, and a press could stall on two tools."
+
+E0722 "file-name-pattern" Error "programs cannot be called by this name"
+"Under `[files]` a dialect says what the files of its programs are called: plain text (letters, digits, `-`, `_`) and in braces what a run has: `{program}`, `{batch}`, `{run}`, `{coil}`, `{profile}`, `{part}`. Two programs of one batch need two names, and so do the files of a run that the limits on a file split. Other characters are not taken by every system and memory card."
 
 E0730 "text-not-writable" Error "a text holds a character this controller cannot take"
 "Names and mark texts go into the program as they are. A character outside the dialect's set, or one that its text format refuses, would reach the controller as another one or end the field early; the mark on the steel would not be the mark on the drawing.
@@ -96,6 +102,19 @@ E0734 "not-in-this-dialect" Error "the program holds something the dialect has n
 
 E0735 "does-not-read-back" Error "what was written reads back as something else"
 "Each program is read back from its own bytes right after it is written, and must come back the same. It did not, so the description, or Coilwright, has a fault, and the bytes are thrown away. Report it with the dialect and the batch: no such program reaches a machine."
+
+E0736 "too-long-for-a-file" Error "a run does not fit the files its controller takes"
+"Where a dialect limits the pieces, lines or bytes of a file, a longer run is split: each file ends at a cut at which no text is half printed, and the next one goes on from there. Not even the records up to the next such cut fit here. At member level a run can be split only where no stroke for a later member comes before the cut, for a list of members cannot say such a stroke without its member.
+
+Correct the limits, or make shorter runs: fewer members in a batch."
+
+E0738 "no-member-says-it" Error "a program holds something that no list of members says"
+"A controller at member level is given lengths, one after the other along the strip, and what is made on each. What does not lie on one of them cannot be told: a stroke on strip behind the last cut, scrap where the dialect has no record for it, two texts on a member with one place for them, a cut on a slope that no field says.
+
+Describe what is missing, or compile for a dialect at stop level. Nothing is written."
+
+E0739 "file-name-not-possible" Error "a program's file cannot be called so"
+"The name that the dialect gives this program's file is longer than the controller takes, is kept for a device on some systems, or is another program's already (capitals are no difference on a memory card). Nothing is shortened silently: a program under another's name is run in its place."
 
 E0750 "unknown-record" Error "a line begins like no record of the dialect"
 "Each line of a program begins with the fixed text of one of the records that may follow at this place. This one does not: the file was edited, damaged, cut short in the middle, or is in another dialect.
@@ -129,5 +148,8 @@ E0758 "wrong-characters" Error "a program holds bytes outside its character set"
 "The dialect says in which character set its programs are written, and a byte here has no meaning in it. The file was damaged, or saved again in another character set."
 
 E0759 "not-what-the-line-needs" Error "a program says something else than what the line decides"
-"Times that a program states (`dwell`, `settle`) are worked out from the line's description, and a release names the tool that was fired. Here stands another figure or another tool: the program was edited or damaged, or is for another state of the line."
+"Times that a program states (`dwell`, `settle`) are worked out from the line's description, and a release names the tool that was fired. At member level the features of a member stand in one order, and members that are alike in one record. Here stands another figure, tool or order: the program was edited or damaged, or is for another state of the line."
+
+E0760 "parts-of-a-run" Error "the files of a run do not belong together"
+"A run that is longer than its controller takes lies in several files. Their identities are the run's with a number behind a point, and each begins where the one before ends. Here one is of another run, another batch or coil, or stands in another's place: it was exchanged, or copied over another."
 }

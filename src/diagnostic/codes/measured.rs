@@ -62,4 +62,34 @@ E0966 "rest-is-nothing" Error "nothing is left to be compiled"
 
 E0967 "rest-not-made" Error "the rest of the run cannot be put into files"
 "The batch and the stock that were stored with the run are written anew for what is left of it: with the new calibration, the list of pieces that are done, and the coils as they are now. That failed, which is a fault of this program: report it with the folder. Nothing was written."
+
+E0970 "log-line-unknown" Error "a line of the log is not described"
+"The description of a controller's log says how each kind of line begins, and which lines say nothing about what was made (`ignore`). This line begins like none of them. It may be a piece that was made, a stop, or an alarm: until somebody says which, the log says nothing certain.
+
+Describe the line, or list what it begins with under `ignore`."
+
+E0971 "log-line-unreadable" Error "a line of the log is not as it is described"
+"The line begins like one that is described, and goes on another way: a value that is no number, a text that is missing, more than there should be. Or it is the last line and has no line end: the controller was stopped while it wrote, and what stands there may be half a number.
+
+Correct the description, or take the log from the controller again."
+
+E0972 "log-of-another-program" Error "the log tells of another program"
+"A log is followed from where the folder's first program was started, program by program in the order of the run sheet. This line starts a program that the folder does not hold, one that is not next, or one that was started before; or something happens before any program was started. Which strip bears which strokes cannot be said from such a log.
+
+Give the whole log of this folder's run and nothing else, or count the pieces and write `after`."
+
+E0973 "log-contradicts-program" Error "the log and the program disagree on what was made"
+"Each piece of the log is held against the next cut of the program: its serial, how many there are, where the strip stood. Here the log has another piece, one more than is programmed, one that is rejected and never dropped, or a program that is over before all its pieces are made. Either the machine did something that nobody programmed, or the log is not of this program.
+
+Look at the run-out table, count, and write `after`."
+
+E0974 "log-stands-elsewhere" Error "log and file disagree on where the line stands"
+"The file says which piece dropped last, or that the strip stands right after its cut (`position = \"kept\"`), and the controller's log says something else. Strokes that finish what is begun are counted from there: from the wrong place every one of them comes down beside its own.
+
+Where they disagree the position counts as lost: write `position = \"lost\"`, or correct `after`."
+
+E0975 "log-of-nothing" Error "no piece has dropped by the log"
+"The rest of a run is compiled from the last good piece on. By this log the run was stopped before its first piece dropped, or the log is empty.
+
+Take the coil off and compile the batch again; or name the log of the run that was stopped."
 }

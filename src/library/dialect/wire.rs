@@ -1,8 +1,10 @@
 //! What a description's file says.
 
 use super::single;
+use crate::library::common::Face;
 use crate::library::model::Field;
-use crate::library::reading::{At, Entries, Figure, Node, Reader, Wire, wire, words};
+use crate::library::reading::{At, Entries, Figure, Node, OneOrMany, Reader, Wire, wire, words};
+use crate::quantity::Length;
 use ::toml::de::DeValue;
 use schemars::JsonSchema;
 
@@ -13,6 +15,27 @@ words! {
         Stop = "stop",
         /// Members.
         Member = "member",
+    }
+    /// Whose work the distances of the stations are.
+    pub enum OffsetsWord {
+        /// The controller knows them.
+        Controller = "controller",
+        /// The program says how far a member has passed the shear.
+        Program = "program",
+    }
+    /// What strokes due at one advance do.
+    pub enum TiesWord {
+        /// Fire together.
+        Together = "together",
+        /// Fire one after the other: the earlier member's first, then as listed.
+        Listed = "listed",
+    }
+    /// To which point of the line an advance is moved.
+    pub enum SnappingWord {
+        /// The nearest.
+        Nearest = "nearest",
+        /// The last one before it.
+        Down = "down",
     }
     /// A character set.
     pub enum CharactersWord {
@@ -46,6 +69,13 @@ words! {
         Second = "s",
         /// Things.
         Count = "count",
+    }
+    /// Letters of a file's name.
+    pub enum LettersWord {
+        /// As they are.
+        Any = "any",
+        /// Capitals.
+        Capitals = "capitals",
     }
     /// When a number bears a sign.
     pub enum SignWord {
@@ -136,12 +166,16 @@ wire! {
         name: At<String>,
         /// How much the controller is told.
         level: At<LevelWord>,
+        /// What the controller does with the members it is told, at member level.
+        controller: Option<ControllerTable>,
         /// Characters a program may hold.
         characters: CharactersWord,
         /// How lines end.
         line_end: LineEndWord,
         /// What the controller has room for.
         limits: Option<LimitsTable>,
+        /// What the files of programs are called; by their identity if left out.
+        files: Option<FilesTable>,
         /// Number formats by name.
         numbers: Option<Entries<NumberTable>>,
         /// Text formats by name.
@@ -153,15 +187,57 @@ wire! {
         /// Tools are called by their place in the line's file, the first of them by this number:
         /// instead of `tools`.
         tool_numbers_from: Option<At<Figure>>,
+        /// Tools are called by what they make: instead of `tools`.
+        feature: Option<Vec<TypeTable>>,
         /// What is written for what.
         records: RecordsTable,
     }
-    /// What the controller has room for, in bytes.
+    /// What a controller at member level is taken to do. What is proved is what it makes then.
+    pub struct ControllerTable {
+        /// Whose work the distances of the stations are.
+        offsets: OffsetsWord,
+        /// To which point of the line an advance is moved.
+        snapping: SnappingWord,
+        /// What strokes due at one advance do.
+        ties: TiesWord,
+        /// Strokes due within this of the first of them are done there; none if left out.
+        merges_within: Option<At<Length>>,
+    }
+    /// What the controller calls a type of feature.
+    pub struct TypeTable {
+        /// The type, as the library calls it.
+        name: At<String>,
+        /// On which faces; wherever a tool makes it if left out.
+        faces: Option<At<OneOrMany<Face>>>,
+        /// What the controller calls it.
+        code: At<String>,
+    }
+    /// What the controller has room for.
     pub struct LimitsTable {
-        /// Longest line, without its line end.
+        /// Longest line in bytes, without its line end.
         line: Option<At<Figure>>,
-        /// Longest field, without its quotes.
+        /// Longest field in bytes, without its quotes.
         field: Option<At<Figure>>,
+        /// Greatest `quantity`: most members that are alike in one record.
+        count: Option<At<Figure>>,
+        /// Most pieces that one file makes: longer runs are split at cuts.
+        members: Option<At<Figure>>,
+        /// Most lines of one file.
+        lines: Option<At<Figure>>,
+        /// Most bytes of one file.
+        bytes: Option<At<Figure>>,
+    }
+    /// What the files of programs are called.
+    pub struct FilesTable {
+        /// The name without its ending: letters, digits, `-`, `_`, and in braces `program`,
+        /// `batch`, `run`, `coil`, `profile`, `part`.
+        name: At<String>,
+        /// What stands behind its point; no point if left out.
+        ending: Option<At<String>>,
+        /// Whether letters become capitals; as they are if left out.
+        letters: Option<LettersWord>,
+        /// Most characters of the name, its ending apart.
+        longest: Option<At<Figure>>,
     }
     /// How a number is written.
     pub struct NumberTable {
@@ -223,11 +299,17 @@ wire! {
         wait: Option<At<Vec<PartEntry>>>,
         /// After the wait, for each stroke of the phase again.
         release: Option<At<Vec<PartEntry>>>,
+        /// For members that are alike, at member level.
+        member: Option<At<Vec<PartEntry>>>,
+        /// For a length of scrap, at member level.
+        scrap: Option<At<Vec<PartEntry>>>,
+        /// For each thing made on a member, after the member's, at member level.
+        feature: Option<At<Vec<PartEntry>>>,
         /// For a cut that drops a piece.
         cut_piece: Option<At<Vec<PartEntry>>>,
         /// For a cut that drops scrap.
         cut_scrap: Option<At<Vec<PartEntry>>>,
-        /// For the start of a mark.
+        /// For the start of a mark; at member level after its member's.
         mark: Option<At<Vec<PartEntry>>>,
         /// At the end of the program.
         run_end: Option<At<Vec<PartEntry>>>,

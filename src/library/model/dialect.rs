@@ -1,8 +1,11 @@
+use super::controller::Level;
+use super::naming::FileNaming;
+use crate::member::model::{Faces, FeatureTypeId};
 use crate::quantity::Span;
 use std::fmt;
 use std::sync::Arc;
 
-/// How one controller reads a program, at stop level: it is told every advance and every stroke.
+/// How one controller reads a program.
 ///
 /// A description, not yet a promise: `dialect::Invertible` proves for one line that what it
 /// prints can be read in one way only.
@@ -10,12 +13,16 @@ use std::sync::Arc;
 pub struct Dialect {
     /// Its name.
     pub name: Arc<str>,
+    /// How much the controller is told, and at member level what it does with it.
+    pub level: Level,
     /// Characters a program may hold.
     pub characters: Characters,
     /// How its lines end.
     pub line_end: LineEnd,
     /// What the controller has room for.
     pub limits: Limits,
+    /// What the files of programs are called; by their identity where nothing is said.
+    pub files: Option<FileNaming>,
     /// How numbers are written.
     pub numbers: Vec<NumberFormat>,
     /// How names and mark texts are written.
@@ -77,13 +84,21 @@ impl LineEnd {
     }
 }
 
-/// What the controller has room for, in bytes of the file; `None` is no limit.
+/// What the controller has room for; `None` is no limit.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Limits {
-    /// Longest line, without its line end.
+    /// Longest line in bytes, without its line end.
     pub line: Option<(usize, Span)>,
-    /// Longest field, without its quotes.
+    /// Longest field in bytes, without its quotes.
     pub field: Option<(usize, Span)>,
+    /// Most members that are alike in one record.
+    pub count: Option<(u32, Span)>,
+    /// Most pieces that one file makes.
+    pub members: Option<(usize, Span)>,
+    /// Most lines of one file.
+    pub lines: Option<(usize, Span)>,
+    /// Most bytes of one file.
+    pub bytes: Option<(usize, Span)>,
 }
 
 /// What a number counts.
@@ -233,6 +248,23 @@ pub enum ToolNames {
     Codes(Vec<ToolCode>),
     /// By their place in the line's description, the first of them so.
     NumbersFrom(u16),
+    /// By what they make: the controller takes the tool of the line that makes it.
+    Types(Vec<TypeCode>),
+}
+
+/// What a feature type is called in a program.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct TypeCode {
+    /// The library's name for it.
+    pub kind: Arc<str>,
+    /// The type, once the library was looked at; `None` where it has no such type.
+    pub id: Option<FeatureTypeId>,
+    /// The faces it is made on; any where none are said.
+    pub faces: Option<Faces>,
+    /// What the controller calls it.
+    pub code: Arc<str>,
+    /// Where it is described.
+    pub span: Span,
 }
 
 /// What one tool is called in a program.
@@ -352,6 +384,12 @@ words! {
         Wait "wait"
         /// A stroke of a phase, once more after its wait.
         Release "release"
+        /// Members that are alike, at member level.
+        Member "member"
+        /// A length of scrap, at member level.
+        Scrap "scrap"
+        /// What is made on a member or on scrap, at member level.
+        Feature "feature"
         /// A cut that drops a piece.
         CutPiece "cut-piece"
         /// A cut that drops scrap.
@@ -380,13 +418,18 @@ words! {
         Warm "warm"
         /// Advance at the end of the program.
         End "end"
-        /// Advance of an event.
+        /// Advance of an event; at member level the place on the member, or how far it has passed
+        /// the shear.
         At "at"
         /// Phase of a stroke, from 0.
         Phase "phase"
         /// Tool of a stroke.
         Tool "tool"
-        /// Serial of the piece a cut drops.
+        /// Length of a member or of scrap along the middle of the web, from cut to cut.
+        Length "length"
+        /// How many members that are alike follow each other.
+        Quantity "quantity"
+        /// Serial of the piece a cut drops; of several members, that of the first.
         Serial "serial"
         /// Text of a mark.
         Text "text"
@@ -410,6 +453,8 @@ impl Field {
             Field::At
                 | Field::End
                 | Field::Phase
+                | Field::Length
+                | Field::Quantity
                 | Field::Serial
                 | Field::Rise
                 | Field::Run
@@ -424,34 +469,73 @@ impl Field {
     }
 }
 
-impl Scope {
-    /// Whether a program cannot be written without it.
-    pub const fn is_needed(self) -> bool {
-        !matches!(self, Scope::Wait | Scope::Release)
+impl Field {
+    /// Whether it is a length along the strip.
+    pub const fn is_length(self) -> bool {
+        matches!(self, Field::At | Field::End | Field::Length)
     }
-    /// Whether its record may hold this field. Fields of the run may stand at its head or at
-    /// its end.
-    pub const fn takes(self, field: Field) -> bool {
+}
+
+impl Scope {
+    /// Whether programs of this level have its record.
+    pub const fn is_of(self, level: &Level) -> bool {
+        match self {
+            Scope::RunBegin | Scope::Mark | Scope::RunEnd => true,
+            Scope::Member | Scope::Scrap | Scope::Feature => matches!(level, Level::Member(_)),
+            Scope::Stop
+            | Scope::Stroke
+            | Scope::Wait
+            | Scope::Release
+            | Scope::CutPiece
+            | Scope::CutScrap => matches!(level, Level::Stop),
+        }
+    }
+    /// Whether a program of this level cannot be written without it.
+    pub const fn is_needed(self, level: &Level) -> bool {
+        self.is_of(level)
+            && match self {
+                Scope::Wait | Scope::Release | Scope::Scrap => false,
+                Scope::Mark => matches!(level, Level::Stop),
+                _ => true,
+            }
+    }
+    /// Whether its record may hold this field at this level. Fields of the run may stand at its
+    /// head or at its end.
+    pub const fn takes(self, field: Field, level: &Level) -> bool {
         match field {
             Field::Program
             | Field::Batch
             | Field::Line
             | Field::Profile
             | Field::Coil
-            | Field::Warm
-            | Field::End => matches!(self, Scope::RunBegin | Scope::RunEnd),
-            Field::At => {
-                matches!(self, Scope::Stop | Scope::CutPiece | Scope::CutScrap | Scope::Mark)
+            | Field::Warm => matches!(self, Scope::RunBegin | Scope::RunEnd),
+            Field::End => {
+                matches!(self, Scope::RunBegin | Scope::RunEnd) && matches!(level, Level::Stop)
             }
+            Field::At => matches!(
+                self,
+                Scope::Stop | Scope::CutPiece | Scope::CutScrap | Scope::Mark | Scope::Feature
+            ),
             Field::Phase => matches!(self, Scope::Stroke),
-            Field::Tool => matches!(self, Scope::Stroke | Scope::Release),
+            Field::Tool => matches!(self, Scope::Stroke | Scope::Release | Scope::Feature),
             Field::Dwell => {
                 matches!(self, Scope::Stroke | Scope::Wait | Scope::CutPiece | Scope::CutScrap)
             }
             Field::Settle => matches!(self, Scope::Stop | Scope::CutPiece | Scope::CutScrap),
-            Field::Serial => matches!(self, Scope::CutPiece),
-            Field::Rise | Field::Run => matches!(self, Scope::CutPiece | Scope::CutScrap),
-            Field::Text => matches!(self, Scope::Mark),
+            Field::Length => matches!(self, Scope::Member | Scope::Scrap),
+            Field::Quantity => matches!(self, Scope::Member),
+            Field::Serial => matches!(self, Scope::CutPiece | Scope::Member),
+            Field::Rise | Field::Run => {
+                matches!(self, Scope::CutPiece | Scope::CutScrap | Scope::Member | Scope::Scrap)
+            }
+            Field::Text => matches!(self, Scope::Mark | Scope::Member),
         }
+    }
+    /// Whether its record has to hold this field, if it may: all do but what the line decides,
+    /// how many members are alike, and a member's text where marks have records of their own.
+    pub const fn needs(self, field: Field, level: &Level) -> bool {
+        self.takes(field, level)
+            && !field.is_derived()
+            && !matches!((self, field), (Scope::Member, Field::Quantity | Field::Text))
     }
 }

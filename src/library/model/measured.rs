@@ -15,8 +15,22 @@ pub struct Measured {
     pub tape: Tape,
     /// The pieces.
     pub pieces: Vec<TapedPiece>,
-    /// How far the run has come, where the rest of it is to be compiled.
+    /// How far the run has come, where the rest of it is to be compiled. Where a log says it,
+    /// `after` is 0 until the log is read, unless the file says it too.
     pub halt: Option<Halt>,
+    /// The controller's log that says how far the run has come.
+    pub log: Option<LogNamed>,
+}
+
+/// A controller's log, as a file or a command names it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LogNamed {
+    /// Its files, in the order they were written.
+    pub files: Vec<(Arc<str>, Option<Span>)>,
+    /// The description it is read by.
+    pub read_as: (Arc<str>, Option<Span>),
+    /// What the file says itself of the last good piece, and where.
+    pub after: Option<(u32, Span)>,
 }
 
 /// How far a run has come, in the operator's words.

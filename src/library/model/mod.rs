@@ -2,6 +2,7 @@
 
 mod batch;
 mod calibration;
+mod controller;
 mod dialect;
 mod done;
 mod ends;
@@ -9,7 +10,9 @@ mod feature_type;
 mod label;
 mod likeness;
 mod line;
+mod log;
 mod measured;
+mod naming;
 mod profile;
 mod rule;
 mod set_up;
@@ -19,9 +22,10 @@ mod stock;
 
 pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
 pub use calibration::{AppliedBy, Calibration, Counted, StationCorrection};
+pub use controller::{Controller, Level, Offsets, Snapping, Ties};
 pub use dialect::{
     Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
-    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, Unit, Written,
+    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, TypeCode, Unit, Written,
 };
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};
@@ -32,7 +36,11 @@ pub use line::{
     Feed, Firing, Head, How, Line, Made, Marker, OverlapOrder, PatternPart, Press, SetUp, Stamp,
     Station, StationId, Tool, ToolId, Works,
 };
-pub use measured::{Edge, Halt, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which};
+pub use log::{Happening, LogField, LogFormat, LogPart};
+pub use measured::{
+    Edge, Halt, LogNamed, Measured, PieceName, Tape, TapedFeature, TapedPiece, Which,
+};
+pub use naming::{FileNaming, NamePart, NameValue};
 pub use profile::{Coating, Profile, Section};
 pub use rule::{Limit, Measure, Rule, RuleFilter, RuleSet};
 pub use set_up::ChangeOver;

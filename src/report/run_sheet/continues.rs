@@ -37,12 +37,13 @@ pub fn blocks(continues: Option<&Continues>, inputs: &Inputs<'_>) -> Vec<Block> 
             blocks.push(Block::Item(Words::from(kept).code("position = \"lost\"").plain(".")));
             let run = "Do not feed. Set the counter to nought where the line stands, and run \
                        program ";
+            let mut words =
+                Words::from(run).bold(&finish.program).plain(", file ").code(&finish.file);
+            for file in &finish.more_files {
+                words = words.plain(", then with the counter at nought again ").code(file);
+            }
             blocks.push(Block::Item(
-                Words::from(run)
-                    .bold(&finish.program)
-                    .plain(", file ")
-                    .code(&finish.file)
-                    .plain(": it finishes with the old calibration what was begun with it."),
+                words.plain(": it finishes with the old calibration what was begun with it."),
             ));
             let then = match inputs.calibration.applied_by {
                 AppliedBy::Coilwright => {

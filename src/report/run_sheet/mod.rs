@@ -208,13 +208,7 @@ fn one_run(
     let heading = format!("Run {}: {} {}, {}", run.run, what(run), run.coil.id, run.profile);
     let mut blocks = vec![
         Block::Heading(2, heading.into()),
-        Block::Prose(
-            Words::from("Program ")
-                .bold(&run.program)
-                .plain(", file ")
-                .code(&run.file)
-                .plain(". Compare the id on the controller with this one before you start."),
-        ),
+        Block::Prose(files(run)),
         Block::Heading(3, "Changeover".into()),
     ];
     blocks.extend(change_over(run, planned, before, inputs));
@@ -225,6 +219,32 @@ fn one_run(
     blocks.extend(order::blocks(run, &serials, units));
     blocks.extend(balance(run, units));
     blocks
+}
+
+/// Which program, and in which files.
+fn files(run: &RunReport) -> Words {
+    let words = Words::from("Program ").bold(&run.program);
+    if run.more_files.is_empty() {
+        return words
+            .plain(", file ")
+            .code(&run.file)
+            .plain(". Compare the id on the controller with this one before you start.");
+    }
+    let count = run.more_files.len() + 1;
+    let mut words = words.plain(&format!(" in {count} files: ")).code(&run.file);
+    for file in &run.more_files {
+        words = words.plain(", ").code(file);
+    }
+    words
+        .plain(
+            ". Run them in this order, one right after the other: set the counter to nought, feed \
+             nothing and cut nothing between them. Compare the id on the controller before each: \
+             this one with ",
+        )
+        .code(".1")
+        .plain(", ")
+        .code(".2")
+        .plain(" … behind it.")
 }
 
 /// What is done at the line before the strip moves.

@@ -1,3 +1,5 @@
+mod log;
+
 use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::DiskFiles;
@@ -5,9 +7,9 @@ use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::any_error;
-use crate::dialect::{Invertible, sample, tool_names};
-use crate::library::model::{Dialect as Description, Line, Scope};
-use crate::library::{load_dialect, load_library, load_line};
+use crate::dialect::{Invertible, tool_names};
+use crate::library::model::{Controller, Dialect as Description, Line, Scope};
+use crate::library::{load_dialect, load_library, load_line, name_types};
 use crate::quantity::join;
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
@@ -15,9 +17,10 @@ use std::path::PathBuf;
 const EXAMPLES: &str = "Examples:
   coilwright dialect check shop/controller.toml --line shop/line.toml
   coilwright dialect check shipped:rs-274 --line shop/line.toml
+  coilwright dialect log bench.log --as shop/bench-log.toml --ran today
 ";
 
-/// Look at a controller's dialect: what it proves on a line, and what it writes
+/// Look at a controller's dialect: what it proves and writes, and its log
 #[derive(Debug, Args)]
 #[command(
     help_template = TEMPLATE,
@@ -31,6 +34,7 @@ pub struct Dialect {
 #[derive(Debug, Subcommand)]
 enum What {
     Check(Check),
+    Log(log::Log),
 }
 
 /// Prove a dialect on a line, and show what it writes for a sample
@@ -55,6 +59,7 @@ impl Dialect {
     pub fn run(self, session: &Session) -> Exit {
         match self.what {
             What::Check(check) => check.run(session),
+            What::Log(log) => log.run(session),
         }
     }
 }
@@ -77,11 +82,12 @@ impl Check {
         let files = DiskFiles::here();
         let mut told = Told::default();
         let sources = &mut told.sources;
-        let (dialect, mut found) = load_dialect(&files, sources, &dialect_name, None);
+        let (mut dialect, mut found) = load_dialect(&files, sources, &dialect_name, None);
         let (library, faults) = load_library(&files, sources, &library_name);
         found.extend(faults);
         // Names in the line's file are unknown without their library.
         let line = library.and_then(|library| {
+            found.extend(dialect.iter_mut().flat_map(|dialect| name_types(dialect, &library)));
             let (line, faults) = load_line(&files, sources, &line_name, &library);
             found.extend(faults);
             line
@@ -106,18 +112,19 @@ fn proved(
     line: &Line,
 ) -> Result<String, Vec<crate::diagnostic::Diagnostic>> {
     let invertible = Invertible::prove(dialect, line)?;
-    let program = sample(line);
+    let program = invertible.sample(line);
+    let program = invertible.told(&program).map_err(|refusal| vec![*refusal])?;
     let printed = invertible.print(&program).map_err(|refusal| vec![*refusal])?;
     let mut text = format!(
         "Dialect {} on line {}: proved.\n\
-         Level: stop. It tells every advance and every stroke, and leaves the controller nothing \
-         to decide.\n\
+         {}\
          Each program of this line is written in one way, and what is read is the program that \
          was written: records are told apart by what they begin with, each field ends where it is \
          seen to, no two tools share a name, and the decimals keep every {} mm apart.\n\
          Names and mark texts are looked at one by one when they are written.\n",
         dialect.name,
         line.name,
+        level(&invertible),
         line.grid.increment(),
     );
     if dialect.records.has(Scope::Wait) {
@@ -135,4 +142,24 @@ fn proved(
         text.push('\n');
     }
     Ok(text)
+}
+
+/// What is told at this level, and what is left to the controller.
+fn level(invertible: &Invertible) -> String {
+    match invertible.controller() {
+        None => "Level: stop. It tells every advance and every stroke, and leaves the controller \
+                 nothing to decide.\n"
+            .to_string(),
+        Some(controller) => format!(
+            "Level: member. It tells members and what is made on each; when to stop and to fire \
+             is the controller's. What is proved of a program is what such a controller makes of \
+             it, its products and not its strokes:\n{}",
+            sentences(controller)
+        ),
+    }
+}
+
+/// The controller's model, a line each.
+pub(super) fn sentences(controller: &Controller) -> String {
+    controller.sentences().iter().map(|sentence| format!("  {sentence}\n")).collect()
 }
