@@ -231,7 +231,7 @@ fn files(run: &RunReport) -> Words {
             .plain(". Compare the id on the controller with this one before you start.");
     }
     let count = run.more_files.len() + 1;
-    let mut words = words.plain(&format!(" in {count} files: ")).code(&run.file);
+    let mut words = words.plain(format!(" in {count} files: ")).code(&run.file);
     for file in &run.more_files {
         words = words.plain(", ").code(file);
     }
