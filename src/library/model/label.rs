@@ -77,7 +77,9 @@ impl LabelLayout {
         let head = self.code.unwrap_or_default().max(high.scaled(Self::TICKET_HEAD, 100));
         let left = high - head;
         let place = left.scaled(Self::TICKET_PLACE, 100);
-        head.scaled(21, 100) >= line && place.half() >= line && left - place >= line.times(4)
+        head.scaled(21, 100) >= line
+            && place.scaled(30, 100) >= line
+            && left - place >= line.times(4)
     }
     /// Rows on a page.
     pub const fn rows(&self) -> u32 {

@@ -215,8 +215,9 @@ impl Maker<'_> {
                 line(sums, false, 21),
             ],
             band: vec![
-                line(format!("Bundle {place} of {} from the bottom", self.bundles.len()), true, 50),
-                line(format!("{below}; {above}"), false, 50),
+                line(format!("Bundle {place} of {} from the bottom", self.bundles.len()), true, 40),
+                line(below.clone(), false, 30),
+                line(above.clone(), false, 30),
             ],
             list,
             counts: marks.iter().map(Vec::len).collect(),
