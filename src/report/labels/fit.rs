@@ -51,8 +51,9 @@ pub fn em(capital: Pt) -> Pt {
 }
 
 /// Fits words into a room: on one line, or on several where letters are larger so and no word is
-/// torn; else on as many as have room; else, in the least letters, shortened.
-pub fn fit(words: &str, weight: Weight, room: Room) -> Fitted {
+/// torn; else on as many as have room; else, in the least letters, shortened. The part that gives
+/// way is told by its number from 0.
+pub fn fit(words: &str, gives: usize, weight: Weight, room: Room) -> Fitted {
     let style = |size| Style { weight, slanted: false, size };
     let (largest, least) = room.sizes;
     let tallest = room.height.part(LINE.1, LINE.0).min(largest).max(least);
@@ -87,7 +88,7 @@ pub fn fit(words: &str, weight: Weight, room: Room) -> Fitted {
     }
     let most = usize::try_from(most.max(1)).unwrap_or(1);
     let has_room = |words: &str| broken(words, style(least), room.width).len() <= most;
-    let kept = without_part(words, has_room);
+    let kept = without_part(words, gives, has_room);
     let lines = broken(&kept, style(least), room.width);
     Fitted { style: style(least), lines, whole: kept == words }
 }
@@ -98,17 +99,16 @@ pub fn shortened(words: &str, style: Style, width: Pt) -> String {
     without_middle(words, |words| style.width(words) <= width)
 }
 
-/// Words without the middle of the longest of their parts, which stand two spaces apart: so a
-/// revision or a length stays whole beside a name that is too long.
-fn without_part(words: &str, has_room: impl Fn(&str) -> bool) -> String {
+/// Words without the middle of the part that gives way; parts stand two spaces apart. So a length
+/// or a revision stays whole beside a name that is too long.
+fn without_part(words: &str, gives: usize, has_room: impl Fn(&str) -> bool) -> String {
     let parts: Vec<&str> = words.split("  ").collect();
-    let longest = (0..parts.len()).rev().max_by_key(|&i| parts.get(i).map(|p| p.chars().count()));
     let with = |short: &str| -> String {
         let parts = parts.iter().enumerate();
-        let parts = parts.map(|(i, part)| if Some(i) == longest { short } else { part });
+        let parts = parts.map(|(i, part)| if i == gives { short } else { part });
         parts.collect::<Vec<_>>().join("  ")
     };
-    let whole = longest.and_then(|i| parts.get(i)).copied().unwrap_or_default();
+    let whole = parts.get(gives).copied().unwrap_or_default();
     match without_middle(whole, |short| has_room(&with(short))) {
         none if none.is_empty() => without_middle(words, has_room),
         short => with(&short),
@@ -191,26 +191,26 @@ mod tests {
 
     #[test]
     fn short_words_are_as_large_as_they_may_be() {
-        let fitted = fit("S1", Weight::Bold, room(100, 40));
+        let fitted = fit("S1", 0, Weight::Bold, room(100, 40));
         assert_eq!((fitted.style.size, fitted.lines.len()), (Pt::new(24), 1));
-        let low = fit("S1", Weight::Bold, room(100, 12));
+        let low = fit("S1", 0, Weight::Bold, room(100, 12));
         assert!(low.style.size < Pt::new(11) && low.height() <= Pt::new(12));
     }
 
     #[test]
     fn more_lines_are_taken_where_letters_are_larger_so() {
-        let fitted = fit("Forty-bundles-of-packers no. 12", Weight::Bold, room(60, 40));
-        let alone = fit("Forty-bundles-of-packers no. 12", Weight::Bold, room(60, 9));
+        let fitted = fit("Forty-bundles-of-packers no. 12", 0, Weight::Bold, room(60, 40));
+        let alone = fit("Forty-bundles-of-packers no. 12", 0, Weight::Bold, room(60, 9));
         assert!(fitted.whole && fitted.lines.len() > 1, "{fitted:?}");
         assert!(fitted.lines.iter().any(|line| line.contains("no. 12")), "{fitted:?}");
         assert!(!alone.whole || fitted.style.size > alone.style.size, "{fitted:?} {alone:?}");
         // A single word is not torn to be larger.
-        assert_eq!(fit("Kingstud", Weight::Bold, room(40, 40)).lines.len(), 1);
+        assert_eq!(fit("Kingstud", 0, Weight::Bold, room(40, 40)).lines.len(), 1);
     }
 
     #[test]
-    fn what_is_shortened_is_the_longest_part() {
-        let fitted = fit("KP26 rev. B  prints KP26 S3 T1 and more", Weight::Book, room(70, 8));
+    fn what_gives_way_is_shortened_alone() {
+        let fitted = fit("KP26 rev. B  prints KP26 S3 T1 and more", 1, Weight::Book, room(70, 8));
         let said = fitted.lines.concat();
         assert!(!fitted.whole && said.starts_with("KP26 rev. B  ") && said.contains('…'), "{said}");
     }
@@ -227,7 +227,7 @@ mod tests {
         for name in names {
             for (wide, high) in [(60, 10), (60, 20), (100, 40), (30, 8), (200, 9)] {
                 let room = room(wide, high);
-                let fitted = fit(name, Weight::Bold, room);
+                let fitted = fit(name, 0, Weight::Bold, room);
                 assert!(fitted.style.size >= Pt::new(6) && fitted.style.size <= Pt::new(24));
                 assert!(
                     fitted
