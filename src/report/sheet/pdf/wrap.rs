@@ -62,7 +62,7 @@ fn tied(word: &str) -> bool {
     let number = word.len() < 8
         && figure.ends_with(|c: char| c.is_ascii_digit())
         && figure.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    number || word.ends_with(['×', '±', '=']) || word == "no."
+    number || word.ends_with(['×', '±', '=']) || ["no.", "(T", "(M"].contains(&word)
 }
 
 fn atoms(words: &Words, base: Style) -> Vec<Atom> {
@@ -81,7 +81,8 @@ fn atoms(words: &Words, base: Style) -> Vec<Atom> {
         };
         let mut before = "";
         for (i, piece) in text.split(' ').enumerate() {
-            let glued = i > 0 && (tied(before) || piece.starts_with(['×', '%']));
+            let glued =
+                i > 0 && (tied(before) && !piece.starts_with('(') || piece.starts_with(['×', '%']));
             before = piece;
             if let (true, Some(atom)) = (glued, atoms.last_mut()) {
                 let piece = format!(" {piece}");
