@@ -217,9 +217,9 @@ impl Maker<'_> {
                 line(sums, false, 21),
             ],
             band: vec![
-                line(format!("Bundle {place} of {} from the bottom", self.bundles.len()), true, 40),
-                line(below.clone(), false, 30),
-                line(above.clone(), false, 30),
+                line(format!("Bundle {place} of {} from the bottom", self.bundles.len()), true, 34),
+                line(below.clone(), false, 33),
+                line(above.clone(), false, 33),
             ],
             list,
             counts: marks.iter().map(Vec::len).collect(),

@@ -236,12 +236,20 @@ fn change_over(
 ) -> Vec<Block> {
     let units = inputs.batch.units;
     let mut items: Vec<String> = Vec::new();
-    if let Some(before) = before.filter(|_| !run.warm) {
-        let id = &before.coil.id;
-        items.push(match before.coil.bar {
-            None => format!("Take coil {id} off."),
-            Some(_) => format!("Take what is left of bar {id} out."),
-        });
+    match before.filter(|_| !run.warm).map(|before| &before.coil) {
+        Some(coil) if coil.bar.is_some() => {
+            items.push(format!("Take what is left of bar {} out.", coil.id));
+        }
+        Some(coil) => items.push(format!("Take coil {} off.", coil.id)),
+        // The stock has a coil in the line that is not the one the batch begins on.
+        None => items.extend(
+            inputs
+                .stock
+                .coils
+                .iter()
+                .filter(|coil| before.is_none() && coil.threaded && *coil.id != *run.coil.id)
+                .map(|coil| format!("Part coil {} and take it off: it is in the line.", coil.id)),
+        ),
     }
     if before.is_none_or(|b| b.profile != run.profile) {
         let now = inputs.batch.set_up_now.and_then(|id| inputs.library.profile(id));
