@@ -67,7 +67,7 @@ impl LabelLayout {
     /// its place in the stack.
     pub const TICKET_HEAD: i64 = 28;
     /// See [`LabelLayout::TICKET_HEAD`].
-    pub const TICKET_PLACE: i64 = 22;
+    pub const TICKET_PLACE: i64 = 25;
 
     /// Whether head, place and four rows of a list have room on a ticket, in the least letters.
     pub fn holds_tickets(&self) -> bool {
@@ -77,7 +77,9 @@ impl LabelLayout {
         let head = self.code.unwrap_or_default().max(high.scaled(Self::TICKET_HEAD, 100));
         let left = high - head;
         let place = left.scaled(Self::TICKET_PLACE, 100);
-        head.scaled(21, 100) >= line && place.half() >= line && left - place >= line.times(4)
+        head.scaled(21, 100) >= line
+            && place.scaled(33, 100) >= line
+            && left - place >= line.times(4)
     }
     /// Rows on a page.
     pub const fn rows(&self) -> u32 {

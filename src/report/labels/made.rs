@@ -30,6 +30,8 @@ pub struct Line {
     pub bold: bool,
     /// How much of the height is for it, of a hundred.
     pub share: i64,
+    /// Which of its parts, two spaces apart, is shortened where not all of it has room.
+    pub gives: usize,
 }
 
 /// A row of a ticket's list: number, mark, usage, length.
@@ -132,22 +134,22 @@ impl Maker<'_> {
         let code = code_text(&[kind, job, revision, frame, &copy, &piece.mark, &told, &exact]);
         let long = format!("{} {}", units::figure(length, self.units), units::short(self.units));
         let printed = piece.printed.as_deref().filter(|printed| !printed.is_empty());
-        let line = |words: String, bold, share| Line { words, bold, share };
+        let prints = match printed {
+            Some(printed) => format!("prints {printed}"),
+            None => "leaves blank".to_string(),
+        };
+        let line = |words: String, bold, share| Line { words, bold, share, gives: 0 };
         Label {
             about: format!("{job} {} {}", bundle.name(), piece.mark),
             lines: vec![
                 line(piece.mark.clone(), true, 30),
                 line(format!("frame {}", bundle.name()), true, 20),
                 line(format!("{}  {long}", piece.usage), false, 18),
-                line(format!("{words}  {profile}"), false, 17),
-                line(
-                    match printed {
-                        Some(printed) => format!("{}  prints {printed}", revised(job, revision)),
-                        None => format!("{}  leaves blank", revised(job, revision)),
-                    },
-                    false,
-                    15,
-                ),
+                Line { gives: 1, ..line(format!("{words}  {profile}"), false, 17) },
+                Line {
+                    gives: 1,
+                    ..line(format!("{}  {prints}", revised(job, revision)), false, 15)
+                },
             ],
             band: Vec::new(),
             list: Vec::new(),
@@ -196,7 +198,7 @@ impl Maker<'_> {
                 format!("{many} x {} {}", piece.mark, Length::from_nm(piece.length_nm))
             })
             .collect();
-        let line = |words: String, bold, share| Line { words, bold, share };
+        let line = |words: String, bold, share| Line { words, bold, share, gives: 0 };
         let (below, above) = self.neighbours(number);
         let sums = format!(
             "{}, {} {}, {} {}",
@@ -215,8 +217,9 @@ impl Maker<'_> {
                 line(sums, false, 21),
             ],
             band: vec![
-                line(format!("Bundle {place} of {} from the bottom", self.bundles.len()), true, 50),
-                line(format!("{below}; {above}"), false, 50),
+                line(format!("Bundle {place} of {} from the bottom", self.bundles.len()), true, 34),
+                line(below.clone(), false, 33),
+                line(above.clone(), false, 33),
             ],
             list,
             counts: marks.iter().map(Vec::len).collect(),

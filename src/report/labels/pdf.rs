@@ -199,7 +199,7 @@ impl Sticker<'_> {
             let weight = if line.bold { Weight::Bold } else { Weight::Book };
             let room = self.room(Area { height, ..area }, 1);
             // Lines of an unlucky share still have room for the least letters.
-            let fitted = fit(&line.words, weight, room);
+            let fitted = fit(&line.words, line.gives, weight, room);
             self.words(page, At { x: area.x, y: y + (height - fitted.height()).half() }, &fitted);
             whole &= fitted.whole;
             y += height.max(line_height(room.sizes.1));

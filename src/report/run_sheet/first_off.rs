@@ -14,7 +14,10 @@ use crate::report::words::end_shape;
 use std::collections::BTreeSet;
 
 /// Letters there is room for where a reading is written down.
-const MEASURED: usize = 10;
+const MEASURED: usize = 8;
+/// Columns of a table to tape by, and where readings are written: beside what they are read for.
+const HEADS: [&str; 8] = ["what", "on", "no.", "tol.", "first", "reads", "last", "reads"];
+const READS: [usize; 2] = [5, 7];
 
 /// The first piece, and one table for each further shape at the first piece of it, with the
 /// serials of these pieces. Shapes in `taped` stand on the sheet already.
@@ -27,13 +30,19 @@ pub fn blocks(
     let mut serials = BTreeSet::new();
     let units = inputs.batch.units;
     let Some(first) = run.pieces.first() else { return (Vec::new(), serials) };
+    let is_sloped =
+        |of: &PlannedPiece| [of.shape.start, of.shape.end].iter().any(|e| *e != EndShape::Square);
+    let run_is_sloped = planned.pieces.iter().any(is_sloped);
     let how = Words::from("Stop after ").bold(format!("serial {}", first.serial)).plain(format!(
-        " ({} {} {}). Tape it; go on when all of it is within \
-             tolerance. Hook the tape at the leading end, long point. Where (T …) stands, the \
-             drawing measures from the trailing end: tape that figure from there; (M …) from the \
-             middle. Of what lies at an end the figure is the inner edge, of holes and dimples \
-             the centre.",
-        first.job, first.frame, first.mark
+        " ({} {} {}). Tape it, write down what the tape reads, and go on \
+             when all of it is within tolerance. Hook the tape at the leading end{}. Where (T …) \
+             stands, the drawing measures from the trailing end: tape that figure from there; \
+             (M …) from the middle. Of what lies at an end the figure is the inner edge, of holes \
+             and dimples the centre.",
+        first.job,
+        first.frame,
+        first.mark,
+        if run_is_sloped { ", where it is sloped at its long point" } else { "" },
     ));
     let mut blocks = vec![Block::Heading(3, "First piece".into()), Block::Prose(how)];
     let mut further = false;
@@ -61,26 +70,30 @@ fn one(piece: &PieceReport, of: &PlannedPiece, library: &Library, units: Units) 
     let turned = if piece.turned { ", comes off end first and is taped so" } else { "" };
     let caption = bold(format!("Serial {}", piece.serial))
         .plain(format!(": {job} {frame} {mark}, {usage}{turned}"));
-    let fraction = fraction(shape.length, units).map(|fraction| format!("= {fraction}"));
+    let length = figure(shape.length, units);
+    let length = match fraction(shape.length, units) {
+        Some(fraction) => format!("{length} = {fraction}"),
+        None => length,
+    };
     let mut rows: Vec<Vec<Cell>> = vec![vec![
         bold("length").into(),
         "".into(),
         "".into(),
-        figure(shape.length, units).into(),
-        fraction.unwrap_or_default().into(),
         tolerance(shape.length_tolerance, units).into(),
-        "".into(),
+        length.into(),
     ]];
     for (end, word) in [(shape.start, "leading end"), (shape.end, "trailing end")] {
         if end != EndShape::Square {
-            let mut row: Vec<Cell> = vec![word.into(), "".into(), "".into(), end_shape(end).into()];
-            row.resize(7, Cell::default());
-            rows.push(row);
+            rows.push(vec![word.into(), "".into(), "".into(), "".into(), end_shape(end).into()]);
         }
     }
     rows.extend(features(shape, library, units));
-    let heads = ["what", "on", "no.", "first", "last", "tol.", "measured"];
-    [Block::Caption(caption), Block::Table(Table::new(&heads, &[2], rows).with_room(6, MEASURED))]
+    for row in &mut rows {
+        row.resize(HEADS.len(), Cell::default());
+    }
+    let table = Table::new(&HEADS, &[2], rows);
+    let table = READS.into_iter().fold(table, |table, column| table.with_room(column, MEASURED));
+    [Block::Caption(caption), Block::Table(table)]
 }
 
 /// One row for each kind of feature of one size in one place across: how many there are, the
@@ -105,13 +118,13 @@ fn features(shape: &Shape, library: &Library, units: Units) -> Vec<Vec<Cell>> {
             format!("{name} {}", outline(size, units)).into(),
             on(faces, across, units).into(),
             of_it.len().to_string().into(),
-            place(first, shape, units).into(),
-            last.map_or_else(String::new, |f| place(f, shape, units)).into(),
             match allowed {
                 [Some(a), Some(b)] if a != b => format!("{a}; {b}").into(),
                 [a, _] => a.unwrap_or_default().into(),
             },
+            place(first, shape, units).into(),
             "".into(),
+            last.map_or_else(String::new, |f| place(f, shape, units)).into(),
         ]);
     }
     rows

@@ -90,15 +90,6 @@ fn before_all(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
     blocks.push(Block::Heading(2, "Before you start".into()));
     blocks.push(Block::Cautions(CAUTIONS.iter().map(|caution| Words::from(*caution)).collect()));
     blocks.extend(to_know(report, units));
-    blocks.push(Block::Heading(2, "Stations and tools".into()));
-    blocks.extend(set_up::stations(inputs, plan));
-    blocks.push(Block::SignOff(
-        Words::from("Line checked, guards closed, tooling as listed: ")
-            .blank(14)
-            .plain(" (name)  ")
-            .blank(8)
-            .plain(" (time)"),
-    ));
     blocks.push(Block::Heading(2, "Runs in order".into()));
     let rows: Vec<Vec<Cell>> = report
         .runs
@@ -121,6 +112,15 @@ fn before_all(report: &Report, inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
     if let Some(set_ups) = set_ups(&report.profiles, report.total.set_up_is_least) {
         blocks.push(Block::Prose(format!("{set_ups}.").into()));
     }
+    blocks.push(Block::Heading(2, "Stations and tools".into()));
+    blocks.extend(set_up::stations(inputs, plan));
+    blocks.push(Block::SignOff(
+        Words::from("Line checked, guards closed, tooling as listed: ")
+            .blank(14)
+            .plain(" (name)  ")
+            .blank(8)
+            .plain(" (time)"),
+    ));
     blocks
 }
 
@@ -256,6 +256,21 @@ fn change_over(
 ) -> Vec<Block> {
     let units = inputs.batch.units;
     let mut items: Vec<String> = Vec::new();
+    match before.filter(|_| !run.warm).map(|before| &before.coil) {
+        Some(coil) if coil.bar.is_some() => {
+            items.push(format!("Take what is left of bar {} out.", coil.id));
+        }
+        Some(coil) => items.push(format!("Take coil {} off.", coil.id)),
+        // The stock has a coil in the line that is not the one the batch begins on.
+        None => items.extend(
+            inputs
+                .stock
+                .coils
+                .iter()
+                .filter(|coil| before.is_none() && coil.threaded && *coil.id != *run.coil.id)
+                .map(|coil| format!("Part coil {} and take it off: it is in the line.", coil.id)),
+        ),
+    }
     if before.is_none_or(|b| b.profile != run.profile) {
         let now = inputs.batch.set_up_now.and_then(|id| inputs.library.profile(id));
         let from = before.map(|b| &*b.profile).or(now.map(|profile| &*profile.name));
@@ -287,13 +302,6 @@ fn change_over(
                 .to_string(),
         );
     } else {
-        if let Some(before) = before {
-            let id = &before.coil.id;
-            items.push(match before.coil.bar {
-                None => format!("Take coil {id} off."),
-                Some(_) => format!("Take what is left of bar {id} out."),
-            });
-        }
         let (id, time) = (&run.coil.id, Time::from_ns(run.time.coil_change_ns));
         items.push(match run.coil.bar {
             None => format!("Load coil {id}, thread up: {time}."),
@@ -327,21 +335,27 @@ fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> Vec<Block> {
         ("certificate", &run.coil.certificate),
         ("docket", &run.coil.docket),
     ] {
-        put(what.into(), if value.is_empty() { "–".into() } else { value.as_str().into() });
+        if !value.is_empty() {
+            put(what.into(), value.as_str().into());
+        }
     }
     let StripKind { grade, coating, .. } = &run.coil.strip;
     put("strip".into(), format!("{}, {grade}, {coating}", section(&run.coil.strip, units)).into());
     let held = planned.coil.length;
     let doubt = doubt(inputs, &run.coil.id);
-    put(
-        "length before".into(),
-        format!("{} ({}), ± {}", far(held, 1), run.coil.basis, far(doubt, 1)).into(),
-    );
+    let off = if doubt > Length::ZERO { format!(", ± {}", far(doubt, 1)) } else { String::new() };
+    put("length before".into(), format!("{} ({}){off}", far(held, 1), run.coil.basis).into());
     let factor = inputs.calibration.controller_factor(planned.profile);
     let left = planned.coil.after_counted(planned.account.consumed(), run.stays, factor).length;
-    let same = if left > Length::ZERO { ", with the same doubt" } else { "" };
-    put("length after".into(), format!("{}{same}", far(left, 1)).into());
-    put("measured after".into(), Words::default().blank(12).plain(format!(" {}", long(units))));
+    let is_used_up = run.coil.bar.is_some() && left <= Length::ZERO;
+    if is_used_up {
+        put("length after".into(), "none".into());
+    } else {
+        let doubtful = left > Length::ZERO && doubt > Length::ZERO;
+        let same = if doubtful { ", with the same doubt" } else { "" };
+        put("length after".into(), format!("{}{same}", far(left, 1)).into());
+        put("measured after".into(), Words::default().blank(12).plain(format!(" {}", long(units))));
+    }
     // What the drives can still bring under the shear after the last piece.
     let end = run.pieces.last().map_or(Length::ZERO, |piece| nm(piece.cut_nm));
     let spare = nm(run.account.strip_nm) - inputs.line.ends(&planned.coil).tail - end;
@@ -392,27 +406,32 @@ fn coil(run: &RunReport, planned: &Run, inputs: &Inputs<'_>) -> Vec<Block> {
 fn balance(run: &RunReport, units: Units) -> Vec<Block> {
     let account = &run.account;
     let nm = Length::from_nm;
-    let mut rows: Vec<Vec<Cell>> = Vec::new();
-    for (what, part) in [
+    let parts: Vec<String> = [
         ("good pieces", account.good_nm),
         ("cuts (slugs)", account.slug_nm),
-        ("head, defects, gaps", account.head_nm - account.head_at_slopes_nm),
+        ("head, defects and gaps", account.head_nm - account.head_at_slopes_nm),
         ("between unequal slopes", account.head_at_slopes_nm),
         ("tail", account.tail_nm),
-    ] {
-        if what == "between unequal slopes" && part == 0 {
-            continue;
-        }
-        rows.push(vec![
-            what.into(),
-            strip(nm(part), units, 2).into(),
-            percent(nm(part), nm(account.used_nm)).into(),
-        ]);
-    }
+    ]
+    .into_iter()
+    .filter(|(_, part)| *part != 0)
+    .map(|(what, part)| {
+        let (part, used) = (nm(part), nm(account.used_nm));
+        let share = percent(part, used);
+        format!("{what} {} {} ({share})", strip(part, units, 2), long(units))
+    })
+    .collect();
+    let used = strip(nm(account.used_nm), units, 2);
+    let strip_goes = format!("Strip used {used} {}: {}.", long(units), parts.join(", "));
     let time = &run.time;
     let told = format!(
-        "Time {}: moving {}, settling {}, tools {}, shear {}{}, clearing {}; {}.",
+        "Time {}: {}moving {}, settling {}, tools {}, shear {}{}, clearing {}; {}.",
         Time::from_ns(time.total_ns),
+        [("setting up", time.set_up_ns), ("loading and threading up", time.coil_change_ns)]
+            .into_iter()
+            .filter(|(_, ns)| *ns != 0)
+            .map(|(what, ns)| format!("{what} {}, ", Time::from_ns(ns)))
+            .collect::<String>(),
         Time::from_ns(time.moves_ns),
         Time::from_ns(time.settle_ns),
         Time::from_ns(time.strokes_ns),
@@ -431,10 +450,9 @@ fn balance(run: &RunReport, units: Units) -> Vec<Block> {
     } else {
         "The coil is taken off after this run."
     };
-    let heads = ["", long(units), "of strip used"];
     vec![
         Block::Heading(3, "Balance".into()),
-        Block::Table(Table::new(&heads, &[1, 2], rows)),
+        Block::Prose(strip_goes.into()),
         Block::Prose(told.into()),
         Block::Prose(then.into()),
         Block::SignOff(

@@ -12,16 +12,18 @@ use std::collections::BTreeSet;
 /// By bundle: neighbours of one frame, alike ones counted.
 /// Serials in `taped` stand out.
 pub fn blocks(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> Vec<Block> {
-    let mut blocks = vec![
-        Block::Heading(3, "Order".into()),
-        Block::Prose(Words::from("Tape the pieces whose serial is ").bold("bold").plain(".")),
-    ];
+    let mut how = Words::from("Tape the pieces whose serial is ").bold("bold").plain(".");
     if !run.scrap.is_empty() {
         let falls =
-            format!("Scrap falls {} in this run, where the table says ", times(run.scrap.len()));
+            format!(" Scrap falls {} in this run, where the table says ", times(run.scrap.len()));
         let then = ": take it off the run-out, it is no member.";
-        blocks.push(Block::Prose(Words::from(falls).bold("scrap").plain(then)));
+        how = how.plain(falls).bold("scrap").plain(then);
     }
+    if run.pieces.iter().any(|piece| piece.printed.is_none()) {
+        let then = " the line leaves the piece blank: write its mark on it as it comes off.";
+        how = how.plain(" Where it says ").bold("by hand").plain(then);
+    }
+    let mut blocks = vec![Block::Heading(3, "Order".into()), Block::Caption(how)];
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     // A group ends where scrap falls.
     let alike = |a: &PieceReport, b: &PieceReport| {
@@ -61,7 +63,7 @@ pub fn blocks(run: &RunReport, taped: &BTreeSet<u32>, units: Units) -> Vec<Block
             first.usage.as_str().into(),
             figure(Length::from_nm(first.length_nm), units).into(),
             group.len().to_string().into(),
-            first.printed.as_deref().unwrap_or("leaves blank: write it by hand").into(),
+            first.printed.as_deref().map_or(bold("by hand"), Words::from).into(),
         ]);
     }
     let last = run.scrap.iter().filter(|drop| drop.before.is_none());

@@ -66,14 +66,16 @@ pub fn stations(inputs: &Inputs<'_>, plan: &Plan) -> Vec<Block> {
     let at = format!("at {}", short(units));
     let heads = ["station", &at, "tool", "makes", "size", "on", "fired"];
     let mut blocks = vec![Block::Table(Table::new(&heads, &[1, 6], rows))];
+    let below = line.stations.iter().any(|station| station.offset.is_negative());
+    let below = if below { "; one with a minus sign stands behind it" } else { "" };
     blocks.push(Block::Prose(
-        "Distances are upstream of the shear. Sides as you look at the outside of the web with \
+        format!("Distances are upstream of the shear{below}. Sides as you look at the outside of the web with \
          the leading end (it leaves the line first) to your left: the left flange is up. Features lie on the centre line of their \
          face unless a distance is given: toward the left or right flange on a web, out (away \
          from the web) or in on flanges and lips. Sizes are along the member × across. A tool \
          over a cut shapes the end of one member and the start of the next. Last column: strokes \
-         in the whole batch."
-            .into(),
+         in the whole batch.")
+        .into(),
     ));
     blocks.extend(special(line, units).into_iter().map(|told| Block::Item(told.into())));
     blocks

@@ -30,7 +30,7 @@ function drawSteel() {
       x += w;
     });
   }
-  const swatch = n => sv("svg", { width: 30, height: 15, viewBox: "0 0 30 15", "aria-hidden": "true", style: "display:inline-block;vertical-align:-3px" }, sv("rect", { width: 30, height: 15, fill: n }));
+  const swatch = n => sv("svg", { width: 30, height: 15, viewBox: "0 0 30 15", "aria-hidden": "true", style: "display:inline-block;vertical-align:-3px;max-width:none" }, sv("rect", { width: 30, height: 15, fill: n }));
   const rows = [[swatch("var(--even)"), "good pieces", strip(a.good_nm, 3), "", percent(a.good_nm, a.used_nm)]];
   losses.forEach((loss, i) => rows.push([swatch("url(#h" + HATCH[loss.cause] + ")"), String.fromCharCode(97 + i) + "  " + (LOSSES[loss.cause] || loss.cause), strip(loss.strip_nm, 3), mass(loss.mass_mg), percent(loss.strip_nm, a.used_nm)]));
   rows.push(["", "used, all together", strip(a.used_nm, 3), mass(a.used_mg), ""]);

@@ -56,10 +56,13 @@ fn style(word: &Word, base: Style) -> Style {
     }
 }
 
-/// Whether a word is never parted from the next: `60 ×`, `±`, how many of something.
+/// Whether a word is never parted from the next: `60 ×`, `±`, how many or how much of something.
 fn tied(word: &str) -> bool {
-    let number = !word.is_empty() && word.len() < 5 && word.bytes().all(|b| b.is_ascii_digit());
-    number || word.ends_with(['×', '±', '=']) || word == "no."
+    let figure = word.trim_start_matches('(');
+    let number = word.len() < 8
+        && figure.ends_with(|c: char| c.is_ascii_digit())
+        && figure.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    number || word.ends_with(['×', '±', '=']) || ["no.", "(T", "(M"].contains(&word)
 }
 
 fn atoms(words: &Words, base: Style) -> Vec<Atom> {
@@ -78,7 +81,8 @@ fn atoms(words: &Words, base: Style) -> Vec<Atom> {
         };
         let mut before = "";
         for (i, piece) in text.split(' ').enumerate() {
-            let glued = i > 0 && (tied(before) || piece.starts_with('×'));
+            let glued =
+                i > 0 && (tied(before) && !piece.starts_with('(') || piece.starts_with(['×', '%']));
             before = piece;
             if let (true, Some(atom)) = (glued, atoms.last_mut()) {
                 let piece = format!(" {piece}");
