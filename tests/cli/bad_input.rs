@@ -178,6 +178,7 @@ fn a_batch_that_cannot_be_read_is_named_as_it_was_asked_for() {
             assert!(run.err.contains(&format!("`{name}`")), "{command:?}: {}", run.err);
         }
     }
+    shop.write("library.toml", "features = [\"features.toml\"]\nprofiles = [\"profiles.toml\"]\n");
     let run = shop.exits(2, &["check", ".", "--library", "library.toml"]);
     assert!(run.err.contains("`.` is a folder, not a file"), "{}", run.err);
 }
