@@ -13,7 +13,7 @@ use miette::{
 use std::borrow::Cow;
 use std::fmt;
 
-/// Bytes of a word that is shown whole: a name may be as long as somebody makes it.
+/// Letters of a word that is shown whole: a name may be as long as somebody makes it.
 const LONGEST_WORD: usize = 240;
 
 /// How text is to look.
@@ -118,14 +118,13 @@ fn paragraph(
 /// A word as long as anybody reads; of a longer one its beginning and its end. The other forms
 /// have it whole.
 fn seen_whole(word: &str) -> Cow<'_, str> {
-    if word.len() <= LONGEST_WORD {
+    let letters = word.chars().count();
+    if letters <= LONGEST_WORD {
         return Cow::Borrowed(word);
     }
     let half = LONGEST_WORD / 2;
-    let (front, back) =
-        (word.floor_char_boundary(half), word.ceil_char_boundary(word.len() - half));
-    let part = |part: Option<&str>| part.unwrap_or_default().to_string();
-    Cow::Owned(format!("{}…{}", part(word.get(..front)), part(word.get(back..))))
+    let front = word.chars().take(half).chain(['…']);
+    Cow::Owned(front.chain(word.chars().skip(letters - half)).collect())
 }
 
 fn picture(excerpts: &Excerpts, severity: Severity, colour: bool, width: usize) -> String {
@@ -415,6 +414,6 @@ error[E0904]: too near
             text.contains("`amm") && text.contains("m…ü") && text.ends_with("üz`\n  here\n"),
             "{text}"
         );
-        assert!(text.len() < 400);
+        assert!(text.chars().count() < 400);
     }
 }
