@@ -137,7 +137,7 @@ pub fn put(path: &Path, prefix: &str, content: impl AsRef<[u8]>) -> Result<(), B
 /// A file that could not be written.
 pub fn unwritten(path: &Path, error: &std::io::Error) -> Diagnostic {
     Diagnostic::new(&E0906, format!("cannot write `{}`: {}", path.display(), plain(error)))
-        .help("check that its folder is there and may be written")
+        .help("check that its folder is there and may be written, and that the disk has room")
 }
 
 /// An operating system's complaint without its number: `permission denied`.

@@ -54,7 +54,7 @@ impl Destination {
         let here = std::fs::canonicalize(".").ok();
         let inputs = inputs.into_iter().filter_map(|input| std::fs::canonicalize(input).ok());
         if let Some(inside) = inputs.chain(here).find(|input| input.starts_with(&folder)) {
-            return Err(over_inputs(&shown, &inside));
+            return Err(over_inputs(&shown, &folder, &inside));
         }
         let destination = Destination { shown, folder, replaces };
         if destination.folder.exists() {
@@ -300,7 +300,13 @@ fn not_a_folder(shown: &str) -> Refusal {
     )
 }
 
-fn over_inputs(shown: &str, inside: &Path) -> Refusal {
+fn over_inputs(shown: &str, folder: &Path, inside: &Path) -> Refusal {
+    if inside == folder {
+        let what = format!("`{shown}` is the folder you are in, and cannot be replaced from there");
+        return Box::new(
+            Diagnostic::new(&E0909, what).help("name another folder: one in it, or one beside it"),
+        );
+    }
     let name = inside.file_name().unwrap_or_default().to_string_lossy();
     Box::new(
         Diagnostic::new(&E0909, format!("`{shown}` holds `{name}`, which would be replaced too"))

@@ -1,6 +1,6 @@
 use super::disk::DiskFiles;
-use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0901, E0916};
+use crate::diagnostic::{Diagnostic, load};
 use crate::quantity::{Sources, join};
 use std::path::Path;
 
@@ -23,6 +23,8 @@ impl Named {
                     .help("name the batch file, such as `batch.toml`"),
             ));
         };
+        // What is wrong with the file itself is told by the name it was given.
+        load(&DiskFiles::here(), &mut Sources::default(), &shown, None)?;
         Ok(Named {
             files: DiskFiles::of_batch(folder),
             name: name.to_string(),

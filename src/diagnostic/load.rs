@@ -24,6 +24,8 @@ pub fn load(
                     .help("check the name; paths are relative to the file that names them")
             }
             ReadFault::Folder => {
+                // What `.` comes to has no name left.
+                let path = if path.is_empty() { "." } else { path };
                 Diagnostic::new(&files::E0902, format!("`{path}` is a folder, not a file"))
                     .help("name a file in it")
             }

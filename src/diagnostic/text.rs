@@ -10,7 +10,11 @@ use miette::{
     GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents,
     SourceCode, SourceSpan, SpanContents,
 };
+use std::borrow::Cow;
 use std::fmt;
+
+/// Letters of a word that is shown whole: a name may be as long as somebody makes it.
+const LONGEST_WORD: usize = 240;
 
 /// How text is to look.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -93,6 +97,7 @@ fn paragraph(
         }
         let mut fresh = true;
         for word in line.split(' ') {
+            let word = &*seen_whole(word);
             let length = word.chars().count();
             if !fresh && column + 1 + length > width {
                 out.push('\n');
@@ -108,6 +113,18 @@ fn paragraph(
         }
     }
     out.push('\n');
+}
+
+/// A word as long as anybody reads; of a longer one its beginning and its end. The other forms
+/// have it whole.
+fn seen_whole(word: &str) -> Cow<'_, str> {
+    let letters = word.chars().count();
+    if letters <= LONGEST_WORD {
+        return Cow::Borrowed(word);
+    }
+    let half = LONGEST_WORD / 2;
+    let front = word.chars().take(half).chain(['…']);
+    Cow::Owned(front.chain(word.chars().skip(letters - half)).collect())
 }
 
 fn picture(excerpts: &Excerpts, severity: Severity, colour: bool, width: usize) -> String {
@@ -386,5 +403,17 @@ error[E0904]: too near
         let text = report(&arrange(found, MOST_SHOWN), &s, Look::default());
         assert_eq!(text.lines().last(), Some("1 error, 1 warning"));
         assert_eq!(report(&arrange(Vec::new(), 0), &s, Look::default()), "");
+    }
+
+    #[test]
+    fn a_word_of_a_hundred_thousand_letters_is_shown_by_its_ends() {
+        let message =
+            format!("there is no mark `a{}é{}z` here", "m".repeat(60_000), "ü".repeat(20_000));
+        let text = one(&Diagnostic::new(&E0904, message), &Sources::default(), Look::default());
+        assert!(
+            text.contains("`amm") && text.contains("m…ü") && text.ends_with("üz`\n  here\n"),
+            "{text}"
+        );
+        assert!(text.chars().count() < 400);
     }
 }

@@ -27,6 +27,8 @@ const LARGEST: Length = Length::from_mm(8);
 /// Lowest capitals where nothing is said: what is read at arm's length. Common practice, no
 /// source.
 const LEAST: Length = Length::from_um(1_500);
+/// Lowest capitals that any printer of a shop tells apart. Common practice, no source.
+const LOWEST: Length = Length::from_um(500);
 /// Least side of a code with its white: what a telephone reads. Common practice, no source.
 const LEAST_CODE: Length = Length::from_mm(10);
 /// Least room for words beside the code.
@@ -88,7 +90,7 @@ wire! {
         /// Height of the largest capitals; 8 mm when left out.
         largest: Option<At<Length>>,
         /// Height of the smallest capitals: what does not fit so is shortened, and told; 1.5 mm
-        /// when left out.
+        /// when left out, at least 0.5 mm.
         least: Option<At<Length>>,
         /// Whether its edges are drawn, for plain paper that is cut by hand.
         outline: Option<bool>,
@@ -267,6 +269,13 @@ fn room(label: &Label, layout: &LabelLayout, found: &mut Found) {
             format!("{words} mm are left for words beside the code"),
             label.width.span,
             format!("leave {LEAST_WORDS} mm: a smaller code or inset, or wider labels"),
+        );
+    }
+    if layout.least < LOWEST {
+        told(
+            format!("the least letters are {} mm high", layout.least),
+            label.least.as_ref().map_or(label.span, |at| at.span),
+            format!("write at least {LOWEST} mm; 1.5 mm is read at arm's length"),
         );
     }
     if layout.least > layout.largest {

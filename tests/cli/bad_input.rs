@@ -155,3 +155,30 @@ fn a_stock_without_coils_and_a_line_whose_stations_collide_are_refused() {
         assert!(!shop.path("out").exists());
     }
 }
+
+/// What a command cannot read is told by the name it was given, not by the batch's own.
+#[test]
+fn a_batch_that_cannot_be_read_is_named_as_it_was_asked_for() {
+    let shop = Shop::new();
+    shop.write("monday/bad.toml", b"\xff\xfe");
+    for (name, code, exit) in [
+        ("monday/none.toml", "E0901", 2),
+        ("./monday", "E0902", 2),
+        ("monday/bad.toml", "E0905", 1),
+    ] {
+        for command in [
+            &["preview", name][..],
+            &["compile", name, "--out", "out"],
+            &["labels", name, "--out", "labels.csv"],
+            &["config", "show", name],
+            &["estimate", name],
+        ] {
+            let run = shop.exits(exit, command);
+            run.finds(code);
+            assert!(run.err.contains(&format!("`{name}`")), "{command:?}: {}", run.err);
+        }
+    }
+    shop.write("library.toml", "features = [\"features.toml\"]\nprofiles = [\"profiles.toml\"]\n");
+    let run = shop.exits(2, &["check", ".", "--library", "library.toml"]);
+    assert!(run.err.contains("`.` is a folder, not a file"), "{}", run.err);
+}

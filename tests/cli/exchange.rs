@@ -252,3 +252,13 @@ fn two_files_of_one_name_are_refused() {
     shop.exits(2, &both).finds("E1106");
     assert!(!shop.path("walls.members").exists());
 }
+
+#[test]
+fn an_empty_list_is_told_as_one() {
+    let shop = office();
+    shop.write("list.csv", "");
+    let run = shop.exits(1, &IMPORT);
+    run.finds("E1111");
+    assert!(run.err.contains("no name stands there: look whether this is the whole list"));
+    assert!(!shop.path("walls.members").exists());
+}

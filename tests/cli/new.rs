@@ -71,7 +71,9 @@ fn a_folder_that_holds_anything_is_left_as_it_is() {
         assert!(run.out.is_empty(), "{run:#?}");
     }
     shop.exits(2, &["new", "notes/monday"]).finds("E0908");
-    shop.exits(2, &["new", "."]).finds("E0909");
+    let run = shop.exits(2, &["new", "."]);
+    run.finds("E0909");
+    assert!(run.err.contains("`.` is the folder you are in"), "{}", run.err);
     assert_eq!(shop.files(""), before);
     assert!(!shop.names("").iter().any(|name| name.starts_with('.')));
 }
@@ -81,7 +83,11 @@ fn an_empty_folder_is_filled_and_folders_on_the_way_are_made() {
     let shop = Shop::new();
     std::fs::create_dir(shop.path("empty")).unwrap();
     for folder in ["empty", "a/b/c"] {
-        shop.exits(0, &["new", folder]);
+        let run = shop.exits(0, &["new", folder]);
+        assert!(run.err.contains(&format!("preview {folder}/batch.toml\n")), "{}", run.err);
         assert_eq!(shop.files(folder).keys().collect::<Vec<_>>(), FILES);
     }
+    // A shell would part this name: what is to be typed has it in quotes.
+    let run = shop.exits(0, &["new", "Bob's shop"]);
+    assert!(run.err.contains("preview 'Bob'\\''s shop/batch.toml'\n"), "{}", run.err);
 }

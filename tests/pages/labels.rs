@@ -336,6 +336,7 @@ fn a_layout_that_cannot_be_is_told_at_its_line() {
         ("code = \"22 mm\"", "code = \"50 mm\"", "E1213", "code"),
         ("code = \"22 mm\"", "code = \"5 mm\"", "E1213", "code"),
         ("least = \"1.6 mm\"", "least = \"9 mm\"", "E1213", "least"),
+        ("least = \"1.6 mm\"", "least = \"0.49 mm\"", "E1213", "least"),
         ("left = \"7 mm\"\n", "", "E0303", "[sheet]"),
         ("height = \"34 mm\"\n", "", "E0303", "[label]"),
         ("[sheet]", "[shete]", "E0302", "[shete]"),

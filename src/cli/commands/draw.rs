@@ -1,6 +1,7 @@
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{put, read_file};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::told::Told;
 use crate::cli::{Session, fresh, members};
 use crate::diagnostic::codes::files::{E0907, E0909};
@@ -93,9 +94,10 @@ impl Draw {
         }
         let mut told = Told::default();
         let page = match members::checked(&self.files, &self.library, &mut told) {
-            Some((jobs, library)) if !any_error(&told.found) => {
-                self.draw(&jobs, &library).map_err(|refusal| told.found.push(*refusal)).ok()
-            }
+            Some((jobs, library)) if !any_error(&told.found) => self
+                .draw(&jobs, &library, &session.interrupt)
+                .map_err(|refusal| told.found.push(*refusal))
+                .ok(),
             _ => None,
         };
         let exit = session.console.tell(told);
@@ -108,7 +110,12 @@ impl Draw {
         }
     }
 
-    fn draw(&self, jobs: &[Job], library: &Library) -> Result<String, Box<Diagnostic>> {
+    fn draw(
+        &self,
+        jobs: &[Job],
+        library: &Library,
+        interrupt: &Interrupt,
+    ) -> Result<String, Box<Diagnostic>> {
         let named = |names: &[String], name: &str| {
             names.is_empty() || names.iter().any(|wanted| wanted == name)
         };
@@ -139,7 +146,8 @@ impl Draw {
         let drawings = files.len();
         let list = drawing::list(&parts, library, form.ending());
         files.push(("drawings.csv".to_string(), list));
-        fresh::folder(&self.out, files.iter().map(|(name, text)| (name.as_str(), text.as_str())))?;
+        let each = files.iter().map(|(name, text)| (name.as_str(), text.as_str()));
+        fresh::folder(&self.out, each, interrupt)?;
         let members = parts.iter().map(|part| part.wanted.len()).sum();
         Ok(format!(
             "Wrote {out}: {}; drawings.csv says which is drawn where.\n",

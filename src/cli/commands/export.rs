@@ -1,5 +1,6 @@
 use crate::cli::args::TEMPLATE;
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::told::Told;
 use crate::cli::{Session, fresh, members};
 use crate::diagnostic::codes::exchange::E1104;
@@ -58,13 +59,15 @@ impl Export {
     pub fn run(self, session: &Session) -> Exit {
         let mut told = Told::default();
         let written = match self.job(&mut told) {
-            Some((job, library)) if !any_error(&told.found) => match self.write(&job, &library) {
-                Ok(page) => Some(page),
-                Err(faults) => {
-                    told.found.extend(faults);
-                    None
+            Some((job, library)) if !any_error(&told.found) => {
+                match self.write(&job, &library, &session.interrupt) {
+                    Ok(page) => Some(page),
+                    Err(faults) => {
+                        told.found.extend(faults);
+                        None
+                    }
                 }
-            },
+            }
             _ => None,
         };
         let exit = session.console.tell(told);
@@ -96,7 +99,12 @@ impl Export {
         Some((job, library))
     }
 
-    fn write(&self, job: &Job, library: &Library) -> Result<String, Vec<Diagnostic>> {
+    fn write(
+        &self,
+        job: &Job,
+        library: &Library,
+        interrupt: &Interrupt,
+    ) -> Result<String, Vec<Diagnostic>> {
         let drawn = exchange::drawn(job, library, |frame, mark| format!("{frame} {mark}"));
         let choice = Choice {
             cut: self.cut.clone(),
@@ -121,7 +129,7 @@ impl Export {
             OutForm::Nc => {
                 let parts = exchange::nc::write(job, library, &choice)?;
                 let files = parts.iter().map(|part| (part.name.as_str(), part.text.as_str()));
-                fresh::folder(&self.out, files).map_err(one)?;
+                fresh::folder(&self.out, files, interrupt).map_err(one)?;
                 format!(
                     "Wrote {} parts to {out}. Check one at the machine that reads them.\n",
                     parts.len()

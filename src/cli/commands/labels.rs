@@ -2,6 +2,8 @@ use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::output::interrupted;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
@@ -112,12 +114,15 @@ impl Labels {
         let Some(plan) = plan else { return session.console.tell(told) };
         let report = opened.report(&plan, ticks);
         let labels = labels::labels(&report, &opened.shop.inputs(), self.of.of());
+        let interrupt = &session.interrupt;
         let written = match (labels.is_empty(), form) {
             (true, _) => Err(nothing()),
             (_, Form::Csv) => {
-                self.write(labels::csv(&labels, self.of.of()).as_bytes(), form, &opened)
+                self.write(labels::csv(&labels, self.of.of()).as_bytes(), form, &opened, interrupt)
             }
-            (_, Form::Pdf) => self.pdf(&labels, layout, &report.batch, &opened, &mut told),
+            (_, Form::Pdf) => {
+                self.pdf(&labels, layout, &report.batch, &opened, &mut told, interrupt)
+            }
         };
         if let Err(refusal) = &written {
             told.found.push((**refusal).clone());
@@ -140,6 +145,7 @@ impl Labels {
         batch: &str,
         opened: &Opened,
         told: &mut Told,
+        interrupt: &Interrupt,
     ) -> Result<(), Box<Diagnostic>> {
         let tickets = self.of == LabelOf::Bundles;
         let named = &opened.shop.loaded.batch.labels;
@@ -163,7 +169,7 @@ impl Labels {
         let title = format!("{batch}: {}", if tickets { "tickets" } else { "labels" });
         let (document, found) = labels::pdf::print(labels, &layout, start, &title)
             .map_err(|refusal| Box::new(settled(*refusal)))?;
-        self.write(&document.bytes(), Form::Pdf, opened)?;
+        self.write(&document.bytes(), Form::Pdf, opened, interrupt)?;
         told.found.extend(found.into_iter().map(settled));
         told.found.extend(lacking(&document.lacking()));
         Ok(())
@@ -202,7 +208,13 @@ impl Labels {
     }
 
     /// Labels replace labels of ours; never an input, or what somebody else wrote.
-    fn write(&self, content: &[u8], form: Form, opened: &Opened) -> Result<(), Box<Diagnostic>> {
+    fn write(
+        &self,
+        content: &[u8],
+        form: Form,
+        opened: &Opened,
+        interrupt: &Interrupt,
+    ) -> Result<(), Box<Diagnostic>> {
         let refused = |code, what: &str, note: &str| {
             let ending = if form == Form::Pdf { "labels.pdf" } else { "labels.csv" };
             Box::new(
@@ -223,6 +235,9 @@ impl Labels {
                 let note = "what stands there would be lost";
                 return Err(refused(&E0907, "holds no labels of ours", note));
             }
+        }
+        if interrupt.raised() {
+            return Err(interrupted());
         }
         put(&self.out, ".coilwright-", content)
     }

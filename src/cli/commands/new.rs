@@ -4,7 +4,7 @@ use crate::cli::exit::Exit;
 use crate::cli::output::Destination;
 use crate::cli::starter::{self, INCH, METRIC};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Write a starter folder: a small shop that compiles as it stands
 #[derive(Debug, Args)]
@@ -32,14 +32,20 @@ impl New {
         if let Err(refusal) = placed {
             return session.console.tell(refusal);
         }
-        let batch = self.folder.join("batch.toml");
+        let batch = typed(&self.folder.join("batch.toml"));
         session.console.summary(&format!(
             "Wrote {}: a small shop, made up, to be replaced by yours file by file. Try it:\n  \
              coilwright preview {batch}\n  coilwright compile {batch} --out {}",
             self.folder.display(),
-            self.folder.join("today").display(),
-            batch = batch.display(),
+            typed(&self.folder.join("today")),
         ));
         Exit::Clean
     }
+}
+
+/// A path as it is typed after a command: in quotes where a shell would part it.
+fn typed(path: &Path) -> String {
+    let path = path.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || "/\\.-_:+~".contains(c);
+    if path.chars().all(plain) { path } else { format!("'{}'", path.replace('\'', "'\\''")) }
 }

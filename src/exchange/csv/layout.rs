@@ -186,6 +186,11 @@ pub(super) fn layout<'m>(
             None => {
                 let help = match closest(wanted, names.iter().map(String::as_str)) {
                     Some(near) => format!("did you mean `{near}`?"),
+                    None if names.iter().all(String::is_empty) => {
+                        "no name stands there: look whether this is the whole list, and at \
+                         `header-line` of the map"
+                            .to_string()
+                    }
                     None => format!("the list has {}", names.join(", ")),
                 };
                 found.push(

@@ -151,7 +151,19 @@ fn without_middle(words: &str, has_room: impl Fn(&str) -> bool) -> String {
         let end: String = letters.iter().skip(letters.len() - back).collect();
         format!("{}…{}", begin.trim_end(), end.trim_start())
     };
-    (0..letters.len()).rev().map(shown).find(|shown| has_room(shown)).unwrap_or_default()
+    // Halved rather than tried one by one: a name may be as long as somebody makes it.
+    let (mut fits, mut too_many) = (None, letters.len());
+    let mut least = 0;
+    while least < too_many {
+        let kept = least.midpoint(too_many);
+        let words = shown(kept);
+        if has_room(&words) {
+            (fits, least) = (Some(words), kept + 1);
+        } else {
+            too_many = kept;
+        }
+    }
+    fits.unwrap_or_default()
 }
 
 /// Words on lines of this width, broken behind spaces and signs where that is possible. What is
@@ -195,6 +207,20 @@ mod tests {
         assert_eq!((fitted.style.size, fitted.lines.len()), (Pt::new(24), 1));
         let low = fit("S1", 0, Weight::Bold, room(100, 12));
         assert!(low.style.size < Pt::new(11) && low.height() <= Pt::new(12));
+    }
+
+    /// Tried one letter less at a time this takes minutes.
+    #[test]
+    fn a_name_of_a_hundred_thousand_letters_takes_no_time() {
+        let name = format!("first {} last", "m".repeat(100_000));
+        let fitted = fit(&name, 0, Weight::Bold, room(200, 60));
+        let said = fitted.lines.concat();
+        assert!(!fitted.whole && said.starts_with("first m") && said.ends_with("m last"));
+        let style = fitted.style;
+        let one = shortened(&name, style, Pt::new(200));
+        assert!(style.width(&one) <= Pt::new(200) && one.contains('…'));
+        // A letter more has no room.
+        assert!(style.width(&one.replace('…', "mm…")) > Pt::new(200), "{one}");
     }
 
     #[test]
