@@ -15,7 +15,7 @@
 #[path = "house/mod.rs"]
 mod house;
 
-use coilwright::plan::{self, Options, Plan, Shop};
+use coilwright::plan::{self, Least, Options, Plan, Proof, Shop};
 use coilwright::quantity::{Length, Sources};
 use std::fmt::Write;
 use std::time::{Duration, Instant};
@@ -115,7 +115,11 @@ fn main() {
             let worth = of.worth.map_or(String::new(), |worth| {
                 format!(", changes counted {}", share(worth.plan - worth.bound, worth.bound))
             });
-            let proved = of.proofs.iter().filter(|proof| proof.strip() >= of.used).count();
+            let met = |proof: &&Proof| match (proof.least, of.worth) {
+                (Least::Worth, Some(worth)) => proof.strip() >= worth.plan,
+                _ => proof.strip() >= of.used,
+            };
+            let proved = of.proofs.iter().filter(met).count();
             println!(
                 "  {} over the bound on strip{worth}; {} bounds certified, met {proved}",
                 share(of.used - bound, bound),
