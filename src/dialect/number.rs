@@ -337,10 +337,6 @@ fn check_shape(format: &NumberFormat) -> Result<(), Box<Diagnostic>> {
 }
 
 fn too_coarse(format: &NumberFormat, grid: Grid) -> Box<Diagnostic> {
-    let help = match enough_decimals(format, grid) {
-        Some(decimals) => format!("write `decimals = {decimals}` or more"),
-        None => "use a smaller unit, such as `unit = \"um\"`".to_string(),
-    };
     Box::new(
         Diagnostic::new(
             &codes::E0716,
@@ -354,7 +350,7 @@ fn too_coarse(format: &NumberFormat, grid: Grid) -> Box<Diagnostic> {
         )
         .at(format.span, "too few decimals")
         .note("two different stops would be written alike, and read as one")
-        .help(help),
+        .help(write_finer(enough_decimals(format, grid))),
     )
 }
 
@@ -375,11 +371,16 @@ fn figures_too_coarse(format: &NumberFormat, grid: Grid, finer: Option<u8>) -> B
             "stations and cuts do not stand at round figures: a rounded place may be due at the \
              stop beside its own",
         )
-        .help(match finer {
-            Some(decimals) => format!("write `decimals = {decimals}` or more"),
-            None => "use a smaller unit, such as `unit = \"um\"`".to_string(),
-        }),
+        .help(write_finer(finer)),
     )
+}
+
+/// What to write where a format is too coarse, if so many decimals would do.
+fn write_finer(decimals: Option<u8>) -> String {
+    match decimals {
+        Some(decimals) => format!("write `decimals = {decimals}` or more"),
+        None => "use a smaller unit, such as `unit = \"um\"`".to_string(),
+    }
 }
 
 fn not_from_the_member(format: &NumberFormat) -> Box<Diagnostic> {

@@ -50,15 +50,8 @@ fn straddled_ends_meet_no_others(line: &Line) -> bool {
     let (over, others): (Vec<&Tool>, Vec<&Tool>) =
         line.tools.iter().partition(|tool| tool.how == How::Straddle);
     let elsewhere = |kinds: &[_]| {
-        others.iter().any(|tool| {
-            let mut parts =
-                std::iter::once(&tool.makes).chain(tool.also.iter().map(|part| &part.makes));
-            parts.any(|made| made.kinds.iter().any(|kind| kinds.contains(kind)))
-        })
+        let mut made = others.iter().flat_map(|tool| tool.marks());
+        made.any(|made| made.kinds.iter().any(|kind| kinds.contains(kind)))
     };
-    over.iter().all(|tool| {
-        let mut parts =
-            std::iter::once(&tool.makes).chain(tool.also.iter().map(|part| &part.makes));
-        parts.any(|made| !elsewhere(&made.kinds))
-    })
+    over.iter().all(|tool| tool.marks().any(|made| !elsewhere(&made.kinds)))
 }

@@ -218,31 +218,28 @@ impl Writer {
         self.begin("BLOCKS");
         for (owner, name, paper) in [(MODEL, "*Model_Space", false), (PAPER, "*Paper_Space", true)]
         {
-            self.pair(0, "BLOCK");
-            self.own_handle(5);
-            self.handle(330, owner);
-            self.pair(100, "AcDbEntity");
-            if paper {
-                self.pair(67, 1);
-            }
-            self.pair(8, "0");
-            self.pair(100, "AcDbBlockBegin");
+            self.edge_of_block("BLOCK", "AcDbBlockBegin", owner, paper);
             self.pair(2, name);
             self.pair(70, 0);
             self.flat_point(10, Point::default());
             self.pair(3, name);
             self.pair(1, "");
-            self.pair(0, "ENDBLK");
-            self.own_handle(5);
-            self.handle(330, owner);
-            self.pair(100, "AcDbEntity");
-            if paper {
-                self.pair(67, 1);
-            }
-            self.pair(8, "0");
-            self.pair(100, "AcDbBlockEnd");
+            self.edge_of_block("ENDBLK", "AcDbBlockEnd", owner, paper);
         }
         self.end();
+    }
+
+    /// What a block begins or ends with.
+    fn edge_of_block(&mut self, kind: &str, class: &str, owner: u32, paper: bool) {
+        self.pair(0, kind);
+        self.own_handle(5);
+        self.handle(330, owner);
+        self.pair(100, "AcDbEntity");
+        if paper {
+            self.pair(67, 1);
+        }
+        self.pair(8, "0");
+        self.pair(100, class);
     }
 
     fn entity(&mut self, layer: Layer, figure: &Figure) {
