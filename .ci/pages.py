@@ -59,6 +59,8 @@ def look(browser, folder, shots):
         assert page.inner_text("#piece-mark") == piece["mark"], piece
         length = page.inner_text("#piece-length").split()[0]
         assert length == piece["length"], (length, piece)
+        facts = dict(zip(page.locator("#piece dt").all_inner_texts(), page.locator("#piece dd").all_inner_texts()))
+        assert facts.get("imported from") == piece["source"], (facts, piece)
         at = sorted(page.locator("#piece td.at").all_inner_texts())
         assert at == piece["at"], (at, piece)
         # The drawing's running dimensions: the length, and no figure the model does not have.
