@@ -14,7 +14,7 @@ use super::told::Told;
 use crate::diagnostic::codes::dialect::E0739;
 use crate::diagnostic::codes::files::E0920;
 use crate::diagnostic::codes::measured::{E0965, E0966, E0967};
-use crate::diagnostic::{Diagnostic, Severity, any_error, arrange};
+use crate::diagnostic::{Diagnostic, any_error};
 use crate::halt;
 use crate::library::model::{Coil, DonePiece, Halt, Measured};
 use crate::library::rewrite::{batch_with, done_list, stock_as_it_is};
@@ -108,15 +108,7 @@ impl Stopped<'_> {
         if plan.runs.is_empty() {
             return Err(nothing_left(&halted).into());
         }
-        let findings: Vec<(Diagnostic, Option<String>)> = arrange(found.clone(), 0)
-            .shown
-            .into_iter()
-            .filter(|found| found.severity != Severity::Error)
-            .map(|found| {
-                let place = super::shop::place(&found, &sources);
-                (found, place)
-            })
-            .collect();
+        let findings = planned::placed(&found, &sources);
         let waived = shop.waived();
         let source =
             Source { inputs: &inputs, plan: &plan, ticks, waived: &waived, findings: &findings };

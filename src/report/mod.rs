@@ -10,7 +10,6 @@ pub mod continues;
 mod csv;
 pub mod drawing;
 mod drops;
-mod html;
 pub mod json;
 pub mod labels;
 mod made_by;

@@ -35,7 +35,7 @@ pub struct Source<'a> {
     pub ticks: u64,
     /// Findings somebody took responsibility for, each with its waiver.
     pub waived: &'a [(&'a Waiver, &'a Diagnostic)],
-    /// What else was found, with the place as papers name it (`walls.members:12`).
+    /// What else was found, a shortage among it, with the place as papers name it (`walls.members:12`).
     pub findings: &'a [(Diagnostic, Option<String>)],
 }
 
@@ -472,6 +472,7 @@ impl Report {
             findings: source
                 .findings
                 .iter()
+                .filter(|(found, _)| !found.is_error())
                 .map(|(found, place)| FindingReport {
                     code: found.code.number.to_string(),
                     severity: found.severity.word().to_string(),
