@@ -149,7 +149,7 @@ pub fn run(
     inputs: &Inputs<'_>,
     ticks: u64,
 ) -> Result<(Option<Plan>, Vec<Diagnostic>), Box<Diagnostic>> {
-    session.interrupt.guard();
+    let _guard = session.interrupt.guard();
     let progress = Progress::new(session.console.watched(), &session.interrupt);
     let options = Options { ticks, threads: session.threads };
     let planned = plan::plan(inputs, &options, &progress);

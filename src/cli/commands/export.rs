@@ -116,12 +116,12 @@ impl Export {
         let out = self.out.display();
         let mut page = match self.form {
             OutForm::Json => {
-                fresh::file(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
+                fresh::file(&self.out, &exchange::json::write(&drawn), interrupt).map_err(one)?;
                 format!("Wrote {out}: {members} members with {features} features.\n")
             }
             OutForm::Ifc => {
                 let text = exchange::ifc::write(job, &drawn, library, &choice)?;
-                fresh::file(&self.out, &text).map_err(one)?;
+                fresh::file(&self.out, &text, interrupt).map_err(one)?;
                 format!(
                     "Wrote {out}: {members} members, laid out side by side, not as they stand.\n"
                 )

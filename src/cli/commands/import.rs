@@ -2,6 +2,7 @@ use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1119};
@@ -73,7 +74,7 @@ impl Import {
         let clean = !any_error(&told.found);
         let written =
             read.filter(|_| clean).and_then(|(job, answers)| match exchange::members_text(&job) {
-                Ok(text) => match self.write(&text) {
+                Ok(text) => match self.write(&text, &session.interrupt) {
                     Ok(()) => Some((job, answers)),
                     Err(refusal) => {
                         told.found.push(*refusal);
@@ -176,7 +177,7 @@ impl Import {
     }
 
     /// Puts the file in its place, if nothing of anybody's stands there.
-    fn write(&self, text: &str) -> Result<(), Box<Diagnostic>> {
+    fn write(&self, text: &str, interrupt: &Interrupt) -> Result<(), Box<Diagnostic>> {
         let out = self.out.display();
         let names: Vec<String> = self
             .files
@@ -202,7 +203,7 @@ impl Import {
                 ));
             }
         }
-        put(&self.out, ".import-", &text)
+        put(&self.out, ".import-", &text, interrupt)
     }
 }
 

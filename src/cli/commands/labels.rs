@@ -3,7 +3,6 @@ use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
 use crate::cli::interrupt::Interrupt;
-use crate::cli::output::interrupted;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
@@ -236,10 +235,7 @@ impl Labels {
                 return Err(refused(&E0907, "holds no labels of ours", note));
             }
         }
-        if interrupt.raised() {
-            return Err(interrupted());
-        }
-        put(&self.out, ".coilwright-", content)
+        put(&self.out, ".coilwright-", content, interrupt)
     }
 }
 

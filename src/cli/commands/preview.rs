@@ -3,6 +3,7 @@ use crate::cli::args::{Form, TEMPLATE};
 use crate::cli::choices::{Choices, bundling, keep};
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::planned::{self, Effort, Unplanned};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0907, E0909};
@@ -74,7 +75,7 @@ impl Show {
         let report = opened.report(&plan, ticks);
         if let Some(path) = &self.html {
             let page = opened.source(&plan, ticks, |source| page::print(source, &report));
-            if let Err(refusal) = write_page(path, &page, &opened.named.files) {
+            if let Err(refusal) = write_page(path, &page, &opened.named.files, &session.interrupt) {
                 told.found.push(*refusal);
                 return session.console.tell(told);
             }
@@ -96,7 +97,7 @@ impl Show {
         let mut told = unplanned.told();
         let mut summary = "Nothing was planned.".to_string();
         if let Some(path) = &self.html {
-            match write_page(path, &unplanned.page(), &unplanned.named.files) {
+            match write_page(path, &unplanned.page(), &unplanned.named.files, &session.interrupt) {
                 Ok(()) => summary.push_str(&format!(" {} shows why.", path.display())),
                 Err(refusal) => told.found.push(*refusal),
             }
@@ -108,7 +109,12 @@ impl Show {
 }
 
 /// A page replaces a page of ours; it never replaces an input, or what somebody else wrote.
-fn write_page(path: &Path, page: &str, files: &DiskFiles) -> Result<(), Box<Diagnostic>> {
+fn write_page(
+    path: &Path,
+    page: &str,
+    files: &DiskFiles,
+    interrupt: &Interrupt,
+) -> Result<(), Box<Diagnostic>> {
     let refused = |code, what: &str, note: &str| {
         Box::new(
             Diagnostic::new(code, format!("`{}` {what}", path.display()))
@@ -126,5 +132,5 @@ fn write_page(path: &Path, page: &str, files: &DiskFiles) -> Result<(), Box<Diag
             return Err(refused(&E0907, "is no page of ours", "what stands there would be lost"));
         }
     }
-    put(path, ".coilwright-", page)
+    put(path, ".coilwright-", page, interrupt)
 }
