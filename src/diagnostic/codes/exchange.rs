@@ -11,8 +11,10 @@ E1103 "exchange-map-wanting" Error "the map does not say what is needed to read 
 E1104 "exchange-nothing-found" Error "there are no members in a file"
 "The file was read to its end and holds no member at all. It is another file than was meant, an export of another view, or its map leaves everything out. An empty members file would be no help to anybody, so none is written."
 
-E1105 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
-"`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
+E1105 "exchange-output-changed" Error "something stands where the output is to go, and would be lost"
+"No command writes over work of somebody's hands. `import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since: one that was changed, or was never written by `import`, stays as it is. Put the changes into the list or the map, delete the file and import again; or give another name.
+
+`export` writes its file only where none is, or where one holds the same already; NC files, and drawings of `draw` for which a folder is named, go into a folder that is not there yet. What stands there may be an older export, or one that was mended by hand for another program: the command cannot know. Look at it, move it away, or give another name after --out."
 
 E1106 "exchange-names-alike" Error "two files to be imported have the same name"
 "Each member keeps the name of the file and the row it was read from, so that a later finding leads back to the list. Two files of one name in different folders would be taken for each other, and somebody would mend the wrong one. Rename one, or import each into a members file of its own."
