@@ -26,6 +26,7 @@ mod halted;
 mod imported;
 mod interrupt;
 mod judged;
+mod listed;
 mod log;
 mod manifest;
 mod members;

@@ -5,6 +5,7 @@ use super::carry::known_as;
 use super::folder::{self, Contents, entry};
 use super::halted::{Halted, halted};
 use super::judged::{judge, read_back};
+use super::listed::listed_as_another;
 use super::manifest::{self, Continues, Manifest, PieceEntry, ProgramEntry};
 use super::output::Destination;
 use super::papers;
@@ -397,8 +398,8 @@ impl Before {
         self.found.extend(stored.faults.iter().cloned());
         let old = stored.shop.as_ref().ok_or_else(|| differs("its inputs cannot be read"))?;
         let judged = judge(&inner.manifest, &inner.standing.files, old, sources);
-        if !judged.is_right() {
-            self.found.extend(judged.found);
+        if !judged.is_right() || !judged.misnamed.is_empty() {
+            self.found.extend(judged.misnamed.into_iter().chain(judged.found));
             return Err(differs("what was run is not right itself"));
         }
         if let Some(further) = judge_before(&inner, old, sources) {
@@ -417,8 +418,9 @@ impl Before {
         match (&continues.finish, &halted.standing.finish) {
             (None, None) => {}
             (Some(entry), Some(_)) => {
-                let finish =
-                    read_back(entry, &survey.standing.files, &old.dialect, sources).1?.program;
+                let (file, read) = read_back(entry, &survey.standing.files, &old.dialect, sources);
+                let finish = read?.program;
+                self.found.extend(listed_as_another(entry, &survey.manifest.batch, &finish, file));
                 let (verdict, found) = halted.judge(&finish, old);
                 self.found.extend(found);
                 if !verdict.at_fault.is_empty() {
