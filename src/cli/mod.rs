@@ -24,6 +24,7 @@ mod folder;
 mod fresh;
 mod halted;
 mod imported;
+mod inches;
 mod interrupt;
 mod judged;
 mod listed;

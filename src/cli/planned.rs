@@ -1,5 +1,6 @@
 use super::Session;
 use super::imported::trace;
+use super::inches;
 use super::output::interrupted;
 use super::progress::Progress;
 use super::shop::{Named, place};
@@ -84,6 +85,7 @@ impl Unplanned {
     pub fn page(&self) -> String {
         let mut found = arrange(self.found.clone(), MOST_ON_PAGE);
         trace(found.shown.iter_mut(), &self.sources);
+        inches::add(found.shown.iter_mut(), &self.sources);
         let name = match &self.batch {
             Some(batch) => format!("Batch {batch} ({})", self.named.name),
             None => self.named.name.clone(),
@@ -136,6 +138,7 @@ impl Opened {
 pub fn placed(found: &[Diagnostic], sources: &Sources) -> Vec<(Diagnostic, Option<String>)> {
     let mut found = arrange(found.to_vec(), 0).shown;
     trace(found.iter_mut(), sources);
+    inches::add(found.iter_mut(), sources);
     let with_place = |found: Diagnostic| {
         let place = place(&found, sources);
         (found, place)
