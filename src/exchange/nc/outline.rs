@@ -1,0 +1,367 @@
+//! Outlines of faces (AK) as square and sloped ends, and of openings (IK) as holes, slots and
+//! rectangles. What is neither is refused: no notch is read out of corners.
+
+use super::FACES;
+use super::angle;
+use super::hole::Opening;
+use super::line::{Line, last_place, without_letter};
+use super::read::{Reader, Sizes};
+use crate::diagnostic::codes::exchange as codes;
+use crate::exchange::drawn::DrawnMember;
+use crate::exchange::slope::simplest;
+use crate::exchange::text::slope_words;
+use crate::member::model::{EndShape, Faces};
+use crate::quantity::Length;
+
+/// What lengths of one part may differ by and be the same: the last place that they are usually
+/// written with. Common practice, no source.
+const SAME: Length = Length::from_um(10);
+
+fn same(a: Length, b: Length) -> bool {
+    (a - b).abs() <= SAME
+}
+
+/// A corner, and how its edge to the next one goes on.
+#[derive(Clone, Debug)]
+struct Corner {
+    along: Length,
+    across: Length,
+    /// Of the arc to the next corner, counter-clockwise where positive; nought for a straight edge.
+    radius: Length,
+    /// Angles and depths of how the edge to the next corner is prepared.
+    prepared: Vec<Length>,
+    /// One more in the last place of `along`.
+    last_place: Length,
+}
+
+impl Corner {
+    fn is_plain(&self) -> bool {
+        self.radius == Length::ZERO && self.prepared.iter().all(|figure| *figure == Length::ZERO)
+    }
+}
+
+/// An outline of a face.
+pub(super) struct Outline<'t> {
+    line: Line<'t>,
+    face: Faces,
+    corners: Vec<Corner>,
+}
+
+/// Where the ends of the two edges of a web lie.
+#[derive(Clone, Copy)]
+struct Edges {
+    /// First and last of the lower edge, the right flange's.
+    lower: [Length; 2],
+    /// First and last of the upper edge, the left flange's.
+    upper: [Length; 2],
+}
+
+impl Edges {
+    /// The slope of an end, 0 for the start: along the member, over the width of the web.
+    fn rise(&self, end: usize) -> Length {
+        let [Some(lower), Some(upper)] = [self.lower.get(end), self.upper.get(end)] else {
+            return Length::ZERO;
+        };
+        if end == 0 { *lower - *upper } else { *upper - *lower }
+    }
+}
+
+impl Reader<'_> {
+    /// The corners of an outline, without the one that closes it.
+    pub(super) fn corners<'t>(&mut self, lines: &[Line<'t>]) -> Option<Outline<'t>> {
+        let line = *lines.first()?;
+        let mut face = None;
+        let mut corners: Vec<Corner> = Vec::new();
+        for &line in lines {
+            let mut words = line.text.split_whitespace().peekable();
+            if let Some(letter) = words.next_if(|word| matches!(*word, "v" | "o" | "u" | "h")) {
+                let named = FACES.iter().find(|(known, _)| *known == letter).map(|(_, face)| *face);
+                if named.is_none() || face.is_some_and(|face| Some(face) != named) {
+                    let what = format!("an outline on `{letter}`");
+                    let help =
+                        "a channel has v (web), o and u (flanges), each with its own outline";
+                    self.at(&codes::E1163, line, what, help);
+                    return None;
+                }
+                face = named;
+            }
+            let along = words.next().unwrap_or("");
+            let last_place = last_place(without_letter(along));
+            let along = self.figure(line, without_letter(along))?;
+            let across = words.next().unwrap_or("");
+            if across.ends_with(['t', 'w']) {
+                let what = "a corner that is cut out round or tangent".to_string();
+                self.at(&codes::E1163, line, what, BY_HAND);
+                return None;
+            }
+            let across = self.figure(line, across)?;
+            let rest: Option<Vec<Length>> = words.map(|word| self.figure(line, word)).collect();
+            let mut rest = rest?.into_iter();
+            let radius = rest.next().unwrap_or_default();
+            corners.push(Corner { along, across, radius, prepared: rest.collect(), last_place });
+        }
+        if let ([first, .., last], true) = (corners.as_slice(), corners.len() > 2)
+            && first.along == last.along
+            && first.across == last.across
+        {
+            corners.pop();
+        }
+        // The web where no face is named, as the crate `dstv` has it.
+        Some(Outline { line, face: face.unwrap_or(Faces::WEB), corners })
+    }
+
+    /// The member's ends, of the outlines of its faces.
+    pub(super) fn ends(
+        &mut self,
+        outlines: &[Outline<'_>],
+        sizes: Sizes,
+        member: &mut DrawnMember,
+    ) {
+        let whole = [Length::ZERO, sizes.length];
+        let mut edges = Edges { lower: whole, upper: whole };
+        for outline in outlines.iter().filter(|outline| outline.face == Faces::WEB) {
+            let Some(found) = web(&outline.corners, sizes) else {
+                let what = "this outline is neither the whole web nor one with sloped ends".into();
+                return self.at(&codes::E1163, outline.line, what, BY_HAND);
+            };
+            edges = found;
+            for end in 0..2 {
+                let Some(shape) = self.slope(outline, &edges, end, sizes) else { return };
+                match end {
+                    0 => member.start = shape,
+                    _ => member.end = shape,
+                }
+            }
+        }
+        for outline in outlines.iter().filter(|outline| outline.face != Faces::WEB) {
+            let ends = [member.start, member.end];
+            if !is_flange(outline, &edges, ends, sizes) {
+                let what = "this outline of a flange does not fit the ends of the web";
+                return self.at(&codes::E1163, outline.line, what.into(), BY_HAND);
+            }
+        }
+    }
+
+    /// The shape of one end, with a remark where it slopes.
+    fn slope(
+        &mut self,
+        outline: &Outline<'_>,
+        edges: &Edges,
+        end: usize,
+        sizes: Sizes,
+    ) -> Option<EndShape> {
+        let rise = edges.rise(end);
+        if rise == Length::ZERO {
+            return Some(EndShape::Square);
+        }
+        // Two figures of one line each may be off by half of their last place.
+        let off = outline.corners.iter().map(|corner| corner.last_place.nm()).max().unwrap_or(0);
+        let nm = |length: Length| i128::from(length.nm());
+        let named = ["start", "end"].get(end).copied().unwrap_or("");
+        let fraction = simplest(nm(rise), nm(sizes.web), i128::from(off));
+        let fraction = fraction
+            .and_then(|(rise, run)| Some((i32::try_from(rise).ok()?, i32::try_from(run).ok()?)));
+        let Some((rise, run)) = fraction.filter(|(rise, _)| *rise != 0) else {
+            let what =
+                format!("the {named} of this web is off square by less than it is written to");
+            self.at(&codes::E1163, outline.line, what, "draw it square, or with more decimals");
+            return None;
+        };
+        let shape = EndShape::Slope { rise, run };
+        self.answer.remarks.push(format!(
+            "The {named} slopes {}: the simplest that its outline allows.",
+            slope_words(rise, run)
+        ));
+        Some(shape)
+    }
+
+    /// Angles of the head that no outline bears out.
+    pub(super) fn angle(
+        &mut self,
+        line: Line<'_>,
+        angle: Length,
+        shape: EndShape,
+        what: String,
+        help: &str,
+    ) {
+        match shape {
+            EndShape::Slope { rise, run } if angle::agrees(angle, rise, run) => {}
+            EndShape::Slope { rise, run } => {
+                let what = format!(
+                    "{} degrees are said of an end whose outline slopes {}",
+                    line.text.trim(),
+                    slope_words(rise, run)
+                );
+                self.at(&codes::E1163, line, what, "correct the one or the other");
+            }
+            EndShape::Square => self.at(&codes::E1163, line, what, help),
+        }
+    }
+
+    /// An opening that is drawn by its outline.
+    pub(super) fn inner(&mut self, lines: &[Line<'_>], sizes: Sizes, member: &mut DrawnMember) {
+        let Some(outline) = self.corners(lines) else { return };
+        let found = circle(&outline).or_else(|| slot(&outline)).or_else(|| rectangle(&outline));
+        match found {
+            Some(opening) => self.opening(outline.line, &opening, sizes, member),
+            None => self.at(
+                &codes::E1163,
+                outline.line,
+                "an opening that is no circle, and no slot or rectangle along the member".into(),
+                "write it as a feature of the member, by hand",
+            ),
+        }
+    }
+}
+
+const BY_HAND: &str = "draw the notch or cut as a feature of the member, by hand";
+
+/// The least and the greatest of some lengths.
+fn ends_of(lengths: impl Iterator<Item = Length> + Clone) -> Option<[Length; 2]> {
+    Some([lengths.clone().min()?, lengths.max()?])
+}
+
+/// A web that is as long as the part, its ends square or sloped from edge to edge.
+fn web(corners: &[Corner], sizes: Sizes) -> Option<Edges> {
+    let [lower, upper] = quadrilateral(corners, sizes.web)?;
+    let plain = corners.iter().all(Corner::is_plain);
+    let first = lower.iter().chain(&upper).copied().min()?;
+    let last = lower.iter().chain(&upper).copied().max()?;
+    (plain && same(first, Length::ZERO) && same(last, sizes.length))
+        .then_some(Edges { lower, upper })
+}
+
+/// First and last of the lower and the upper edge of a face of four corners that is this wide.
+fn quadrilateral(corners: &[Corner], wide: Length) -> Option<[[Length; 2]; 2]> {
+    if corners.len() != 4 {
+        return None;
+    }
+    let side = |corner: &Corner| {
+        if same(corner.across, Length::ZERO) {
+            Some(false)
+        } else {
+            same(corner.across, wide).then_some(true)
+        }
+    };
+    let sides: Option<Vec<bool>> = corners.iter().map(side).collect();
+    let sides = sides?;
+    // Round the face: two corners of an edge, then two of the other, the other way.
+    let first = (0..4)
+        .find(|&i| !sides.get(i).unwrap_or(&true) && *sides.get((i + 3) % 4).unwrap_or(&false))?;
+    let turned = |i: usize| corners.get((first + i) % 4).map(|corner| corner.along);
+    let expected = [false, false, true, true];
+    if !expected.iter().enumerate().all(|(i, e)| sides.get((first + i) % 4) == Some(e)) {
+        return None;
+    }
+    let [a, b, c, d] = [turned(0)?, turned(1)?, turned(2)?, turned(3)?];
+    let onward = a < b && d < c;
+    let backward = b < a && c < d;
+    if onward { Some([[a, b], [d, c]]) } else { backward.then_some([[b, a], [c, d]]) }
+}
+
+/// Whether a flange ends where its edge of the web does: to what a cut leans in its thickness, and
+/// with its ends prepared by no other angle.
+fn is_flange(outline: &Outline<'_>, edges: &Edges, ends: [EndShape; 2], sizes: Sizes) -> bool {
+    let web_edge = if outline.face == Faces::LEFT_FLANGE { edges.upper } else { edges.lower };
+    let Some([lower, upper]) = quadrilateral(&outline.corners, sizes.flange) else { return false };
+    let square = same(lower[0], upper[0]) && same(lower[1], upper[1]);
+    let lean = |shape: EndShape| match shape {
+        EndShape::Square => Length::ZERO,
+        EndShape::Slope { rise, run } => {
+            sizes.flange_thickness.scaled(i64::from(rise).abs(), i64::from(run.max(1)))
+        }
+    };
+    let fits =
+        |drawn: Length, edge: Length, end: EndShape| (drawn - edge).abs() <= lean(end) + SAME;
+    let [start, end] = ends;
+    square
+        && fits(lower[0], web_edge[0], start)
+        && fits(lower[1], web_edge[1], end)
+        && outline.corners.iter().enumerate().all(|(i, corner)| {
+            let next = outline.corners.get((i + 1) % 4);
+            let end_edge = next.is_some_and(|next| same(next.along, corner.along));
+            let shape = if same(corner.along, lower[0]) { start } else { end };
+            corner.radius == Length::ZERO
+                && corner.prepared.chunks(2).all(|pair| match pair {
+                    [angle, rest @ ..] if *angle == Length::ZERO => {
+                        rest.iter().all(|depth| *depth == Length::ZERO)
+                    }
+                    [angle, ..] => match shape {
+                        EndShape::Slope { rise, run } => {
+                            end_edge && angle::agrees(*angle, rise, run)
+                        }
+                        EndShape::Square => false,
+                    },
+                    [] => true,
+                })
+        })
+}
+
+fn round(outline: &Outline<'_>, round: bool, x: [Length; 2], y: [Length; 2]) -> Opening {
+    let (length, width) = (x[1] - x[0], y[1] - y[0]);
+    Opening {
+        face: outline.face,
+        along: x[0] + length.half(),
+        across: y[0] + width.half(),
+        round,
+        length,
+        width,
+    }
+}
+
+/// Two half circles on one another.
+fn circle(outline: &Outline<'_>) -> Option<Opening> {
+    let [a, b] = outline.corners.as_slice() else { return None };
+    let diameter = (a.along - b.along).abs();
+    let half = |corner: &Corner| {
+        corner.prepared.iter().all(|figure| *figure == Length::ZERO)
+            && same(corner.radius.abs().times(2), diameter)
+    };
+    let alike = a.radius.is_negative() == b.radius.is_negative();
+    if a.across != b.across || diameter == Length::ZERO || !alike || !half(a) || !half(b) {
+        return None;
+    }
+    let x = ends_of([a.along, b.along].into_iter())?;
+    let y = [a.across - diameter.half(), a.across - diameter.half() + diameter];
+    Some(round(outline, true, x, y))
+}
+
+/// Four corners of a rectangle: where it begins and stops along and across.
+fn box_of(corners: &[Corner]) -> Option<[[Length; 2]; 2]> {
+    let [a, b, c, d] = corners else { return None };
+    let x = ends_of(corners.iter().map(|corner| corner.along))?;
+    let y = ends_of(corners.iter().map(|corner| corner.across))?;
+    let standing =
+        a.along == b.along && b.across == c.across && c.along == d.along && d.across == a.across;
+    let lying =
+        a.across == b.across && b.along == c.along && c.across == d.across && d.along == a.along;
+    ((standing || lying) && x[0] < x[1] && y[0] < y[1]).then_some([x, y])
+}
+
+fn rectangle(outline: &Outline<'_>) -> Option<Opening> {
+    let [x, y] = box_of(&outline.corners)?;
+    outline.corners.iter().all(Corner::is_plain).then(|| round(outline, false, x, y))
+}
+
+/// Two half circles with straight edges along the member between them.
+fn slot(outline: &Outline<'_>) -> Option<Opening> {
+    let [x, y] = box_of(&outline.corners)?;
+    let width = y[1] - y[0];
+    // Round which way: twice the area, of which only the sign matters.
+    let next = |i: usize| outline.corners.get((i + 1) % 4);
+    let mut area = 0_i128;
+    for (i, corner) in outline.corners.iter().enumerate() {
+        let next = next(i)?;
+        area += i128::from(corner.along.nm()) * i128::from(next.across.nm())
+            - i128::from(next.along.nm()) * i128::from(corner.across.nm());
+    }
+    let radius = if area > 0 { width.half() } else { -width.half() };
+    for (i, corner) in outline.corners.iter().enumerate() {
+        let end = next(i)?.along == corner.along;
+        let wanted = if end { radius } else { Length::ZERO };
+        if !same(corner.radius, wanted) || corner.prepared.iter().any(|f| *f != Length::ZERO) {
+            return None;
+        }
+    }
+    Some(round(outline, false, [x[0] - width.half(), x[1] + width.half()], y))
+}
