@@ -190,6 +190,7 @@ pub fn bare(job: &Job) -> Job {
         frame.span = nowhere;
         for member in &mut frame.members {
             member.span = nowhere;
+            member.origin = None;
             let mut shape: Shape = (*member.shape).clone();
             for feature in &mut shape.features {
                 feature.span = nowhere;
