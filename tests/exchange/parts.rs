@@ -77,6 +77,8 @@ fn parts_that_say_more_than_holes_are_refused() {
     assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  90.00w  0.00\n"), ["E1163"]);
     assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  90.00  0.00  45  0\n"), ["E1163"]);
     assert_eq!(told("v  0.00u  0.00", "h  0.00u  0.00"), ["E1163"]);
+    let web = "AK\n  v  0u  0\n  2400  0\n  2400  90\n  0  90\nBO\n";
+    assert_eq!(told("BO\n", web), ["E1163"]);
     assert_eq!(told("14.00  0.00\n  v  600", "14.00  3.00\n  v  600"), ["E1163"]);
     assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1163"]);
 }

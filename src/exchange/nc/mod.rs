@@ -26,6 +26,7 @@
 mod angle;
 mod blocks;
 mod hole;
+mod inner;
 mod line;
 mod outline;
 mod read;

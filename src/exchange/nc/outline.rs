@@ -1,9 +1,8 @@
-//! Outlines of faces (AK) as square and sloped ends, and of openings (IK) as holes, slots and
-//! rectangles. What is neither is refused: no notch is read out of corners.
+//! Outlines of faces (AK) as square and sloped ends. What is neither is refused: no notch is read
+//! out of corners.
 
 use super::FACES;
 use super::angle;
-use super::hole::Opening;
 use super::line::{Line, last_place, without_letter};
 use super::read::{Reader, Sizes};
 use crate::diagnostic::codes::exchange as codes;
@@ -17,34 +16,47 @@ use crate::quantity::Length;
 /// written with. Common practice, no source.
 const SAME: Length = Length::from_um(10);
 
-fn same(a: Length, b: Length) -> bool {
+pub(super) fn same(a: Length, b: Length) -> bool {
     (a - b).abs() <= SAME
 }
 
 /// A corner, and how its edge to the next one goes on.
 #[derive(Clone, Debug)]
-struct Corner {
-    along: Length,
-    across: Length,
+pub(super) struct Corner {
+    pub along: Length,
+    pub across: Length,
     /// Of the arc to the next corner, counter-clockwise where positive; nought for a straight edge.
-    radius: Length,
+    pub radius: Length,
     /// Angles and depths of how the edge to the next corner is prepared.
-    prepared: Vec<Length>,
+    pub prepared: Vec<Length>,
     /// One more in the last place of `along`.
     last_place: Length,
 }
 
 impl Corner {
-    fn is_plain(&self) -> bool {
-        self.radius == Length::ZERO && self.prepared.iter().all(|figure| *figure == Length::ZERO)
+    /// Whether its edge is straight and cut square.
+    pub fn is_plain(&self) -> bool {
+        self.radius == Length::ZERO && self.is_square_cut()
+    }
+    /// Whether its edge is cut square through the steel.
+    pub fn is_square_cut(&self) -> bool {
+        self.prepared.iter().all(|figure| *figure == Length::ZERO)
+    }
+    /// Whether its edge, straight or square cut, leans as an end of this shape does.
+    fn leans_as(&self, shape: EndShape) -> bool {
+        let angles = || self.prepared.iter().step_by(2).filter(|angle| **angle != Length::ZERO);
+        match shape {
+            EndShape::Square => self.is_square_cut(),
+            EndShape::Slope { rise, run } => angles().all(|angle| angle::agrees(*angle, rise, run)),
+        }
     }
 }
 
 /// An outline of a face.
 pub(super) struct Outline<'t> {
-    line: Line<'t>,
-    face: Faces,
-    corners: Vec<Corner>,
+    pub line: Line<'t>,
+    pub face: Faces,
+    pub corners: Vec<Corner>,
 }
 
 /// Where the ends of the two edges of a web lie.
@@ -119,7 +131,8 @@ impl Reader<'_> {
     ) {
         let whole = [Length::ZERO, sizes.length];
         let mut edges = Edges { lower: whole, upper: whole };
-        for outline in outlines.iter().filter(|outline| outline.face == Faces::WEB) {
+        let mut webs = outlines.iter().filter(|outline| outline.face == Faces::WEB);
+        if let Some(outline) = webs.next() {
             let Some(found) = web(&outline.corners, sizes) else {
                 let what = "this outline is neither the whole web nor one with sloped ends".into();
                 return self.at(&codes::E1163, outline.line, what, BY_HAND);
@@ -132,6 +145,10 @@ impl Reader<'_> {
                     _ => member.end = shape,
                 }
             }
+        }
+        if let Some(second) = webs.next() {
+            let what = "a second outline of the web".into();
+            return self.at(&codes::E1163, second.line, what, "keep one of them");
         }
         for outline in outlines.iter().filter(|outline| outline.face != Faces::WEB) {
             let ends = [member.start, member.end];
@@ -197,29 +214,9 @@ impl Reader<'_> {
             EndShape::Square => self.at(&codes::E1163, line, what, help),
         }
     }
-
-    /// An opening that is drawn by its outline.
-    pub(super) fn inner(&mut self, lines: &[Line<'_>], sizes: Sizes, member: &mut DrawnMember) {
-        let Some(outline) = self.corners(lines) else { return };
-        let found = circle(&outline).or_else(|| slot(&outline)).or_else(|| rectangle(&outline));
-        match found {
-            Some(opening) => self.opening(outline.line, &opening, sizes, member),
-            None => self.at(
-                &codes::E1163,
-                outline.line,
-                "an opening that is no circle, and no slot or rectangle along the member".into(),
-                "write it as a feature of the member, by hand",
-            ),
-        }
-    }
 }
 
 const BY_HAND: &str = "draw the notch or cut as a feature of the member, by hand";
-
-/// The least and the greatest of some lengths.
-fn ends_of(lengths: impl Iterator<Item = Length> + Clone) -> Option<[Length; 2]> {
-    Some([lengths.clone().min()?, lengths.max()?])
-}
 
 /// A web that is as long as the part, its ends square or sloped from edge to edge.
 fn web(corners: &[Corner], sizes: Sizes) -> Option<Edges> {
@@ -274,94 +271,15 @@ fn is_flange(outline: &Outline<'_>, edges: &Edges, ends: [EndShape; 2], sizes: S
     let fits =
         |drawn: Length, edge: Length, end: EndShape| (drawn - edge).abs() <= lean(end) + SAME;
     let [start, end] = ends;
-    square
-        && fits(lower[0], web_edge[0], start)
-        && fits(lower[1], web_edge[1], end)
-        && outline.corners.iter().enumerate().all(|(i, corner)| {
-            let next = outline.corners.get((i + 1) % 4);
-            let end_edge = next.is_some_and(|next| same(next.along, corner.along));
-            let shape = if same(corner.along, lower[0]) { start } else { end };
-            corner.radius == Length::ZERO
-                && corner.prepared.chunks(2).all(|pair| match pair {
-                    [angle, rest @ ..] if *angle == Length::ZERO => {
-                        rest.iter().all(|depth| *depth == Length::ZERO)
-                    }
-                    [angle, ..] => match shape {
-                        EndShape::Slope { rise, run } => {
-                            end_edge && angle::agrees(*angle, rise, run)
-                        }
-                        EndShape::Square => false,
-                    },
-                    [] => true,
-                })
-        })
-}
-
-fn round(outline: &Outline<'_>, round: bool, x: [Length; 2], y: [Length; 2]) -> Opening {
-    let (length, width) = (x[1] - x[0], y[1] - y[0]);
-    Opening {
-        face: outline.face,
-        along: x[0] + length.half(),
-        across: y[0] + width.half(),
-        round,
-        length,
-        width,
-    }
-}
-
-/// Two half circles on one another.
-fn circle(outline: &Outline<'_>) -> Option<Opening> {
-    let [a, b] = outline.corners.as_slice() else { return None };
-    let diameter = (a.along - b.along).abs();
-    let half = |corner: &Corner| {
-        corner.prepared.iter().all(|figure| *figure == Length::ZERO)
-            && same(corner.radius.abs().times(2), diameter)
-    };
-    let alike = a.radius.is_negative() == b.radius.is_negative();
-    if a.across != b.across || diameter == Length::ZERO || !alike || !half(a) || !half(b) {
-        return None;
-    }
-    let x = ends_of([a.along, b.along].into_iter())?;
-    let y = [a.across - diameter.half(), a.across - diameter.half() + diameter];
-    Some(round(outline, true, x, y))
-}
-
-/// Four corners of a rectangle: where it begins and stops along and across.
-fn box_of(corners: &[Corner]) -> Option<[[Length; 2]; 2]> {
-    let [a, b, c, d] = corners else { return None };
-    let x = ends_of(corners.iter().map(|corner| corner.along))?;
-    let y = ends_of(corners.iter().map(|corner| corner.across))?;
-    let standing =
-        a.along == b.along && b.across == c.across && c.along == d.along && d.across == a.across;
-    let lying =
-        a.across == b.across && b.along == c.along && c.across == d.across && d.along == a.along;
-    ((standing || lying) && x[0] < x[1] && y[0] < y[1]).then_some([x, y])
-}
-
-fn rectangle(outline: &Outline<'_>) -> Option<Opening> {
-    let [x, y] = box_of(&outline.corners)?;
-    outline.corners.iter().all(Corner::is_plain).then(|| round(outline, false, x, y))
-}
-
-/// Two half circles with straight edges along the member between them.
-fn slot(outline: &Outline<'_>) -> Option<Opening> {
-    let [x, y] = box_of(&outline.corners)?;
-    let width = y[1] - y[0];
-    // Round which way: twice the area, of which only the sign matters.
-    let next = |i: usize| outline.corners.get((i + 1) % 4);
-    let mut area = 0_i128;
-    for (i, corner) in outline.corners.iter().enumerate() {
-        let next = next(i)?;
-        area += i128::from(corner.along.nm()) * i128::from(next.across.nm())
-            - i128::from(next.along.nm()) * i128::from(corner.across.nm());
-    }
-    let radius = if area > 0 { width.half() } else { -width.half() };
-    for (i, corner) in outline.corners.iter().enumerate() {
-        let end = next(i)?.along == corner.along;
-        let wanted = if end { radius } else { Length::ZERO };
-        if !same(corner.radius, wanted) || corner.prepared.iter().any(|f| *f != Length::ZERO) {
-            return None;
-        }
-    }
-    Some(round(outline, false, [x[0] - width.half(), x[1] + width.half()], y))
+    let leans = outline.corners.iter().enumerate().all(|(i, corner)| {
+        let next = outline.corners.get((i + 1) % 4);
+        let is_end = next.is_some_and(|next| same(next.along, corner.along));
+        let shape = match is_end {
+            true if same(corner.along, lower[0]) => start,
+            true => end,
+            false => EndShape::Square,
+        };
+        corner.radius == Length::ZERO && corner.leans_as(shape)
+    });
+    square && leans && fits(lower[0], web_edge[0], start) && fits(lower[1], web_edge[1], end)
 }
