@@ -142,27 +142,21 @@ fn costs_that_no_stocks_come_to_are_passed_over() {
     assert_eq!([10, 11, 90].map(|most| costs::greatest(&few, 9, 14, most)), [-1, 11, 11]);
 }
 
-/// Stocks of 2 400, all but three pieces a multiple of three, those three longer than a third of a
-/// stock and one more than such a multiple: no full stock holds any of them. All pieces together
-/// are as long as 32 stocks. Made up for this test.
-fn none_of_three_in_a_full_stock() -> (Vec<Stock>, Vec<Piece>) {
-    let one = |length| Piece { length, demand: 1 };
-    let mut pieces = [877, 835, 802].map(one).to_vec();
-    let mut left: i64 = 32 * 2_400 - 877 - 835 - 802;
-    for length in (0..140).map(|step| 498 - step * 3) {
-        if left - 2 * length >= 81 {
-            pieces.push(Piece { length, demand: 2 });
-            left -= 2 * length;
-        }
-    }
-    pieces.push(one(left));
-    let stock = Stock { length: 2_400, count: None, cost: 1, kept: None };
-    (vec![stock], pieces)
+/// A list that fills 32 stocks by length, of which no full stock holds the first three pieces.
+fn no_full_stock() -> (Vec<Stock>, Vec<Piece>) {
+    let text = include_str!("../../fixtures/cut/no-full-stock.txt");
+    let mut lines = text.lines().filter(|line| !line.starts_with('#')).skip(1);
+    let length = lines.next().unwrap().parse().unwrap();
+    let piece = |line: &str| {
+        let (length, demand) = line.split_once(' ').unwrap();
+        Piece { length: length.parse().unwrap(), demand: demand.parse().unwrap() }
+    };
+    (vec![Stock { length, count: None, cost: 1, kept: None }], lines.map(piece).collect())
 }
 
 #[test]
 fn what_no_full_stock_holds_is_seen_without_trying_every_pattern() {
-    let (stocks, pieces) = none_of_three_in_a_full_stock();
+    let (stocks, pieces) = no_full_stock();
     let material: i64 = pieces.iter().map(|piece| piece.length * piece.demand as i64).sum();
     assert_eq!((material, pieces.len()), (32 * 2_400, 116));
     let reason = worths(1, &[(0, 50), (1, 50), (2, 50)]);
@@ -181,7 +175,7 @@ fn checking_ends_whatever_the_certificate_says() {
         then: Box::new(then),
     };
     // All patterns there are, to be listed: they would take too much room.
-    let (stocks, pieces) = none_of_three_in_a_full_stock();
+    let (stocks, pieces) = no_full_stock();
     let all = sieve(worths(1, &[]));
     let told = check(&stocks, &pieces, 36, &all, &|| false);
     assert_eq!(told, Err(Doubt::Endless));

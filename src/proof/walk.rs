@@ -258,7 +258,7 @@ mod tests {
         let mut roll = Roll(7);
         let mut nothing = 0;
         for case in 0..900 {
-            let tried = random(&mut roll, if case % 90 == 0 { LONG } else { 1 });
+            let tried = random(&mut roll, if case % 150 == 0 { LONG } else { 1 });
             let all = every(&tried);
             let knapsack = Knapsack::new(tried.kinds.clone(), &tried.apart, &tried.threes).unwrap();
             let budget = Budget::new(&|| false);
