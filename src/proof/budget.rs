@@ -8,7 +8,7 @@ const STEPS: u64 = 1_000_000_000;
 /// How often `stop` is asked, in steps.
 const ASK: u64 = 1 << 16;
 
-/// Most numbers that cases hold at a time, from the root to the one at hand; one takes about 16
+/// Most numbers that cases hold at a time, the one at hand and those that wait; one takes about 16
 /// bytes.
 pub const HELD: usize = 8_000_000;
 

@@ -177,7 +177,7 @@ fn within(
         return Ok(());
     }
     let checker = Checker { stocks: &stocks, target, budget };
-    checker.case(root, reason, 0, 0)
+    checker.tree(root, reason)
 }
 
 fn divisor(a: i64, b: i64) -> i64 {
@@ -191,29 +191,39 @@ struct Checker<'a> {
 }
 
 impl Checker<'_> {
-    /// `held` is how many numbers the cases above hold, as far as they are still wanted.
-    fn case(&self, case: Case, reason: &Reason, depth: usize, held: usize) -> Result<(), Doubt> {
-        let with = held.saturating_add(case.size());
-        if depth > DEEPEST || with > HELD {
-            return Err(Doubt::Endless);
+    /// All cases, one after the other: a tree may be deeper than calls can be.
+    fn tree(&self, root: Case, reason: &Reason) -> Result<(), Doubt> {
+        // How many numbers those hold that wait.
+        let mut held = root.size();
+        let mut open = vec![(root, reason, 0)];
+        while let Some((case, reason, depth)) = open.pop() {
+            held = held.saturating_sub(case.size());
+            if depth > DEEPEST || held.saturating_add(case.size()) > HELD {
+                return Err(Doubt::Endless);
+            }
+            self.budget.asked()?;
+            self.budget.spend(case.effort())?;
+            let waiting = open.len();
+            match reason {
+                Reason::ByLength { value, unit } => self.by_length(&case, *value, *unit)?,
+                Reason::Covering => self.covered(&case)?,
+                Reason::Worths { unit, values, threes } => {
+                    self.ended(&case, &case.valued(values, threes)?, *unit)?;
+                }
+                Reason::Sieve { unit, values, threes, then } => {
+                    let knapsack = case.valued(values, threes)?;
+                    open.push((self.sifted(case, &knapsack, *unit)?, then, depth + 1));
+                }
+                Reason::Split { pair, together, apart } => {
+                    let joined = case.joined(*pair)?;
+                    open.push((case.parted(*pair)?, apart, depth + 1));
+                    open.push((joined, together, depth + 1));
+                }
+            }
+            let new = open.iter().skip(waiting).map(|(case, ..)| case.size());
+            held = held.saturating_add(new.sum());
         }
-        self.budget.asked()?;
-        self.budget.spend(case.effort())?;
-        match reason {
-            Reason::ByLength { value, unit } => self.by_length(&case, *value, *unit),
-            Reason::Covering => self.covered(&case),
-            Reason::Worths { unit, values, threes } => {
-                self.ended(&case, &case.valued(values, threes)?, *unit)
-            }
-            Reason::Sieve { unit, values, threes, then } => {
-                let knapsack = case.valued(values, threes)?;
-                self.case(self.sifted(case, &knapsack, *unit)?, then, depth + 1, held)
-            }
-            Reason::Split { pair, together, apart } => {
-                self.case(case.joined(*pair)?, together, depth + 1, with)?;
-                self.case(case.parted(*pair)?, apart, depth + 1, held)
-            }
-        }
+        Ok(())
     }
 
     /// A stock holds no more length than it has.

@@ -1,11 +1,14 @@
 //! The search for what one stock can hold: a table bounds every way to go on, and what is left of
 //! these is walked through.
 
+use super::Doubt;
 use super::budget::{Budget, HELD};
 use super::case::Pattern;
 use super::knapsack::{Kind, Knapsack};
 use super::table::Table;
-use super::{DEEPEST, Doubt};
+
+/// Most kinds in one stock: calls go as deep.
+const MOST_KINDS: usize = 2_000;
 
 /// A stock: its length, and what it may leave over.
 #[derive(Clone, Copy, Debug)]
@@ -92,7 +95,7 @@ impl<'a> Walk<'a> {
 
     /// All ways to go on from a row that may come to something that counts.
     fn from(&mut self, row: usize, room: i64, value: i64) -> Result<(), Doubt> {
-        if self.chosen.len() > DEEPEST {
+        if self.chosen.len() > MOST_KINDS {
             return Err(Doubt::Endless);
         }
         if value > self.over && room <= self.waste {
@@ -248,6 +251,19 @@ mod tests {
             counts[next] += 1;
             counts[..next].fill(0);
         }
+    }
+
+    #[test]
+    fn more_kinds_in_a_stock_than_calls_can_be_deep_are_given_up() {
+        let most = |count: i64| {
+            let kinds = (1..=count).map(|length| Kind { length, demand: 1, value: 1 }).collect();
+            let knapsack = Knapsack::new(kinds, &BTreeSet::new(), &[]).unwrap();
+            let room = Room { length: count * (count + 1) / 2, waste: 0 };
+            Walk::most(&knapsack, room, 0, &Budget::new(&|| false))
+        };
+        let fit = i64::try_from(MOST_KINDS).unwrap();
+        assert_eq!(most(fit), Ok(fit));
+        assert_eq!(most(fit + 1), Err(Doubt::Endless));
     }
 
     /// The longest stock is more than the table tells apart when a unit is so long.
