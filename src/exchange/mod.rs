@@ -33,7 +33,7 @@ fn stopped(found: &mut [Diagnostic], at: String) {
     }
 }
 
-pub use answer::Answer;
+pub use answer::{Answer, told};
 pub use choice::Choice;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;

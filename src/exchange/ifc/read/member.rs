@@ -60,6 +60,7 @@ impl Reader<'_, '_> {
             features: Vec::new(),
             source: format!("{}:#{id}", self.name),
         };
+        self.areas.insert(id, sweep.area);
         let openings = self.openings.get(&id).cloned().unwrap_or_default();
         let placed = match entity.reference(5) {
             Some(placement) => self.model.placement(placement, id)?,
@@ -71,11 +72,11 @@ impl Reader<'_, '_> {
         for opening in openings {
             drilled.extend(self.opening(opening, id, &frame, &section)?);
         }
-        if let Some(own) = self.own_words(id, &mut member, &drilled) {
+        if let Some(own) = self.own_words(id, &mut member, &drilled)? {
             return Ok(Some(own));
         }
         for (opening, word, hole) in &drilled {
-            self.feature(*opening, word, hole, &mut member);
+            self.feature(*opening, word, hole, &section, &mut member);
         }
         Ok(Some(member))
     }
