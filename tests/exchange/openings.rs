@@ -99,6 +99,20 @@ fn openings_lie_on_their_member() {
         drawn("IFCRECTANGLEPROFILEDEF(.AREA.,$,$,45.,12.)", LIP, "2373.5", "2.75", "lip-cut")
             .replace("#9,2396.", "#9,1790.");
     refused(features(&shortened, MAP), "E1152", &["from 2351 to 2396", "1790 long"]);
+    // Where an end is sloped, the member is shorter at one side than to its long point.
+    let sloped = |at: &str, along: &str| {
+        let text = drawn(HOLE, at, along, "6.", "").replace(
+            "(#11));",
+            "(#50));\n#50=IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#11,#51);\n\
+             #51=IFCHALFSPACESOLID(#52,.F.);\n#52=IFCPLANE(#53);\n\
+             #53=IFCAXIS2PLACEMENT3D(#54,#55,#18);\n#54=IFCCARTESIANPOINT((0.,0.,2351.));\n\
+             #55=IFCDIRECTION((0.,-1.,1.));",
+        );
+        features(&text, MAP)
+    };
+    assert!(sloped("-25.,30.", "2370.").unwrap().ends_with("hole 14 across 30 at 2370"));
+    refused(sloped("-25.,-30.", "2370."), "E1152", &["the web is from 0 to"]);
+    assert!(sloped("-25.,-30.", "2310.").is_ok());
     // A notch may be wider than its face, where it takes all of it.
     assert_eq!(lip("48.,20.", "600.", "lip-notch").unwrap(), "lip-notch on left lip at 576 .. 624");
     let off = drawn(

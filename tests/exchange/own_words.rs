@@ -155,6 +155,31 @@ fn members_without_words_among_others_are_told() {
     assert_eq!(codes(&without(&without(&model, line), &set)), ["W1155"]);
 }
 
+/// A mark that was changed is not what is printed, where the job says what is.
+#[test]
+fn what_is_printed_on_a_renamed_member_is_told() {
+    let library = library();
+    let text = JOB
+        .replace("    dimple at 18, 1182\n", "    mark-text \"N1 S2\"\n    dimple at 18, 1182\n");
+    let made = job(&text.replace("waive", "# waive"), &library);
+    let mut names = drawn(&made, &library);
+    names.frames[0].members[1].mark_text = Some("KP S2".into());
+    let choice = Choice {
+        cut: vec!["hole".into(), "service-hole".into(), "lip-notch".into()],
+        pressed: vec!["dimple".into(), "swage".into()],
+        ..Choice::default()
+    };
+    let model = exchange::ifc::write(&made, &names, &library, &choice).unwrap();
+    let answer = read_with(&model.replace("'S2'", "'S9'"), "").0.unwrap().1;
+    assert!(
+        answer.contains(
+            "Member S9 was S2 when this program wrote the model; `KP S2` is still printed on it."
+        ),
+        "{answer}"
+    );
+    assert!(!read_with(&model, "").0.unwrap().1.contains("printed"));
+}
+
 /// W1150: a model that somebody changed is read as it is drawn now.
 #[test]
 fn openings_that_were_changed_count_as_they_are_drawn() {

@@ -145,6 +145,12 @@ fn slopes_come_back_from_the_planes_that_cut_them() {
                     *shape = EndShape::Square;
                 }
             }
+            // Steep ends would leave the features of some in the air, which is refused.
+            let steep =
+                |shape| matches!(shape, EndShape::Slope { rise, run } if rise.abs() * 4 > run);
+            if steep(member.start) || steep(member.end) {
+                member.features.clear();
+            }
         }
         let one = job(&members_text(&made).unwrap(), &library);
         let model =

@@ -1,6 +1,7 @@
 //! What a model may say that changes what is made: each is read, listed or refused.
 
 use super::models::{MAP, MEMBERS, MODEL, read, read_with, told};
+use super::shop::{library, with_map};
 
 fn with(line: &str) -> String {
     MODEL.replace("#25=", &format!("{line}\n#25="))
@@ -210,10 +211,57 @@ fn materials_are_listed_and_their_sections_compared() {
     ] {
         assert_eq!(code(&set(other)), "E1148", "{other}");
     }
+    let name = |name: &str| MODEL.replace("'C90'", &format!("'{name}'"));
+    assert_eq!(read(&name("C90x40-0.75")).unwrap(), MEMBERS);
+    assert_eq!(code(&name("U60x30-0.75")), "E1148");
     let layers = of("#90=IFCMATERIALLAYERSETUSAGE(#91,.AXIS2.,.POSITIVE.,0.,$);\n\
                      #91=IFCMATERIALLAYERSET((#92),$,$);\n#92=IFCMATERIALLAYER(#93,0.75,$,$,$,$,$);\n\
                      #93=IFCMATERIAL('steel',$,$);");
     let (_, answer) = read_with(&layers, MAP).unwrap();
     assert!(answer.contains("`steel` (1 member), layers (1 member)"), "{answer}");
     assert_eq!(code(&of("#90=IFCMATERIALLIST((#90));")), "E1147");
+}
+
+/// W1157: copies that were left lying in their originals.
+#[test]
+fn what_is_drawn_twice_is_told() {
+    let found = |text: &str| {
+        let (map, sources, file) = with_map(MAP, "model.ifc", text);
+        let (read, found) = coilwright::exchange::ifc::read(&sources, file, &map, Some(&library()));
+        (read.unwrap().0.to_make().0, found.iter().map(|d| d.code.number).collect::<Vec<_>>())
+    };
+    let second = |id: &str, place: &str| {
+        with(&format!(
+            "#90=IFCMEMBER('{id}',$,'S1',$,$,{place},#13,$,.STUD.);\n\
+             #91=IFCRELAGGREGATES('000000000000000000000A',$,$,$,#8,(#90));\n\
+             #92=IFCCARTESIANPOINT((600.,0.,0.));\n#93=IFCAXIS2PLACEMENT3D(#92,$,$);\n\
+             #94=IFCLOCALPLACEMENT($,#93);\n#95=IFCLOCALPLACEMENT(#94,#19);\n\
+             #96=IFCOPENINGELEMENT('000000000000000000000B',$,$,$,$,{},#23,$,.OPENING.);\n\
+             #97=IFCRELVOIDSELEMENT('000000000000000000000C',$,$,$,#90,#96);",
+            if place == "#7" { "#20" } else { "#95" }
+        ))
+    };
+    assert_eq!(found(&second("000000000000000000000D", "#94")), (2, vec![]));
+    assert_eq!(found(&second("000000000000000000000D", "#7")), (2, vec!["W1157"]));
+    assert_eq!(found(&second("0000000000000000000003", "#94")), (2, vec!["W1157"]));
+}
+
+/// What a model says of the life of its members.
+#[test]
+fn members_that_are_gone_or_there_already_are_told() {
+    let deleted = with("#90=IFCOWNERHISTORY(#3,#3,$,.DELETED.,$,$,$,0);")
+        .replace("0000003',$,'S1'", "0000003',#90,'S1'");
+    assert_eq!(code(&deleted), "E1147");
+    assert_eq!(read(&deleted.replace(".DELETED.", ".MODIFIED.")).unwrap(), MEMBERS);
+    let status = |status: &str| {
+        with(&format!(
+            "#90=IFCRELDEFINESBYPROPERTIES('0000000000000000000009',$,$,$,(#14),#91);\n\
+             #91=IFCPROPERTYSET('000000000000000000000A',$,'Pset_MemberCommon',$,(#92));\n\
+             #92=IFCPROPERTYENUMERATEDVALUE('Status',$,(IFCLABEL('{status}')),$);"
+        ))
+    };
+    let (members, answer) = read_with(&status("DEMOLISH"), MAP).unwrap();
+    assert_eq!(members, MEMBERS);
+    assert!(answer.contains("are read like all others (DEMOLISH: 1)."), "{answer}");
+    assert!(!read_with(&status("NEW"), MAP).unwrap().1.contains("status"));
 }

@@ -107,6 +107,9 @@ W1155 "ifc-own-words-gone" Warning "a part of what this program wrote into a mod
 E1156 "ifc-two-assemblies" Error "a member is part of two assemblies"
 "An assembly is a frame, and a member is wanted in the frame it is part of. This one is part of two: the model does not say for which it is to be made, or whether for both. Leave it in one of them; or draw it twice, if it is wanted twice."
 
+W1157 "ifc-drawn-twice" Warning "a member is drawn twice in one place, or under one identifier"
+"Two members of one mark lie in the same place, or two bear one identifier (GlobalId), of which there is one for each thing. Mostly a copy was left lying in its original, or two exports were put together. Each is counted as a piece to make, and the second would be left over."
+
 E1161 "nc-unreadable" Error "an NC file cannot be read"
 "A DSTV NC file holds one part: ST, 24 lines about it, blocks such as BO with its holes, and EN. A line that does not fit makes the whole part doubtful, for every later line is known by its place."
 

@@ -1,5 +1,6 @@
 //! A model as a job: assemblies are frames, extruded elements members, their openings features.
 
+mod copies;
 mod feature;
 mod frame;
 mod material;
@@ -69,6 +70,7 @@ pub fn read(
         round: round.map(|at| i128::from(at.value.nm()).max(1)),
         name: map::short_name(sources, file),
         own: text.contains(MEMBER_SET) || text.contains(JOB_SET),
+        says_status: text.contains("'Status'"),
         parents: Table::default(),
         openings: Table::default(),
         properties: Table::default(),
@@ -76,6 +78,9 @@ pub fn read(
         typed: false,
         bare: Vec::new(),
         areas: Table::default(),
+        identifiers: Table::default(),
+        places: Table::default(),
+        drawn_twice: Vec::new(),
         sections: Table::default(),
         found: Vec::new(),
         told: Table::default(),
@@ -114,6 +119,8 @@ struct Reader<'a, 't> {
     name: String,
     /// Whether this program may have written the model.
     own: bool,
+    /// Whether the model may say which members are there already.
+    says_status: bool,
     model: Model<'t>,
     /// What each object is part of.
     parents: Table<u64, u64>,
@@ -127,6 +134,11 @@ struct Reader<'a, 't> {
     bare: Vec<u64>,
     /// The section's definition of each member.
     areas: Table<u64, u64>,
+    /// Which member bears an identifier; where members of a mark lie.
+    identifiers: Table<String, u64>,
+    places: Table<(String, [i128; 3]), u64>,
+    /// Members that are drawn again, each after the first.
+    drawn_twice: Vec<(u64, u64)>,
     sections: Table<u64, Option<Section>>,
     found: Vec<Diagnostic>,
     /// Sizes of openings that were told already.
@@ -194,6 +206,8 @@ impl<'t> Reader<'_, 't> {
             }
         }
         self.materials();
+        self.statuses();
+        self.tell_copies();
         let mut job = self.project();
         if self.own && !self.map.is_geometry_only() {
             self.tell_bare();

@@ -50,7 +50,7 @@ impl Reader<'_, '_> {
         (kind, of): (Arc<str>, Option<&FeatureType>),
         known: Known,
     ) -> Result<DrawnFeature, Box<Diagnostic>> {
-        self.inside(id, hole, section, member)?;
+        self.inside(id, hole, section, member, of)?;
         let size = self.size(id, hole, section, (&kind, of), known)?;
         let place = self.place(id, hole, (&kind, of), member)?;
         let (usual_faces, usual_across) = (of.map(|kind| kind.default_faces), of.map(|k| k.across));

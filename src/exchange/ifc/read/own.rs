@@ -51,6 +51,12 @@ impl Reader<'_, '_> {
             return Err(self.words_lost(set, &about, why));
         };
         self.typed |= words.typed;
+        if let Some(text) = written.mark_text.as_ref().filter(|_| written.mark != member.mark) {
+            self.answer.remarks.push(format!(
+                "Member {} was {} when this program wrote the model; `{text}` is still printed on it.",
+                member.mark, written.mark
+            ));
+        }
         let all = || drilled.iter().map(|(_, word, hole)| (word.as_str(), *hole));
         let now = match words.typed {
             true => told_openings(all()),

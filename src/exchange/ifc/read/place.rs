@@ -5,10 +5,11 @@ use super::size::SAME_SIZE;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::drawn::{DrawnMember, DrawnPlace};
+use crate::exchange::ifc::fixed::rounded;
 use crate::exchange::ifc::opening::Hole;
 use crate::exchange::ifc::section::Drawn;
 use crate::library::model::{FeatureType, Form};
-use crate::member::model::{End, Position};
+use crate::member::model::{End, EndShape, Faces, Position};
 use crate::quantity::{Length, Tolerance};
 
 /// How far beyond its member an opening may reach: sections are compared to a tenth of a
@@ -46,14 +47,20 @@ impl Reader<'_, '_> {
         hole: &Hole,
         section: &Drawn,
         member: &DrawnMember,
+        of: Option<&FeatureType>,
     ) -> Result<(), Box<Diagnostic>> {
         let (first, last) = hole.extent();
+        // At a sloped end it goes on to the long point.
+        let shapes_end = of.is_some_and(|kind| kind.form == Form::End);
         if first < -BEYOND || last > member.length + BEYOND {
             let what = format!(
                 "it is drawn from {first} to {last} along, and the member is {} long",
                 member.length
             );
             return Err(self.outside(id, member, &what));
+        }
+        if !shapes_end {
+            self.before_slopes(id, hole, section, member)?;
         }
         let half = hole.width.half();
         let (low, high) = (hole.across - half, hole.across + half);
@@ -68,6 +75,48 @@ impl Reader<'_, '_> {
                     face.face
                 );
                 return Err(self.outside(id, member, &what));
+            }
+        }
+        Ok(())
+    }
+
+    /// Refuses an opening that lies beyond a sloped end, where its member is shorter than to its
+    /// long point.
+    fn before_slopes(
+        &self,
+        id: u64,
+        hole: &Hole,
+        section: &Drawn,
+        member: &DrawnMember,
+    ) -> Result<(), Box<Diagnostic>> {
+        let Some(web) = section.faces.iter().find(|face| face.face == Faces::WEB) else {
+            return Ok(());
+        };
+        let (first, last) = hole.extent();
+        let half = i128::from(hole.width.nm()) / 2;
+        let across = i128::from(hole.across.nm());
+        for face in section.faces.iter().filter(|face| hole.faces.contains(face.face)) {
+            // Where along the web's width a place across the face is.
+            let turn = face.across.0 * web.across.0 + face.across.1 * web.across.1;
+            let centre = (face.centre.0 - web.centre.0) * web.across.0
+                + (face.centre.1 - web.centre.1) * web.across.1;
+            let at = |across: i128| centre + turn * across;
+            // The points of a round hole that lie furthest out; of others, less.
+            for (along, across) in [
+                (first, across),
+                (last, across),
+                (hole.along, across - half),
+                (hole.along, across + half),
+            ] {
+                let start = short(member.start, at(across), web.width);
+                let end = member.length - short(member.end, at(across), web.width);
+                if along < start - BEYOND || along > end + BEYOND {
+                    let what = format!(
+                        "it reaches {along} along, and the {} is from {start} to {end} there",
+                        face.face
+                    );
+                    return Err(self.outside(id, member, &what));
+                }
             }
         }
         Ok(())
@@ -106,6 +155,17 @@ impl Reader<'_, '_> {
             .help("move it to the end, or say with its name or in the map that it stands for a type that lies along the member"),
         )
     }
+}
+
+/// How much shorter than to its long point a sloped end is, so far across from the middle of the
+/// web toward the left.
+fn short(end: EndShape, left: i128, web: i128) -> Length {
+    let EndShape::Slope { rise, run } = end else { return Length::ZERO };
+    let rise = i128::from(rise);
+    // Twice the way from the long point's side.
+    let aside = web - 2 * left * rise.signum();
+    let short = rounded(rise.abs() * aside, 2 * i128::from(run).max(1));
+    Length::from_nm(i64::try_from(short).unwrap_or(i64::MAX))
 }
 
 /// The end that an opening lies at, by as much as its type may be off.

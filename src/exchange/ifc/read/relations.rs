@@ -5,7 +5,8 @@ use super::{MEMBERS, Reader, numbers};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::ifc::own::{JOB_SET, MEMBER_SET};
-use std::collections::BTreeSet;
+use crate::exchange::step::Value;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl Reader<'_, '_> {
     pub(super) fn relations(&mut self) {
@@ -70,6 +71,41 @@ impl Reader<'_, '_> {
         }
     }
 
+    /// What a model says of whether members are there already or are to go: listed, for all are
+    /// read alike.
+    pub(super) fn statuses(&mut self) {
+        if !self.says_status {
+            return;
+        }
+        let mut listed: BTreeMap<String, usize> = BTreeMap::new();
+        for id in self.model.step.of("IFCRELDEFINESBYPROPERTIES") {
+            let Some(entity) = self.entity(id, id) else { continue };
+            let members =
+                entity.references(4).iter().filter(|id| self.areas.contains_key(id)).count();
+            let Some(set) = entity.reference(5).filter(|_| members > 0) else { continue };
+            let Some(set) = self.entity(set, id) else { continue };
+            for property in set.references(4) {
+                let Some(property) = self.entity(property, set.id) else { continue };
+                if property.text(0) != "Status" {
+                    continue;
+                }
+                for status in words_of(property.get(2)) {
+                    *listed.entry(status).or_default() += members;
+                }
+            }
+        }
+        listed.retain(|status, _| !["NEW", "NOTKNOWN", "UNSET"].contains(&status.as_str()));
+        if listed.is_empty() {
+            return;
+        }
+        let told: Vec<String> =
+            listed.iter().take(8).map(|(status, count)| format!("{status}: {count}")).collect();
+        self.answer.remarks.push(format!(
+            "Members whose status is another than NEW are read like all others ({}).",
+            told.join(", ")
+        ));
+    }
+
     /// A member in two assemblies would be made for one of them, or for both.
     fn tell_twice(&mut self, part: u64, before: u64, whole: u64) {
         let kind = match self.entity(part, whole) {
@@ -126,5 +162,14 @@ impl Reader<'_, '_> {
                  [\"{CLASS}\"]` in [ifc] of the map"
             )),
         );
+    }
+}
+
+/// The texts of a property's value, or of its several values.
+fn words_of(value: &Value<'_>) -> Vec<String> {
+    match value {
+        Value::Text(raw) => vec![raw.to_ascii_uppercase()],
+        Value::List(values) | Value::Typed(_, values) => values.iter().flat_map(words_of).collect(),
+        _ => Vec::new(),
     }
 }
