@@ -2,6 +2,7 @@
 
 mod copies;
 mod feature;
+mod first_form;
 mod frame;
 mod material;
 mod member;

@@ -71,6 +71,10 @@ pub fn write(
                     parts.extend(writer.member(&name, place, member, words));
                 }
             }
+            // A frame without members is told before (W0268); an assembly of nothing says nothing.
+            if parts.is_empty() {
+                continue;
+            }
             let id = writer.id(&format!("{}/{copy}", frame.name));
             let kind = match frame.kind {
                 crate::member::model::FrameKind::Truss => "TRUSS",

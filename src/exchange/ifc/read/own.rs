@@ -1,17 +1,16 @@
 //! What this program wrote beside a model's geometry, in an earlier export.
 
 use super::Reader;
+use super::first_form::cut_before;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
-use crate::exchange::drawn::{DrawnFeature, DrawnMember, DrawnPlace, DrawnWaiver};
+use crate::exchange::drawn::{DrawnMember, DrawnWaiver};
 use crate::exchange::ifc::form::{told_before, told_openings};
 use crate::exchange::ifc::opening::Hole;
 use crate::exchange::ifc::own::{JOB_SET, MEMBER_SET, joined};
 use crate::exchange::json::{member_of, waivers_of};
 use crate::exchange::step::{self, Value};
-use crate::library::model::{Library, OutlineForm, Slope};
-use crate::member::model::End;
-use crate::quantity::Length;
+use crate::library::model::Slope;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a set of ours says of a member.
@@ -241,7 +240,7 @@ impl Reader<'_, '_> {
                 &codes::E1151,
                 format!("what this program wrote beside {about} cannot be read: {why}"),
             )
-            .at(self.model.step.place(at), "pressed features and tolerances stood here")
+            .at(self.model.step.place(at), "it stood here")
             .note("a member without them is made without its dimples and swages, and looks right in the model")
             .help("export the model again and have texts kept whole; or say `geometry-only = true` in [ifc] of the map, and see to what is pressed by hand"),
         )
@@ -259,47 +258,4 @@ enum Lost {
 /// Whether a set of this name is ours.
 pub(super) fn is_own(name: &str) -> bool {
     name == MEMBER_SET || name == JOB_SET
-}
-
-/// Types that were openings in a model of the first form: each of their features is one of the
-/// openings it lists.
-fn cut_before<'w>(
-    openings: &str,
-    written: &'w DrawnMember,
-    library: Option<&Library>,
-) -> Vec<&'w str> {
-    let listed = |feature: &DrawnFeature| -> Option<bool> {
-        let kind = library?.feature_named(&feature.kind)?.1;
-        let along = middle(feature, kind.outline, written.length)?;
-        let across = feature.across.unwrap_or(kind.across);
-        let faces = feature.faces.unwrap_or(kind.default_faces);
-        Some(faces.each().all(|face| {
-            let begins = format!("{along} {face} {across} ");
-            openings.split("; ").any(|opening| opening.starts_with(&begins))
-        }))
-    };
-    let pressed: BTreeSet<&str> = written
-        .features
-        .iter()
-        .filter(|feature| listed(feature) != Some(true))
-        .map(|feature| &*feature.kind)
-        .collect();
-    written.features.iter().map(|f| &*f.kind).filter(|kind| !pressed.contains(kind)).collect()
-}
-
-/// The middle of a feature along its member.
-fn middle(feature: &DrawnFeature, outline: OutlineForm, length: Length) -> Option<Length> {
-    let on = |at: crate::member::model::Position| at.on(length).distance();
-    match feature.place {
-        DrawnPlace::Point { at, .. } => Some(on(at)),
-        DrawnPlace::Range { from, to, .. } => Some((on(from) + on(to)).half()),
-        DrawnPlace::End { end, .. } => {
-            let fixed = match outline {
-                OutlineForm::Slot { length, .. } | OutlineForm::Rectangle { length, .. } => length,
-                OutlineForm::Circle { diameter } => diameter,
-            };
-            let half = feature.size.map(|(length, _)| length).or(fixed)?.half();
-            Some(if end == End::Start { half } else { length - half })
-        }
-    }
 }
