@@ -14,6 +14,8 @@ mod openings;
 mod own_words;
 #[path = "exchange/parts.rs"]
 mod parts;
+#[path = "exchange/public_parts.rs"]
+mod public_parts;
 #[path = "exchange/round_trip.rs"]
 mod round_trip;
 #[path = "exchange/shop.rs"]

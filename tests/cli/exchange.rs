@@ -191,6 +191,8 @@ fn the_lean_to_compiles() {
         shop.exits(0, &["compile", "boatshed/batch.toml", "--out", "out", "--effort", "quick"]);
     assert!(run.out.contains("17 pieces") || run.err.contains("17 pieces"), "{run:#?}");
     shop.exits(0, &["verify", "out"]);
+    let report = shop.read("out/report.json");
+    assert_eq!(report.matches("\"file\": \"lean-to.csv\"").count(), 17, "{report}");
 }
 
 /// Findings about a member, in its members file, on the line and on the rack, lead back to the row

@@ -116,12 +116,12 @@ impl Export {
         let out = self.out.display();
         let mut page = match self.form {
             OutForm::Json => {
-                fresh::file(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
+                fresh::file(&self.out, &exchange::json::write(&drawn), interrupt).map_err(one)?;
                 format!("Wrote {out}: {told}.\n")
             }
             OutForm::Ifc => {
                 let text = exchange::ifc::write(job, &drawn, library, &choice)?;
-                fresh::file(&self.out, &text).map_err(one)?;
+                fresh::file(&self.out, &text, interrupt).map_err(one)?;
                 format!(
                     "Wrote {out}: {told}. Each piece is in it, side by side, not as it stands.\n"
                 )
@@ -137,8 +137,9 @@ impl Export {
                     }
                 };
                 format!(
-                    "Wrote {} parts to {out}, of {told}. Check one at the machine that reads \
-                     them.\n{waivers}",
+                    "Wrote {} parts to {out}, of {told}: their shapes; tolerances, texts and \
+                     which may be turned stay in the members file.\n{waivers}Check one at the \
+                     machine that reads them.\n",
                     parts.len()
                 )
             }

@@ -6,6 +6,7 @@ use crate::cli::args::TEMPLATE;
 use crate::cli::console::renamed;
 use crate::cli::disk::{DiskFiles, read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::judged::{Members, key, members, read_back};
 use crate::cli::log::{Log, halt_by};
 use crate::cli::manifest::{self, PieceEntry};
@@ -169,7 +170,7 @@ impl FirstOff {
             _ => None,
         };
         let written = match (&self.out, &new) {
-            (Some(out), Some(text)) => match write(out, text) {
+            (Some(out), Some(text)) => match write(out, text, &session.interrupt) {
                 Ok(summary) => Some(summary),
                 Err(refusal) => {
                     found.push(*refusal);
@@ -312,7 +313,7 @@ fn not_among(file: &str, what: &str, at: Span) -> Diagnostic {
 
 /// Writes a file that is not there yet, whole or not at all. One that holds the same already is
 /// left alone.
-fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
+fn write(out: &Path, text: &str, interrupt: &Interrupt) -> Result<String, Box<Diagnostic>> {
     let name = out.display();
     let fail = |error: &std::io::Error| Box::new(unwritten(out, error));
     let stands = || {
@@ -330,10 +331,10 @@ fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
             _ => Err(stands()),
         };
     }
-    let file = staged_for(out, ".first-off-", text).map_err(|error| fail(&error))?;
-    match file.persist_noclobber(out) {
-        Ok(_) => Ok(format!("Wrote {name}.")),
-        Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),
-        Err(error) => Err(fail(&error.error)),
+    let staged = staged_for(out, ".first-off-", text, interrupt).map_err(|error| fail(&error))?;
+    match staged.put_new(out) {
+        Ok(()) => Ok(format!("Wrote {name}.")),
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),
+        Err(error) => Err(fail(&error)),
     }
 }

@@ -11,8 +11,10 @@ E1103 "exchange-map-wanting" Error "the map does not say what is needed to read 
 E1104 "exchange-nothing-found" Error "there are no members in a file"
 "The file was read to its end and holds no member at all. It is another file than was meant, an export of another view, or its map leaves everything out. An empty members file would be no help to anybody, so none is written."
 
-E1105 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
-"`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
+E1105 "exchange-output-changed" Error "something stands where the output is to go, and would be lost"
+"No command writes over work of somebody's hands. `import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since: one that was changed, or was never written by `import`, stays as it is. Put the changes into the list or the map, delete the file and import again; or give another name.
+
+`export` writes its file only where none is, or where one holds the same already; NC files, and drawings of `draw` for which a folder is named, go into a folder that is not there yet. What stands there may be an older export, or one that was mended by hand for another program: the command cannot know. Look at it, move it away, or give another name after --out."
 
 E1106 "exchange-names-alike" Error "two files to be imported have the same name"
 "Each member keeps the name of the file and the row it was read from, so that a later finding leads back to the list. Two files of one name in different folders would be taken for each other, and somebody would mend the wrong one. Rename one, or import each into a members file of its own."
@@ -117,11 +119,11 @@ E1162 "nc-not-a-member" Error "an NC file holds a part that is not made from coi
 "Channels have the profile codes C and U. Plates, angles, tubes and rolled sections are not formed on the line."
 
 E1163 "nc-block" Error "an NC file holds something that is not understood"
-"Blocks with outlines (AK, IK), bends, cuts and marks change the part, and a part without them does not fit. Only holes and slots (BO) are read, and outlines that are the whole face. Take the part out, or draw it as a member."
+"Outlines with notches, bends, cuts in space and turned openings change the part, and a part without them does not fit. Read are holes and slots (BO), openings that are circles, slots and rectangles (IK), outlines whose ends are square or slope across the web (AK), and one sign (SI). Lines and points to set other parts by, tolerances and threads can be put aside by the map, with `leave-out` in [nc]. Otherwise take the part out, or draw it as a member."
 
 E1171 "export-undecided" Error "it is not said what becomes of a feature type in this format"
 "A format of open standard knows holes. Whether a feature type takes steel away, presses it, or cannot be shown at all is the shop's knowledge: a dimple written as a hole would be drilled. Name each type in `--cut` or in `--pressed`; what the format cannot carry goes into `--leave-out`, and the answer lists it."
 
 E1172 "export-cannot-say" Error "a member cannot be said in this format"
-"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a sloped end, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
+"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a slope that its figures cannot tell, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
 }
