@@ -168,6 +168,30 @@ fn frames_without_members_are_not_written() {
     assert_eq!(read.unwrap().0.frames.len(), 1);
 }
 
+/// What a map rounds lengths to is for what others drew.
+#[test]
+fn rounding_does_not_make_a_model_another() {
+    let library = library();
+    let made = job(&JOB.replace("2396", "2396.5").replace("at 450", "at 450.4"), &library);
+    let words = |names: &[&str]| names.iter().map(|name| name.to_string()).collect();
+    let choice = Choice {
+        cut: words(&["hole", "service-hole", "lip-notch"]),
+        pressed: words(&["dimple", "swage"]),
+        ..Choice::default()
+    };
+    let model = exchange::ifc::write(&made, &drawn(&made, &library), &library, &choice).unwrap();
+    let map = "[ifc]\nround = \"1 mm\"\n";
+    let (read, found) = read_with(&model, map);
+    assert!(found.is_empty(), "{found:#?}");
+    assert_eq!(bare(&job(&members_text(&read.unwrap().0).unwrap(), &library)), bare(&made));
+    let (read, _) = read_with(&model.replace("Coilwright_", "Another_"), map);
+    let rounded = members_text(&read.unwrap().0).unwrap();
+    assert!(
+        rounded.contains("length 2397") && rounded.contains("service-hole at 450"),
+        "{rounded}"
+    );
+}
+
 /// A mark that was changed is not what is printed, where the job says what is.
 #[test]
 fn what_is_printed_on_a_renamed_member_is_told() {

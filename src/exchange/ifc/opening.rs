@@ -73,9 +73,22 @@ pub fn settled(value: i128, round: Option<i128>) -> Length {
     Length::from_nm(i64::try_from(settled).unwrap_or(i64::MAX))
 }
 
-/// The holes an opening makes: one for each place across that it goes through. `round` is what
-/// positions are rounded to, in nanometres, where it is said.
-pub fn holes(drill: &Drill, section: &Drawn, round: Option<i128>) -> Result<Vec<Hole>, Askew> {
+impl Hole {
+    /// With its figures rounded to this, in nanometres.
+    pub fn rounded(self, round: i128) -> Hole {
+        let to = |length: Length| settled(i128::from(length.nm()), Some(round));
+        Hole {
+            along: to(self.along),
+            across: to(self.across),
+            length: to(self.length),
+            width: to(self.width),
+            ..self
+        }
+    }
+}
+
+/// The holes an opening makes: one for each place across that it goes through.
+pub fn holes(drill: &Drill, section: &Drawn) -> Result<Vec<Hole>, Askew> {
     let small = ONE / 1_000;
     let way = drill.axes.z;
     if way.2.abs() > small || (way.0.abs() > small && way.1.abs() > small) {
@@ -90,7 +103,7 @@ pub fn holes(drill: &Drill, section: &Drawn, round: Option<i128>) -> Result<Vec<
         _ => return Err(Askew::Turned),
     };
     let at = drill.axes.origin;
-    let nm = |value: i128| settled(value, round);
+    let nm = |value: i128| settled(value, None);
     let mut found: Vec<Hole> = Vec::new();
     for face in &section.faces {
         // The normal of a face is square to the way across it.
@@ -170,7 +183,7 @@ mod tests {
     fn a_hole_is_on_the_faces_it_goes_through() {
         let mm = 1_000_000;
         let c = Drawn::channel(90 * mm, 40 * mm, 12 * mm, mm);
-        let made = |drill: &Drill| holes(drill, &c, None);
+        let made = |drill: &Drill| holes(drill, &c);
         let from_outside = drill(Vector(-25 * mm, 10 * mm, 450 * mm), Vector(1, 0, 0), 20 * mm);
         let hole = made(&from_outside).unwrap();
         assert_eq!(hole.len(), 1);

@@ -82,11 +82,13 @@ impl Reader<'_, '_> {
         for opening in openings {
             drilled.extend(self.opening(opening, id, &frame, &section)?);
         }
-        if let Some(own) = self.own_words(id, &mut member, &drilled)? {
+        let drawn = settled(ends.last - ends.first, None);
+        if let Some(own) = self.own_words(id, &mut member, drawn, &drilled)? {
             return Ok(Some(own));
         }
         for (opening, word, hole) in &drilled {
-            self.feature(*opening, word, hole, &section, &mut member);
+            let hole = self.round.map_or(*hole, |round| hole.rounded(round));
+            self.feature(*opening, word, &hole, &section, &mut member);
         }
         Ok(Some(member))
     }

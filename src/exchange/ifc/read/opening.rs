@@ -52,7 +52,7 @@ impl Reader<'_, '_> {
             };
             let axes = member.seeing(&placed.then(&sweep.axes).then(&flat));
             let drill = Drill { axes, depth: sweep.depth, form, size };
-            match holes(&drill, section, self.round) {
+            match holes(&drill, section) {
                 Ok(found) => made.extend(found.into_iter().map(|hole| (id, word.clone(), hole))),
                 Err(why) => return Err(self.askew(id, why)),
             }

@@ -11,6 +11,7 @@ use crate::exchange::ifc::own::{JOB_SET, MEMBER_SET, joined};
 use crate::exchange::json::{member_of, waivers_of};
 use crate::exchange::step::{self, Value};
 use crate::library::model::Slope;
+use crate::quantity::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a set of ours says of a member.
@@ -22,12 +23,14 @@ struct Words {
 }
 
 impl Reader<'_, '_> {
-    /// What this program wrote about a member, if its openings are still as it wrote them. Where
-    /// they are others, what is not drawn is put into `member`.
+    /// What this program wrote about a member, if its length as it is drawn, unrounded, and its
+    /// openings are still as it wrote them. Where they are others, what is not drawn is put into
+    /// `member`.
     pub(super) fn own_words(
         &mut self,
         id: u64,
         member: &mut DrawnMember,
+        length: Length,
         drilled: &[(u64, String, Hole)],
     ) -> Result<Option<DrawnMember>, Box<Diagnostic>> {
         let sets = self.properties.get(&id).cloned().unwrap_or_default();
@@ -62,7 +65,7 @@ impl Reader<'_, '_> {
             false => told_before(all().map(|(_, hole)| hole)),
         };
         let same = words.openings == now
-            && written.length == member.length
+            && written.length == length
             && written.profile == member.profile
             && Slope::of_end(written.start) == Slope::of_end(member.start)
             && Slope::of_end(written.end) == Slope::of_end(member.end);
