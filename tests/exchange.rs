@@ -8,6 +8,10 @@ mod damage;
 mod lists;
 #[path = "exchange/models.rs"]
 mod models;
+#[path = "exchange/openings.rs"]
+mod openings;
+#[path = "exchange/own_words.rs"]
+mod own_words;
 #[path = "exchange/parts.rs"]
 mod parts;
 #[path = "exchange/public_parts.rs"]
@@ -16,3 +20,5 @@ mod public_parts;
 mod round_trip;
 #[path = "exchange/shop.rs"]
 mod shop;
+#[path = "exchange/strange.rs"]
+mod strange;

@@ -245,6 +245,9 @@ wire! {
         round: Option<At<Length>>,
         /// Where an element's mark stands; its name when left out.
         mark: Option<MarkFrom>,
+        /// Members are taken from what is drawn alone: what this program wrote beside them in an
+        /// earlier export (pressed features, tolerances, waivers) is passed over.
+        geometry_only: Option<At<bool>>,
     }
     /// What an NC file holds besides a part's shape.
     pub struct Nc {
@@ -450,6 +453,11 @@ impl Map {
     /// The faces a file's word stands for.
     pub(super) fn face(&self, word: &str) -> Option<Faces> {
         lookup(self.faces.as_ref()?, word).map(|at| Face::all(at.value.as_slice()))
+    }
+    /// Whether a model's members are taken from what is drawn alone.
+    pub(super) fn is_geometry_only(&self) -> bool {
+        let said = self.ifc.as_ref().and_then(|ifc| ifc.geometry_only.as_ref());
+        said.is_some_and(|at| at.value)
     }
     /// The usage of members of which nothing is said.
     pub(super) fn default_usage(&self) -> Usage {

@@ -104,9 +104,7 @@ fn ifc_out_and_in_are_equal() {
     let library = library();
     let mut openings = 0;
     for seed in 0..250 {
-        let mut made =
-            random(&mut Dice(seed), Scope { all: true, outlines: false, profiles: EVERY });
-        made.waivers.clear();
+        let made = random(&mut Dice(seed), Scope { all: true, outlines: false, profiles: EVERY });
         let one = job(&members_text(&made).unwrap(), &library);
         let model =
             exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
@@ -148,11 +146,17 @@ fn slopes_come_back_from_the_planes_that_cut_them() {
                     *shape = EndShape::Square;
                 }
             }
+            // Steep ends would leave the features of some in the air, which is refused.
+            let steep =
+                |shape| matches!(shape, EndShape::Slope { rise, run } if rise.abs() * 4 > run);
+            if steep(member.start) || steep(member.end) {
+                member.features.clear();
+            }
         }
         let one = job(&members_text(&made).unwrap(), &library);
         let model =
             exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
-        let (sources, file) = source("job.ifc", &model.replace("Coilwright_Member", "Another"));
+        let (sources, file) = source("job.ifc", &model.replace("Coilwright_", "Another_"));
         let (read, found) = exchange::ifc::read(&sources, file, &Map::empty(), Some(&library));
         assert!(found.is_empty(), "seed {seed}: {found:#?}");
         let read = read.unwrap().0;
@@ -184,7 +188,7 @@ fn geometry_alone_says_the_same_of_everything_cut() {
         let one = job(&members_text(&made).unwrap(), &library);
         let model =
             exchange::ifc::write(&one, &drawn(&one, &library), &library, &choice()).unwrap();
-        let (sources, file) = source("job.ifc", &model.replace("Coilwright_Member", "Another"));
+        let (sources, file) = source("job.ifc", &model.replace("Coilwright_", "Another_"));
         let (read, found) = exchange::ifc::read(&sources, file, &Map::empty(), Some(&library));
         assert!(found.is_empty(), "seed {seed}: {found:#?}");
         let other = job(&members_text(&read.unwrap().0).unwrap(), &library);

@@ -251,8 +251,8 @@ fn verdict(
             "Products: not judged: the stored inputs cannot be read as members and shop any more.\n",
         ),
         Some(judged) if judged.is_right() => text.push_str(&format!(
-            "Products: right: {} with {}, each within its tolerance, replayed from the bytes of \
-             the programs.\n",
+            "Products: right: {} with {} (one on two faces counts twice), each within its \
+             tolerance, replayed from the bytes of the programs.\n",
             count(judged.right, "piece"),
             count(judged.features, "feature"),
         )),

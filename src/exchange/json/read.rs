@@ -130,13 +130,6 @@ fn settle(
     if !found.is_empty() {
         return Err(found);
     }
-    let waiver = |w: Waiver| DrawnWaiver {
-        rule: w.rule,
-        frame: w.frame,
-        mark: w.mark,
-        reference: w.reference,
-        by: w.by,
-    };
     Ok(DrawnJob {
         name: members.job.name,
         title: members.job.title,
@@ -144,6 +137,10 @@ fn settle(
         frames,
         waivers: members.waivers.into_iter().map(waiver).collect(),
     })
+}
+
+pub(super) fn waiver(w: Waiver) -> DrawnWaiver {
+    DrawnWaiver { rule: w.rule, frame: w.frame, mark: w.mark, reference: w.reference, by: w.by }
 }
 
 /// What means nothing: where in its member, what, and what to write.
