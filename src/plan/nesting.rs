@@ -6,7 +6,7 @@ use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
 use super::laying::{lay_all, lay_load};
-use super::least::{Least, Proof, Wanted, first_cut, on_defects};
+use super::least::{Least, Proof, Wanted, first_cut, on_defects, widest_gap};
 use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
 use super::pieces::{Pieces, collect};
@@ -344,6 +344,7 @@ fn instance(
             bundle.length += bundle.in_gaps;
         }
     }
+    let gap = widest_gap(&bundles);
     let mut kinds: Vec<Arc<str>> = Vec::new();
     for bar in fitting.iter().filter_map(|&i| coils.get(i)?.bar.as_ref()) {
         if !kinds.contains(bar) {
@@ -366,7 +367,7 @@ fn instance(
             Some(CoilSpace {
                 coil: i,
                 length: coil.length,
-                reserve: first_reserve(inputs, of, coil),
+                reserve: first_reserve(inputs, of, coil, gap),
                 tail: inputs.line.ends(coil).tail - of.geometry.slug,
                 part_used: coil.part_used,
                 threaded: coil.threaded,
@@ -415,9 +416,11 @@ fn least_head(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
     first_cut(inputs, of, coil).max(Length::ZERO)
 }
 
-/// What a coil surely cannot give to members: its tail, the least head, defects between them.
-fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    inputs.line.ends(coil).tail + least_head(inputs, of, coil) + on_defects(inputs, of, coil)
+/// What a coil surely cannot give to members and gaps of this width that they have in any case:
+/// its tail, the least head, defects between them.
+fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil, gap: Length) -> Length {
+    let ends = inputs.line.ends(coil).tail + least_head(inputs, of, coil);
+    ends + on_defects(inputs, of, coil, gap)
 }
 
 /// Nests and lays out until every coil's layout fits. `fresh` is what each coil surely loses.
