@@ -1,5 +1,6 @@
 //! How near to the bound houses on mixed part-used coils come, and how long planning them takes,
-//! as ratios to planning the same on fresh coils. `cargo bench --bench nest`.
+//! as ratios to planning the same on fresh coils. `cargo bench --bench nest`; with a part of a
+//! case's name behind `--`, that case.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -88,7 +89,7 @@ fn main() {
     let free = ("order = \"as-listed\"", "order = \"free\"");
     let none = ("bundling = \"frame\"", "bundling = \"none\"");
     let alone = ("coil-change-worth = \"6 m\"", "coil-change-worth = \"0 m\"");
-    let cases: [Case<'_>; 7] = [
+    let cases: [Case<'_>; 9] = [
         ("1 house, coils of 60 to 400 m", 1, (60, 400), &[]),
         ("1 house, the same, changes not valued", 1, (60, 400), &[alone]),
         ("1 house, the same, frames parted", 1, (60, 400), &[none, alone]),
@@ -96,8 +97,12 @@ fn main() {
         ("100 houses, coils of 100 to 900 m, as listed", 100, (100, 900), &[]),
         ("100 houses, the same, in any order", 100, (100, 900), &[free]),
         ("100 houses, coils of 60 to 400 m, in any order", 100, (60, 400), &[free]),
+        ("100 houses, the same, frames parted", 100, (60, 400), &[free, none]),
+        ("100 houses, as listed, frames parted", 100, (60, 400), &[none]),
     ];
-    for (name, houses, (from, to), batch) in cases {
+    let asked: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
+    let wanted = |name: &str| asked.is_empty() || asked.iter().any(|part| name.contains(part));
+    for (name, houses, (from, to), batch) in cases.into_iter().filter(|case| wanted(case.0)) {
         let (_, fresh) = planned(&shop(houses, None, batch));
         let mixed = shop(houses, Some(part_used(houses, from, to)), batch);
         let (plan, took) = planned(&mixed);

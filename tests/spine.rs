@@ -7,6 +7,8 @@
     missing_docs
 )]
 
+#[path = "spine/bundlings.rs"]
+mod bundlings;
 mod common;
 #[path = "common/dice.rs"]
 mod dice;

@@ -7,7 +7,7 @@ use super::pieces::Pieces;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::stock::{E0601, E0602, E0604, W0603, W0605, W0607};
 use crate::library::model::{Coil, Profile};
-use crate::nest::{self, Instance, Solution};
+use crate::nest::{self, Bundle, Instance, Solution};
 use crate::quantity::Length;
 
 /// A coil was in the line, and the batch begins on another.
@@ -52,7 +52,7 @@ pub(super) fn bars_left_out(
 
 pub(super) fn shortage(instance: &Instance, short: &[usize], profile: &Profile) -> Shortage {
     let bundles = short.iter().filter_map(|&b| instance.bundles.get(b));
-    let strip: Length = bundles.clone().map(|b| b.length).sum();
+    let strip: Length = bundles.clone().map(Bundle::in_pieces).sum();
     let pieces = bundles.map(|b| b.pieces.len()).sum();
     Shortage { strip, mass: profile.coated_mass.of(strip), pieces }
 }

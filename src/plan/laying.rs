@@ -6,7 +6,7 @@ use crate::library::model::{Bundling, Coil};
 use crate::nest::fill::best_subset;
 use crate::nest::{self, Bundle, Instance, Solution};
 use crate::quantity::Length;
-use crate::sequence::{self, Laid, Strip};
+use crate::sequence::{self, Laid, Overrun, Strip};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -63,19 +63,27 @@ pub(super) fn lay_load(
         sequence::lay(inputs.line, &of.geometry, shapes, &ordered, &strip)
     };
     let mut laid = arranged(&pieces, choices);
-    if any_order(inputs, choices, pieces.len()) {
-        let least_drop = of.geometry.ceil_steps(inputs.line.shear.least_drop);
-        for order in filling_up_to_defects(inputs, of, &groups, &strip) {
+    // What saves less than a piece that drops is not worth another order.
+    let little = inputs.line.shear.least_drop;
+    let loses = |laid: &Result<Laid, Overrun>| match laid {
+        Ok(laid) => lost_at_defects(inputs, of, laid, &strip) > little,
+        Err(_) => true,
+    };
+    if any_order(inputs, choices, pieces.len()) && !strip.defects.is_empty() && loses(&laid) {
+        let little = of.geometry.ceil_steps(little);
+        for order in filling_up_to_a_defect(inputs, of, &groups, &strip) {
             let order: Vec<&[u32]> = order.iter().map(Vec::as_slice).collect();
             let other = arranged(&order, 1);
             let shorter = match (&laid, &other) {
-                // What saves less than a piece that drops is not worth another order.
-                (Ok(laid), Ok(other)) => other.end + least_drop < laid.end,
+                (Ok(laid), Ok(other)) => other.end + little < laid.end,
                 (Err(over), Err(other)) => other.by < over.by,
                 (laid, other) => laid.is_err() && other.is_ok(),
             };
             if shorter {
                 laid = other;
+            }
+            if !loses(&laid) {
+                break;
             }
         }
     }
@@ -91,19 +99,52 @@ fn any_order(inputs: &Inputs<'_>, choices: usize, groups: usize) -> bool {
 /// Most groups that are tried at a defect.
 const MOST_AT_A_DEFECT: usize = 6;
 
-/// Orders of groups in which those before the first defect fill the strip there. One of them lies
-/// at it, in two parts that follow each other: the pieces that fill what the others leave, and the
-/// rest. Nothing where the strip has no defect.
-fn filling_up_to_defects(
+/// Strip cut away beside defects, besides what they and the least piece that drops take.
+fn lost_at_defects(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    laid: &Laid,
+    strip: &Strip<'_>,
+) -> Length {
+    let (geometry, slug) = (&of.geometry, of.geometry.slug);
+    let mut lost = Length::ZERO;
+    // Where the piece before ends, and how far the next one begins behind it with scrap between.
+    let (mut from, mut parted) = (strip.head, Length::ZERO);
+    for (&piece, &base) in laid.pieces.iter().zip(&laid.bases) {
+        let to = geometry.length(base) + slug;
+        let on = |d: &(Length, Length)| (d.1.min(to) - d.0.max(from)).max(Length::ZERO);
+        let defects: Length = strip.defects.iter().map(on).sum();
+        if defects > Length::ZERO {
+            lost += (to - from - defects.max(parted)).max(Length::ZERO);
+        }
+        let pitch = of.sequenced().get(piece).map_or(0, |shape| shape.pitch);
+        from = geometry.length(base + pitch);
+        parted = slug.times(2) + inputs.line.shear.least_drop;
+    }
+    lost
+}
+
+/// Orders of groups in which those before a defect fill the strip there: before the first that
+/// leaves room for a piece. One group lies at it, in two parts that follow each other: the pieces
+/// that fill what the others leave, and the rest. Nothing where no defect is met.
+fn filling_up_to_a_defect(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
     groups: &[Group],
     strip: &Strip<'_>,
 ) -> Vec<Vec<Vec<u32>>> {
-    let Some(defect) = strip.defects.first() else { return Vec::new() };
-    let room = defect.0 - strip.head;
+    let pitch = |p: &u32| of.sequenced().get(*p).map(|shape| of.geometry.length(shape.pitch));
+    let pitches = groups.iter().flat_map(|group| &group.pieces).filter_map(pitch);
+    let shortest = pitches.min().unwrap_or(Length::ZERO);
+    let mut from = strip.head;
+    let room = strip.defects.iter().find_map(|defect| {
+        let room = defect.0 - from;
+        from = from.max(defect.1);
+        (room >= shortest).then_some(room)
+    });
+    let Some(room) = room else { return Vec::new() };
     let made: Length = groups.iter().map(|group| group.length).sum();
-    if made <= room || room <= Length::ZERO {
+    if made <= room {
         return Vec::new();
     }
     // The more pieces, the more ways to fill what is left.

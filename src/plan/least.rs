@@ -151,7 +151,11 @@ impl Wanted<'_> {
     fn way(&self, coil: &Coil, least: Least) -> Way {
         let (ends, slug) = (self.inputs.line.ends(coil), self.of.geometry.slug);
         let base = first_cut(self.inputs, self.of, coil);
-        let defects = on_defects(self.inputs, self.of, coil);
+        let gap = match self.keeps_frames() {
+            true => widest_gap(self.bundles),
+            false => Length::ZERO,
+        };
+        let defects = on_defects(self.inputs, self.of, coil, gap);
         let worth = match least {
             Least::Worth if !coil.threaded => super::nesting::change_worth(self.inputs, coil),
             _ => Length::ZERO,
@@ -181,13 +185,25 @@ pub(super) fn first_cut(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> 
 }
 
 /// Strip between head and tail that lies on defects, but for what the slug of the cut before each
-/// may cover.
-pub(super) fn on_defects(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    let slug = of.geometry.slug;
-    let from = first_cut(inputs, of, coil) + slug;
+/// may cover, and a `gap` that bundles have in any case: one may lie there.
+pub(super) fn on_defects(
+    inputs: &Inputs<'_>,
+    of: &BoundProfile,
+    coil: &Coil,
+    gap: Length,
+) -> Length {
+    let free = of.geometry.slug + gap;
+    let from = first_cut(inputs, of, coil) + of.geometry.slug;
     let to = coil.length - inputs.line.ends(coil).tail;
-    let on = |(a, b): &(Length, Length)| ((*b).min(to) - (*a).max(from) - slug).max(Length::ZERO);
+    let on = |(a, b): &(Length, Length)| ((*b).min(to) - (*a).max(from) - free).max(Length::ZERO);
     coil.defects.iter().map(on).sum()
+}
+
+/// The widest of the gaps that are part of bundles' lengths.
+pub(super) fn widest_gap(bundles: &[Bundle]) -> Length {
+    let gap = |bundle: &Bundle| Some(bundle.in_gaps.scaled(1, i64::try_from(bundle.gaps).ok()?));
+    let with = bundles.iter().filter(|bundle| bundle.gaps > 0);
+    with.filter_map(gap).max().unwrap_or(Length::ZERO)
 }
 
 /// Coils that are alike: length, cost, and room and cost where one goes back, in units.

@@ -16,6 +16,7 @@ mod run;
 mod shop;
 mod stock;
 mod threads;
+mod tighter;
 mod ways;
 
 pub use crate::nest::cutting::Problem;

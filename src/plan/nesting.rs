@@ -6,11 +6,12 @@ use super::findings::{
     bars_left_out, contradiction, no_coil, short_of, shortage, taken_off, under_bound, warn_parted,
 };
 use super::laying::{lay_all, lay_load};
-use super::least::{Least, Proof, Wanted, first_cut, on_defects};
+use super::least::{Least, Proof, Wanted, first_cut, on_defects, widest_gap};
 use super::mend::Mend;
 use super::model::{Inputs, Options, ProfilePlan, Watch, Worth};
 use super::pieces::{Pieces, collect};
 use super::stock;
+use super::tighter::{self, ComesTo};
 use crate::diagnostic::Diagnostic;
 use crate::library::model::{AtEnd, Bundling, Coil, Slope};
 use crate::member::model::ProfileId;
@@ -81,8 +82,8 @@ pub(super) fn nest_profile(
     let counted: Vec<Coil> = coils.iter().map(|state| state.coil.as_counted(factor)).collect();
     let fitting = fitting(inputs, coils.iter().map(|state| &state.coil), of.profile);
     diagnostics.extend(bars_left_out(inputs, coils, profile));
-    let mut instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
     if fitting.is_empty() {
+        let instance = instance(inputs, pieces, of, &counted, &fitting, last_profile);
         let reason = stock::why_none(coils, profile);
         let shortage =
             shortage(&instance, &(0..instance.bundles.len()).collect::<Vec<_>>(), profile);
@@ -92,24 +93,39 @@ pub(super) fn nest_profile(
             drafts: Vec::new(),
         };
     }
-    let parted = nest::part_long_bundles(&mut instance);
-    let bundles = instance.bundles.clone();
-    warn_parted(inputs, pieces, of, &parted, diagnostics);
     let on_leftovers = fitting.iter().any(|&i| coils.get(i).is_some_and(|state| state.touched));
-    let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
-    let (mut solution, mut laid) =
-        settle(inputs, options, watch, pieces, of, &counted, &mut instance, &fresh, diagnostics);
-    if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
-        // What asking again has reserved more is not reserved here.
-        let mut open = instance.clone();
-        for (space, of) in open.coils.iter_mut().zip(&fresh) {
-            space.reserve = *of;
-        }
-        let more = Mend { inputs, of, coils: &counted }.less_short(&open, &solution);
-        if let Some((with, (better, lies))) = more {
-            (instance, solution, laid) = (with, better, lies);
-        }
+    let rack = Rack { counted: &counted, fitting: &fitting, last_profile };
+    let mut nested = nested(inputs, options, watch, pieces, of, &rack, diagnostics);
+    let comes_to = ComesTo::of(inputs, of, &rack, &nested);
+    let argued = nest::bound(
+        &nested.instance,
+        &least_heads(inputs, of, coils, &fitting),
+        least_end(inputs, coils, &fitting),
+        sequence::fewest_runs(inputs.line, of.sequenced(), of.numbers()),
+    );
+    let wanted = Wanted {
+        inputs,
+        of,
+        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
+        last_stays: nested.instance.policy.last_stays,
+        bundles: &nested.bundles,
+        parted: &nested.parted,
+        pitches: &nested.instance.pitches,
+        whole: nested.instance.bundles == nested.bundles,
+    };
+    let mut proofs = Vec::new();
+    if nested.solution.short.is_empty() && !watch.stopped() {
+        proofs = bounds(&wanted, comes_to.used, argued, options, watch);
     }
+    let bound_of = |least| proofs.iter().find(|proof| proof.least == least).map(Proof::strip);
+    let bound = bound_of(Least::Strip).unwrap_or(Length::ZERO).max(argued);
+    let bound_on_worth = bound_of(Least::Worth).unwrap_or(Length::ZERO).max(bound);
+    let is_least = |of: ComesTo| of.short == Length::ZERO && of.used <= bound_on_worth;
+    let other = tighter::better(inputs, options, watch, pieces, of, &rack, comes_to, &is_least);
+    if let Some(other) = other {
+        nested = other;
+    }
+    let Nested { instance, solution, laid, .. } = nested;
     let shortage =
         (!solution.short.is_empty()).then(|| shortage(&instance, &solution.short, profile));
     if let Some(shortage) = &shortage {
@@ -117,17 +133,11 @@ pub(super) fn nest_profile(
     }
     let mut drafts = Vec::with_capacity(laid.len());
     let mut used = Length::ZERO;
-    let heads = least_heads(inputs, of, coils, &fitting);
-    let gaps = sequence::fewest_runs(inputs.line, of.sequenced(), of.numbers());
-    let argued = nest::bound(&instance, &heads, least_end(inputs, coils, &fitting), gaps);
     let count = laid.len();
     for (i, (coil, laid)) in laid.into_iter().enumerate() {
         let Some(state) = coils.get_mut(coil) else { continue };
-        let stays = last_profile
-            && i + 1 == count
-            && inputs.batch.at_end == AtEnd::StayThreaded
-            && state.coil.bar.is_none();
         let Some(strip) = counted.get(coil) else { continue };
+        let stays = rack.stays(inputs, i + 1 == count, strip);
         let account = account(inputs, of, strip, &laid, stays);
         used += account.consumed();
         drafts.push(RunDraft {
@@ -160,26 +170,8 @@ pub(super) fn nest_profile(
     }
     let loaded = drafts.iter().filter(|draft| !draft.coil.threaded);
     let changes: Length = loaded.map(|draft| change_worth(inputs, &draft.coil)).sum();
-    let wanted = Wanted {
-        inputs,
-        of,
-        coils: fitting.iter().filter_map(|&i| counted.get(i)).collect(),
-        last_stays: instance.policy.last_stays,
-        bundles: &bundles,
-        parted: &parted,
-        pitches: &instance.pitches,
-        whole: instance.bundles == bundles,
-    };
-    let mut proofs = Vec::new();
-    if shortage.is_none() && !watch.stopped() {
-        proofs = bounds(&wanted, used, changes, argued, options, watch);
-    }
-    let bound_of = |least| proofs.iter().find(|proof| proof.least == least).map(Proof::strip);
-    let bound = bound_of(Least::Strip).unwrap_or(Length::ZERO).max(argued);
-    let worth = (inputs.batch.change_worth > Length::ZERO).then(|| Worth {
-        plan: used + changes,
-        bound: bound_of(Least::Worth).unwrap_or(Length::ZERO).max(bound),
-    });
+    let worth = (inputs.batch.change_worth > Length::ZERO)
+        .then(|| Worth { plan: used + changes, bound: bound_on_worth });
     if shortage.is_none() && (used < bound || worth.is_some_and(|worth| worth.plan < worth.bound)) {
         diagnostics.push(under_bound(used, bound));
     }
@@ -198,6 +190,70 @@ pub(super) fn nest_profile(
         },
         drafts,
     }
+}
+
+/// The rack as a profile finds it.
+pub(super) struct Rack<'a> {
+    /// Coils in the figures of the programs.
+    pub counted: &'a [Coil],
+    /// Those that fit, by number.
+    pub fitting: &'a [usize],
+    /// Whether no other profile comes after.
+    pub last_profile: bool,
+}
+
+impl Rack<'_> {
+    /// Whether a coil stays in the line, being the last of the profile's or not.
+    pub fn stays(&self, inputs: &Inputs<'_>, last: bool, coil: &Coil) -> bool {
+        let may = inputs.batch.at_end == AtEnd::StayThreaded && coil.bar.is_none();
+        self.last_profile && last && may
+    }
+}
+
+/// A profile's bundles on the rack, and how they lie there.
+pub(super) struct Nested {
+    /// As nesting was asked at last.
+    pub instance: Instance,
+    /// Bundles as they were before layouts asked for more room.
+    pub bundles: Vec<Bundle>,
+    /// Frames that were parted by then.
+    pub parted: Vec<usize>,
+    /// Which coil makes what.
+    pub solution: Solution,
+    /// By coil.
+    pub laid: Vec<(usize, Laid)>,
+}
+
+/// Nests and lays out a profile, its bundles as the batch has them.
+pub(super) fn nested(
+    inputs: &Inputs<'_>,
+    options: &Options,
+    watch: &dyn Watch,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    rack: &Rack<'_>,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Nested {
+    let &Rack { counted, fitting, last_profile } = rack;
+    let mut instance = instance(inputs, pieces, of, counted, fitting, last_profile);
+    let parted = nest::part_long_bundles(&mut instance);
+    let bundles = instance.bundles.clone();
+    warn_parted(inputs, pieces, of, &parted, diagnostics);
+    let fresh: Vec<Length> = instance.coils.iter().map(|coil| coil.reserve).collect();
+    let (mut solution, mut laid) =
+        settle(inputs, options, watch, pieces, of, counted, &mut instance, &fresh, diagnostics);
+    if !solution.short.is_empty() && instance.coils.iter().any(|coil| coil.bar.is_some()) {
+        // What asking again has reserved more is not reserved here.
+        let mut open = instance.clone();
+        for (space, of) in open.coils.iter_mut().zip(&fresh) {
+            space.reserve = *of;
+        }
+        let more = Mend { inputs, of, coils: counted }.less_short(&open, &solution);
+        if let Some((with, (better, lies))) = more {
+            (instance, solution, laid) = (with, better, lies);
+        }
+    }
+    Nested { instance, bundles, parted, solution, laid }
 }
 
 /// A batch bound to its line once more, for the problems of its bounds.
@@ -264,8 +320,7 @@ fn fitting<'c>(
 /// Bounds with certificates, where those that are argued leave something open.
 fn bounds(
     wanted: &Wanted<'_>,
-    used: Length,
-    changes: Length,
+    with_changes: Length,
     argued: Length,
     options: &Options,
     watch: &dyn Watch,
@@ -275,7 +330,7 @@ fn bounds(
     let ticks = options.ticks.max(LEAST_TICKS);
     proofs.extend(wanted.proof(Least::Strip, ticks, &stop));
     let known = proofs.first().map_or(argued, |proof| proof.strip().max(argued));
-    if wanted.inputs.batch.change_worth > Length::ZERO && used + changes > known {
+    if wanted.inputs.batch.change_worth > Length::ZERO && with_changes > known {
         proofs.extend(wanted.proof(Least::Worth, ticks, &stop));
     }
     proofs
@@ -344,6 +399,7 @@ fn instance(
             bundle.length += bundle.in_gaps;
         }
     }
+    let gap = widest_gap(&bundles);
     let mut kinds: Vec<Arc<str>> = Vec::new();
     for bar in fitting.iter().filter_map(|&i| coils.get(i)?.bar.as_ref()) {
         if !kinds.contains(bar) {
@@ -366,7 +422,7 @@ fn instance(
             Some(CoilSpace {
                 coil: i,
                 length: coil.length,
-                reserve: first_reserve(inputs, of, coil),
+                reserve: first_reserve(inputs, of, coil, gap),
                 tail: inputs.line.ends(coil).tail - of.geometry.slug,
                 part_used: coil.part_used,
                 threaded: coil.threaded,
@@ -415,9 +471,11 @@ fn least_head(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
     first_cut(inputs, of, coil).max(Length::ZERO)
 }
 
-/// What a coil surely cannot give to members: its tail, the least head, defects between them.
-fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil) -> Length {
-    inputs.line.ends(coil).tail + least_head(inputs, of, coil) + on_defects(inputs, of, coil)
+/// What a coil surely cannot give to members and gaps of this width that they have in any case:
+/// its tail, the least head, defects between them.
+fn first_reserve(inputs: &Inputs<'_>, of: &BoundProfile, coil: &Coil, gap: Length) -> Length {
+    let ends = inputs.line.ends(coil).tail + least_head(inputs, of, coil);
+    ends + on_defects(inputs, of, coil, gap)
 }
 
 /// Nests and lays out until every coil's layout fits. `fresh` is what each coil surely loses.
@@ -543,7 +601,7 @@ fn as_far_as_it_goes(
 }
 
 /// Where a laid-out run's strip goes.
-fn account(
+pub(super) fn account(
     inputs: &Inputs<'_>,
     of: &BoundProfile,
     coil: &Coil,

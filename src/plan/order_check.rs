@@ -1,6 +1,7 @@
 //! The order of the pieces that is really made, held against what the batch asks for: reckoned
 //! from the pieces alone, after everything that moves them.
 
+use super::bound_shapes::BoundProfile;
 use super::model::{Inputs, PieceRef};
 use super::nesting::RunDraft;
 use super::pieces::Pieces;
@@ -8,6 +9,7 @@ use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::stock::E0604;
 use crate::library::model::Bundling;
 use crate::member::model::ProfileId;
+use crate::sequence::Laid;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A frame, and which of its copies.
@@ -24,14 +26,8 @@ pub(super) fn broken(
     pieces: &Pieces<'_>,
     drafts: &[RunDraft],
 ) -> Option<Diagnostic> {
-    let mut wanted: BTreeMap<ProfileId, BTreeMap<FrameKey, usize>> = BTreeMap::new();
-    for (piece, &shape) in pieces.all.iter().zip(&pieces.shape_of) {
-        if let Some((shape, _)) = pieces.shapes.get(shape as usize) {
-            *wanted.entry(shape.profile).or_default().entry(key(piece)).or_default() += 1;
-        }
-    }
     let why = drafts.chunk_by(|a, b| a.profile == b.profile).find_map(|runs| {
-        let wanted = wanted.get(&runs.first()?.profile)?.clone();
+        let wanted = wanted(pieces, runs.first()?.profile);
         let made = runs.iter().flat_map(|run| &run.pieces);
         one_profile(inputs, wanted, made.filter_map(|&piece| pieces.all.get(piece as usize)))
     })?;
@@ -39,6 +35,31 @@ pub(super) fn broken(
         Diagnostic::new(&E0604, format!("the order of pieces breaks the batch's: {why}"))
             .help("report this with the batch; nothing was made from it"),
     )
+}
+
+/// Whether a profile that lies so on its coils, in their order, keeps to what the batch asks for.
+pub(super) fn keeps_order(
+    inputs: &Inputs<'_>,
+    pieces: &Pieces<'_>,
+    of: &BoundProfile,
+    laid: &[(usize, Laid)],
+) -> bool {
+    let made = laid.iter().flat_map(|(_, laid)| &laid.pieces);
+    let drawn = made.filter_map(|&piece| of.pieces.get(of.sequenced().drawn(piece).0 as usize));
+    let made = drawn.filter_map(|&piece| pieces.all.get(piece as usize));
+    one_profile(inputs, wanted(pieces, of.profile), made).is_none()
+}
+
+/// How many pieces of each frame are to be made of a profile.
+fn wanted(pieces: &Pieces<'_>, profile: ProfileId) -> BTreeMap<FrameKey, usize> {
+    let mut wanted: BTreeMap<FrameKey, usize> = BTreeMap::new();
+    for (piece, &shape) in pieces.all.iter().zip(&pieces.shape_of) {
+        let shape = pieces.shapes.get(shape as usize);
+        if shape.is_some_and(|(shape, _)| shape.profile == profile) {
+            *wanted.entry(key(piece)).or_default() += 1;
+        }
+    }
+    wanted
 }
 
 fn one_profile<'p>(

@@ -10,6 +10,16 @@ pub const STRIP: &str = "strip-width = \"187 mm\"\nthickness = \"0.75 mm\"\ngrad
 
 /// Of these jobs (their frames), on this stock, with so much of the batch file replaced.
 pub fn small_shop(jobs: &[&str], stock: &str, batch: &[(&str, &str)]) -> Shop {
+    small_shop_on(&[], jobs, stock, batch)
+}
+
+/// As [`small_shop`], with so much of the line file replaced.
+pub fn small_shop_on(
+    line: &[(&str, &str)],
+    jobs: &[&str],
+    stock: &str,
+    batch: &[(&str, &str)],
+) -> Shop {
     let base = |name: &str| {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/diagnostics/base/");
         std::fs::read_to_string(format!("{folder}{name}")).unwrap()
@@ -35,6 +45,9 @@ pub fn small_shop(jobs: &[&str], stock: &str, batch: &[(&str, &str)]) -> Shop {
     edit("calibration.toml", "\"-0.02 %\"", "\"0 %\"");
     let bar = "[bar]\nhead = \"10 mm\"\ntail = \"40 mm\"\nchange = \"90 s\"\n\n[feed]";
     edit("line.toml", "[feed]", bar);
+    for (from, to) in line {
+        edit("line.toml", from, to);
+    }
     for (from, to) in batch {
         edit("batch.toml", from, to);
     }
