@@ -43,21 +43,21 @@ impl Compile {
         let console = &session.console;
         let mut opened = match planned::open(&self.batch) {
             Ok(opened) => opened,
-            Err(told) => return session.console.tell(told),
+            Err(told) => return session.console.refuse(told),
         };
         let files = &opened.named.files;
         let inputs = files.taken().into_keys().map(|name| files.path(&name));
         let destination = match Destination::claim(&self.out, inputs) {
             Ok(destination) => destination,
-            Err(refusal) => return console.tell(refusal),
+            Err(refusal) => return console.refuse(refusal),
         };
         let ticks = opened.ticks(self.effort);
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return console.tell(refusal),
+            Err(refusal) => return console.refuse(refusal),
         };
         let Some(plan) = plan.filter(|_| !any_error(&opened.found)) else {
-            let exit = console.tell(opened.told());
+            let exit = console.refuse(opened.told());
             console.summary("Nothing was written.");
             return exit;
         };
@@ -75,7 +75,7 @@ impl Compile {
         let files = folder::sealed(folder, None);
         if let Err(refusal) = destination.publish(&files, &session.interrupt) {
             opened.found.push(*refusal);
-            return console.tell(opened.told());
+            return console.refuse(opened.told());
         }
         let exit = console.tell(opened.told());
         let units = opened.shop.loaded.batch.units;

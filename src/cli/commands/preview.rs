@@ -50,7 +50,7 @@ impl Show {
     pub fn run(self, session: &Session) -> Exit {
         let mut opened = match planned::open(&self.batch) {
             Ok(opened) => opened,
-            Err(told) => return session.console.tell(told),
+            Err(told) => return session.console.refuse(told),
         };
         let ticks = opened.ticks(self.effort);
         let choices = Choices {
@@ -63,16 +63,16 @@ impl Show {
         }
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return session.console.tell(refusal),
+            Err(refusal) => return session.console.refuse(refusal),
         };
+        let Some(plan) = plan else { return session.console.refuse(opened.told()) };
         // A shortage is told as an error, and what can be made is shown all the same.
         let told = session.console.tell(opened.told());
-        let Some(plan) = plan else { return told };
         let report = opened.report(&plan, ticks);
         if let Some(path) = &self.html {
             let page = opened.source(&plan, ticks, |source| page::print(source, &report));
             if let Err(refusal) = write_page(path, &page, &opened) {
-                return session.console.tell(refusal);
+                return session.console.refuse(refusal);
             }
         }
         let preview = Preview::of(&report);

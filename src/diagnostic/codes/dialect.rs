@@ -83,6 +83,9 @@ E0721 "fires-another-way" Error "the controller fires strokes of a stop another 
 E0722 "file-name-pattern" Error "programs cannot be called by this name"
 "Under `[files]` a dialect says what the files of its programs are called: plain text (letters, digits, `-`, `_`) and in braces what a run has: `{program}`, `{batch}`, `{run}`, `{coil}`, `{profile}`, `{part}`. Two programs of one batch need two names, and so do the files of a run that the limits on a file split. Other characters are not taken by every system and memory card."
 
+N0723 "not-on-this-line" Note "a dialect names a tool that the line does not have"
+"The table `[tools]`, or a `[[feature]]`, has a code for something that this line does not have or make. One description may serve several lines, so that is no mistake by itself; it may also be a slip in the name. No program of this line holds that code."
+
 E0730 "text-not-writable" Error "a text holds a character this controller cannot take"
 "Names and mark texts go into the program as they are. A character outside the dialect's set, or one that its text format refuses, would reach the controller as another one or end the field early; the mark on the steel would not be the mark on the drawing.
 
