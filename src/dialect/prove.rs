@@ -226,10 +226,10 @@ fn are_missing(scope: Scope, fields: &[Field], span: Span) -> Option<Diagnostic>
         [] => last.clone(),
         _ => format!("{} and {last}", before.join(", ")),
     };
-    let help = match fields {
-        [field] => format!("add `{{ field = \"{field}\" }}` with its format"),
-        _ => format!("add a part such as `{{ field = {}, … }}` for each", last.replace('`', "\"")),
-    };
+    let parts: Vec<String> =
+        fields.iter().map(|field| format!("`{{ field = \"{field}\" }}`")).collect();
+    let each = if fields.len() > 1 { ", each" } else { "" };
+    let help = format!("add {}{each} with its format", parts.join(", "));
     Some(
         Diagnostic::new(&codes::E0704, format!("record `{scope}` does not write {what}"))
             .at(span, "not in here")

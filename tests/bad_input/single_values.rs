@@ -3,9 +3,9 @@
 
 use super::shop::Shop;
 use coilwright::diagnostic::{Diagnostic, any_error};
-use coilwright::library::{load_labels, load_log_format, load_measured};
-use coilwright::plan::{self, Options, Shop as Opened};
-use coilwright::quantity::{FileId, Files, MemoryFiles, Sources, Span};
+use coilwright::library::{load_dialect, load_labels, load_log_format, load_measured};
+use coilwright::plan::Shop as Opened;
+use coilwright::quantity::{FileId, MemoryFiles, Sources, Span};
 use std::collections::BTreeMap;
 use std::path::Path;
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, Value};
@@ -141,7 +141,7 @@ fn mutants(text: &str) -> Vec<(String, String)> {
     mutants
 }
 
-/// What is read from a file of this name, and what is found: nothing read must be told.
+/// Whether a file of this name is read, alone or with its batch, and what is found.
 fn loaded(files: &MemoryFiles, name: &str, batch: &str) -> (bool, Vec<Diagnostic>) {
     let mut sources = Sources::default();
     if name.ends_with("labels.toml") || name.ends_with("tickets.toml") {
@@ -154,61 +154,67 @@ fn loaded(files: &MemoryFiles, name: &str, batch: &str) -> (bool, Vec<Diagnostic
         let nowhere = Span::new(FileId(0), 0, 0);
         let (format, found) = load_log_format(files, &mut sources, name, Some(nowhere));
         (format.is_some(), found)
+    } else if batch.is_empty() {
+        let (dialect, found) = load_dialect(files, &mut sources, name, None);
+        (dialect.is_some(), found)
     } else {
         let (shop, found) = Opened::open(files, &mut sources, batch);
         (shop.is_some(), found)
     }
 }
 
-/// Every single-value mutant of every TOML file that is read with this batch.
-fn read_or_told(folder_name: &str, batch: &str, besides: &[&str]) -> (usize, usize) {
-    let texts = folder(folder_name);
-    let files = |texts: &Texts| {
-        MemoryFiles::of(texts.iter().map(|(name, text)| (name.as_str(), text.as_str())))
-    };
-    let whole = files(&texts);
-    let mut sources = Sources::default();
-    let (shop, found) = Opened::open(&whole, &mut sources, batch);
-    assert!(shop.is_some(), "{folder_name}: {found:#?}");
-    let mut named: Vec<String> =
-        sources.iter().map(|(_, source)| source.name().to_string()).collect();
-    named.extend(besides.iter().map(ToString::to_string));
-    let (mut tried, mut read) = (0, 0);
-    for (name, text) in &texts {
-        if !name.ends_with(".toml") || !named.contains(name) {
-            continue;
-        }
-        assert!(whole.read(name).is_ok());
-        for (mutant, words) in mutants(text) {
+/// Mutants of some files, read: how many were tried, and how many could be read.
+#[derive(Default)]
+struct Tally {
+    tried: usize,
+    read: usize,
+}
+
+impl Tally {
+    /// Every single-value mutant of this file is read, or told.
+    fn mutate(&mut self, texts: &Texts, name: &str, batch: &str) {
+        for (mutant, words) in mutants(&texts[name]) {
             let mut texts = texts.clone();
-            texts.insert(name.clone(), mutant);
-            let (is_read, found) = loaded(&files(&texts), name, batch);
-            tried += 1;
-            read += usize::from(is_read);
+            texts.insert(name.to_string(), mutant);
+            let files =
+                MemoryFiles::of(texts.iter().map(|(name, text)| (name.as_str(), text.as_str())));
+            let (is_read, found) = loaded(&files, name, batch);
+            self.tried += 1;
+            self.read += usize::from(is_read);
             assert!(
                 is_read || any_error(&found),
-                "{folder_name}/{name}: {words}: nothing is read, and nothing is told"
+                "{name}: {words}: nothing is read, and nothing is told"
             );
         }
     }
-    (tried, read)
 }
 
 #[test]
 fn what_is_not_read_is_told() {
-    let base = read_or_told(
-        "fixtures/diagnostics/base",
-        "batch.toml",
-        &["labels.toml", "measured.toml", "log.toml"],
-    );
-    let boatshed = read_or_told(
-        "fixtures/boatshed",
-        "batch.toml",
-        &["shop/labels.toml", "shop/tickets.toml", "shop/bench-log.toml", "first-off.toml"],
-    );
-    // Members, slopes, formats of another kind.
-    let porch = read_or_told("fixtures/porch", "batch.toml", &[]);
-    let (tried, read) = (base.0 + boatshed.0 + porch.0, base.1 + boatshed.1 + porch.1);
+    let mut tally = Tally::default();
+    // Whole shops, each file in turn; the porch has slopes, and formats of another kind.
+    for shop in ["fixtures/diagnostics/base", "fixtures/porch"] {
+        let texts = folder(shop);
+        for name in texts.keys().filter(|name| name.ends_with(".toml")) {
+            tally.mutate(&texts, name, "batch.toml");
+        }
+    }
+    // Files that are read alone.
+    let texts = folder("fixtures/boatshed");
+    for name in [
+        "shop/labels.toml",
+        "shop/tickets.toml",
+        "shop/bench-log.toml",
+        "first-off.toml",
+        "shop/bench.toml",
+    ] {
+        tally.mutate(&texts, name, "");
+    }
+    let texts = folder("fixtures/dialects");
+    for name in texts.keys() {
+        tally.mutate(&texts, name, "");
+    }
+    let Tally { tried, read } = tally;
     assert!(tried > 5_000 && read > 500 && read < tried / 2, "{tried} tried, {read} read");
 }
 

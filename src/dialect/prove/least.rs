@@ -81,10 +81,10 @@ fn refused(of: &Invertible, line: &Line, what: &str, program: &Program) -> Optio
             )
         }
         Err(refusal) if ["E0730", "E0731", "E0732", "E0733"].contains(&refusal.code.number) => {
-            Some(refusal.note(format!(
-                "So it is in every program of line `{}` with {what}, whatever its members.",
-                line.name
-            )))
+            let note = format!("So it is in every program of line `{}` with {what}.", line.name);
+            let mut refusal = refusal.note(note);
+            refusal.message = refusal.message.replace("program ``", "each program");
+            Some(refusal)
         }
         Err(_) => None,
     }

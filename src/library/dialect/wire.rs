@@ -365,10 +365,12 @@ wire! {
     pub struct RecordsTable {
         /// At the head of the program.
         run_begin: Option<At<Vec<PartEntry>>>,
-        /// For each stop.
+        /// For each stop; may be left out where `stroke` says `at`: then a stop begins where that
+        /// changes.
         stop: Option<At<Vec<PartEntry>>>,
         /// For each stroke: an item of the stop's list of strokes or, where the stop has none,
-        /// a line of its own after the stop's.
+        /// a line of its own after the stop's. It says its `phase` where the line fires in phases,
+        /// and may say `at`, its stop's.
         stroke: Option<At<Vec<PartEntry>>>,
         /// After the strokes of each phase, while they act. Strokes stand on lines of their own
         /// then, and do not say their phase.

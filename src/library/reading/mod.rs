@@ -301,6 +301,19 @@ mod tests {
     }
 
     #[test]
+    fn a_key_of_the_file_below_a_table_is_told_as_such() {
+        let (root, found) = told("[shop]\nstrip-width = 3\nname = \"x\"\n");
+        assert!(root.is_none());
+        // And not that it is missing above.
+        assert_eq!(found, ["E0302 3:1 `name` there is no key `name` here"]);
+        let mut sources = Sources::default();
+        let file =
+            sources.add(SourceFile::new("t.toml", "[shop]\nstrip-width = 3\nname = \"x\"\n"));
+        let help = read::<Root>(&sources, file).1[0].help.clone().unwrap();
+        assert!(help.contains("above the first line in brackets"), "{help}");
+    }
+
+    #[test]
     fn several_syntax_errors_are_told() {
         let (root, found) = told("name = x\nshop = 12 mm\n[rack\n");
         assert!(root.is_none());

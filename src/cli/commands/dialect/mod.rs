@@ -67,7 +67,7 @@ impl Dialect {
 impl Check {
     fn run(&self, session: &Session) -> Exit {
         match self.told() {
-            Ok((text, told)) => session.console.refuse(told).max(session.console.product(&text)),
+            Ok((text, told)) => session.console.tell(told).max(session.console.product(&text)),
             Err(told) => session.console.refuse(told),
         }
     }
@@ -132,7 +132,7 @@ fn proved(
             "Strokes of one phase stand before one wait, as long as the slowest takes.\n",
         );
     }
-    text.push_str("\nOnly a program shows, and is refused for it:\n");
+    text.push_str("\nOnly with a program it shows, and is refused then:\n");
     for line in shown_by_a_program(dialect) {
         text.push_str(&format!("  {line}\n"));
     }
