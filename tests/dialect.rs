@@ -16,6 +16,8 @@ mod dialect_common;
 mod members;
 #[path = "dialect/on_the_line.rs"]
 mod on_the_line;
+#[path = "dialect/one_cause.rs"]
+mod one_cause;
 #[path = "dialect/rs_274.rs"]
 mod rs_274;
 

@@ -176,6 +176,13 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
         let all = Field::ALL.iter().copied().filter(missing);
         let all: Vec<Field> = all.filter(|field| !slopes(field) || turned || half).collect();
         if let Some(mut finding) = are_missing(scope, &all, record.span) {
+            if all.contains(&Field::Phase) {
+                finding = finding.note(format!(
+                    "line `{}` fires the strokes of a stop in phases; one that fires them all at \
+                     once says `firing = \"at-once\"` in its file, and has no phases to tell",
+                    line.name
+                ));
+            }
             if all.iter().any(slopes) {
                 finding = finding.note(format!(
                     "the shear of line `{}` is turned to slopes: each cut has to say which",

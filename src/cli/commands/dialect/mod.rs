@@ -11,6 +11,7 @@ use crate::dialect::{Invertible, not_on_the_line, tool_names};
 use crate::library::model::{Controller, Dialect as Description, Line, Scope, Sign};
 use crate::library::{load_dialect, load_library, load_line, name_types};
 use crate::quantity::{Span, join};
+use crate::report::words::count;
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
@@ -167,7 +168,8 @@ fn shown_by_a_program(dialect: &Description) -> Vec<String> {
         };
         let digits = width.saturating_sub(behind + usize::from(number.sign != Sign::Never));
         let before = if behind > 0 { " before the point" } else { "" };
-        told.push(format!("a figure of more than {digits} digits{before} in `{}`", number.name));
+        let digits = count(digits, "digit");
+        told.push(format!("a figure of more than {digits}{before} in `{}`", number.name));
     }
     let limits = &dialect.limits;
     let bytes = |what: &str, limit: Option<(usize, Span)>| {
