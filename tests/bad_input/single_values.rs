@@ -192,13 +192,19 @@ impl Tally {
 #[test]
 fn what_is_not_read_is_told() {
     let mut tally = Tally::default();
-    // Whole shops, each file in turn; the porch has slopes, and formats of another kind.
-    for shop in ["fixtures/diagnostics/base", "fixtures/porch"] {
-        let texts = folder(shop);
-        for name in texts.keys().filter(|name| name.ends_with(".toml")) {
-            tally.mutate(&texts, name, "batch.toml");
-        }
+    // A whole shop, each file in turn, with a list of what is made already.
+    let mut texts = folder("fixtures/diagnostics/base");
+    texts
+        .entry("batch.toml".to_string())
+        .and_modify(|batch| batch.insert_str(0, "done = \"done.toml\"\n"));
+    let names: Vec<String> = texts.keys().filter(|name| name.ends_with(".toml")).cloned().collect();
+    for name in names {
+        tally.mutate(&texts, &name, "batch.toml");
     }
+    // A line with slopes, and a controller that is told members.
+    let texts = folder("fixtures/porch");
+    tally.mutate(&texts, "shop/line.toml", "batch.toml");
+    tally.mutate(&texts, "shop/lister.toml", "");
     // Files that are read alone.
     let texts = folder("fixtures/boatshed");
     for name in [
