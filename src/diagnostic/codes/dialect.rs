@@ -61,7 +61,7 @@ E0715 "text-format-ambiguous" Error "a text format can be read in two ways"
 E0716 "number-too-coarse" Error "a number format is coarser than the line's grid"
 "The line stops at multiples of its increment. If the last decimal of an advance is wider than that, two stops that differ on the line look the same in the program, and holes land up to half a last decimal away from where they were proved to be.
 
-Give the format more decimals or a smaller unit."
+Give the format more decimals, a finer `last-place`, or a smaller unit."
 
 E0717 "relative-advance" Error "advances are given as steps that do not add up"
 "A controller that is given steps adds them. A step that is rounded leaves an error that every later cut and stroke carries on: a tenth of a hundredth per stop is a millimetre after a thousand stops. Steps must therefore be exact on the line's grid, and the first of them starts at advance 0 after the head of the run. A stroke that says where it is says its stop's advance, not a step."
