@@ -3,6 +3,7 @@
 
 use super::shop::Shop;
 use coilwright::diagnostic::{Diagnostic, any_error};
+use coilwright::exchange::load_map;
 use coilwright::library::{load_dialect, load_labels, load_log_format, load_measured};
 use coilwright::plan::Shop as Opened;
 use coilwright::quantity::{FileId, MemoryFiles, Sources, Span};
@@ -154,6 +155,9 @@ fn loaded(files: &MemoryFiles, name: &str, batch: &str) -> (bool, Vec<Diagnostic
         let nowhere = Span::new(FileId(0), 0, 0);
         let (format, found) = load_log_format(files, &mut sources, name, Some(nowhere));
         (format.is_some(), found)
+    } else if name.ends_with("map.toml") {
+        let (map, found) = load_map(files, &mut sources, name);
+        (map.is_some(), found)
     } else if batch.is_empty() {
         let (dialect, found) = load_dialect(files, &mut sources, name, None);
         (dialect.is_some(), found)
@@ -213,6 +217,7 @@ fn what_is_not_read_is_told() {
         "shop/bench-log.toml",
         "first-off.toml",
         "shop/bench.toml",
+        "office/map.toml",
     ] {
         tally.mutate(&texts, name, "");
     }

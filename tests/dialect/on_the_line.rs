@@ -56,6 +56,19 @@ fn what_no_program_could_be_shorter_than_is_told() {
     refused_on(&line, &[], "E0730", "`ü`");
 }
 
+/// Steps are as short as the line moves, however long its members are.
+#[test]
+fn steps_need_no_room_for_a_member() {
+    let mut line = shed_line();
+    line.shortest = Length::from_mm(12_000);
+    let unit = "unit = \"mm\"\ndecimals = 3";
+    let narrow = |more: &str| format!("unit = \"mm\"\ndecimals = 1\nwidth = 6{more}");
+    let found = refused_on(&line, &[(unit, &narrow(""))], "E0731", "wider than its format");
+    assert!(found.notes.iter().any(|note| note.contains("every program")), "{found:#?}");
+    let steps = narrow("\nadvance = \"relative\"");
+    prove(&described(&plain_with(&[(unit, &steps)])), &line);
+}
+
 #[test]
 fn no_tool_may_have_a_code_that_is_too_long() {
     let line = super::line(Length::from_um(100), &["swage", "a-tool-with-a-very-long-name"]);

@@ -18,7 +18,7 @@ pub(super) fn check(of: &Invertible, dialect: &Dialect, line: &Line) -> Vec<Diag
         return below;
     }
     let mut found: Vec<Diagnostic> = Vec::new();
-    for (what, program) in programs(line) {
+    for (what, program) in programs(line, shortest(dialect, line)) {
         // A program that cannot be told at all is another matter, and told with its members.
         let Ok(program) = of.told(&program) else { continue };
         let Some(refusal) = refused(of, line, &what, &program) else { continue };
@@ -31,10 +31,19 @@ pub(super) fn check(of: &Invertible, dialect: &Dialect, line: &Line) -> Vec<Diag
     found
 }
 
-/// One piece as short as the line makes them; and before its cut a stroke of each tool, and a
-/// mark. Names are as short as can be, but the line's own, which is known.
-fn programs(line: &Line) -> Vec<(String, Program)> {
-    let least = line.shortest.max(line.grid.increment());
+/// The length of the piece, such that no program writes less for its cut. A step may be as short as
+/// the line moves, and figures without their last noughts are no wider for being longer.
+fn shortest(dialect: &Dialect, line: &Line) -> Length {
+    let any = |format: &NumberFormat| format.relative || format.short;
+    match dialect.numbers.iter().any(any) {
+        true => line.grid.increment(),
+        false => line.shortest.max(line.grid.increment()),
+    }
+}
+
+/// One piece as short as that; and before its cut a stroke of each tool, and a mark. Names are as
+/// short as can be, but the line's own, which is known.
+fn programs(line: &Line, least: Length) -> Vec<(String, Program)> {
     let at = line.grid.ceil(Advance::at(least));
     let program = |event: Option<Event>| Program {
         id: "".into(),
