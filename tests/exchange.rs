@@ -10,6 +10,8 @@ mod lists;
 mod models;
 #[path = "exchange/parts.rs"]
 mod parts;
+#[path = "exchange/public_parts.rs"]
+mod public_parts;
 #[path = "exchange/round_trip.rs"]
 mod round_trip;
 #[path = "exchange/shop.rs"]

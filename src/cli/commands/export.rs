@@ -131,7 +131,8 @@ impl Export {
                 let files = parts.iter().map(|part| (part.name.as_str(), part.text.as_str()));
                 fresh::folder(&self.out, files, interrupt).map_err(one)?;
                 format!(
-                    "Wrote {} parts to {out}. Check one at the machine that reads them.\n",
+                    "Wrote {} parts to {out}: their shapes; tolerances, texts and which may be turned \
+                     stay in the members file.\nCheck one at the machine that reads them.\n",
                     parts.len()
                 )
             }

@@ -5,7 +5,7 @@ use crate::cli::exit::Exit;
 use crate::cli::imported::{is_untouched, marked};
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1119};
+use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1119, E1148, E1149};
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::exchange::{self, Answer, DrawnJob, Map};
 use crate::library::load_library;
@@ -157,6 +157,8 @@ impl Import {
                 None => job = Some(part),
             }
         }
+        // A size or profile that the map does not know is told once, not with every hole.
+        told.found = exchange::once_each(std::mem::take(&mut told.found), &[&E1148, &E1149]);
         Some((job?, answers))
     }
 

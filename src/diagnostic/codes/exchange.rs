@@ -96,11 +96,11 @@ E1162 "nc-not-a-member" Error "an NC file holds a part that is not made from coi
 "Channels have the profile codes C and U. Plates, angles, tubes and rolled sections are not formed on the line."
 
 E1163 "nc-block" Error "an NC file holds something that is not understood"
-"Blocks with outlines (AK, IK), bends, cuts and marks change the part, and a part without them does not fit. Only holes and slots (BO) are read, and outlines that are the whole face. Take the part out, or draw it as a member."
+"Outlines with notches, bends, cuts in space and turned openings change the part, and a part without them does not fit. Read are holes and slots (BO), openings that are circles, slots and rectangles (IK), outlines whose ends are square or slope across the web (AK), and one sign (SI). Lines and points to set other parts by, tolerances and threads can be put aside by the map, with `leave-out` in [nc]. Otherwise take the part out, or draw it as a member."
 
 E1171 "export-undecided" Error "it is not said what becomes of a feature type in this format"
 "A format of open standard knows holes. Whether a feature type takes steel away, presses it, or cannot be shown at all is the shop's knowledge: a dimple written as a hole would be drilled. Name each type in `--cut` or in `--pressed`; what the format cannot carry goes into `--leave-out`, and the answer lists it."
 
 E1172 "export-cannot-say" Error "a member cannot be said in this format"
-"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a sloped end, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
+"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a slope that its figures cannot tell, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
 }
