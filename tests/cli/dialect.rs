@@ -44,11 +44,12 @@ fn what_is_not_proved_is_told_at_its_place() {
     assert!(shop.exits(1, &args).out.is_empty());
 }
 
-/// Three controllers of the demo, described by hand as a shop would; one is told members.
+/// Four controllers of the demo, described by hand as a shop would; one is told members.
 #[test]
 fn the_controllers_of_the_demo_take_its_programs() {
     for (demo, dialect, head) in [
         ("boatshed", "shop/bench.toml", "bench run /boatshed-01/ of /boatshed/"),
+        ("boatshed", "shop/press.toml", "Hboatshed-01.1       boatshed            N\r\n"),
         ("slip-office", "shop/counter.toml", "paper:slip-office-01\r\nbatch:slip-office\r\n"),
         ("porch", "shop/lister.toml", "sheet porch-01\r\nfor /porch/ on /porch-3/\r\n"),
     ] {
@@ -213,4 +214,18 @@ fn what_a_proof_leaves_open_is_said() {
     let run = shop.exits(1, &args);
     run.finds("E0731");
     assert!(run.err.contains("below advance 0"), "{}", run.err);
+}
+
+/// Where a line fires all tools of a stop at once, no stroke says a phase.
+#[test]
+fn a_line_that_fires_at_once_needs_no_phases() {
+    let shop = shop();
+    let check = ["dialect", "check", "dialect.toml", "--line", "line.toml"];
+    shop.edit("dialect.toml", "{ field = \"phase\", format = \"count\" }, ':', ", "");
+    shop.exits(1, &check).finds("E0704");
+    shop.edit("line.toml", "accuracy = ", "firing = \"at-once\"\naccuracy = ");
+    let run = shop.exits(0, &check);
+    assert!(run.out.contains(";service-60;hole-12\n"), "{}", run.out);
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    shop.exits(0, &["verify", "out"]);
 }
