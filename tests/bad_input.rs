@@ -18,6 +18,7 @@
 //! | a stock without coils, a line whose stations collide | `cli/bad_input.rs::a_stock_without_coils_and_a_line_whose_stations_collide_are_refused` |
 //! | a tampered or truncated program | `cli/verify.rs`; here: `lines_and_programs_that_changed_places_are_found` |
 //! | a closed pipe, Ctrl-C in mid-compile | `cli/stop.rs` |
+//! | any other value in any place of a shop's files | `bad_input/single_values.rs` |
 //! | any bytes, any soup of tokens | `language/bad_input.rs`, `resolve/random.rs`, `replay_soup.rs`, `dialect_random.rs` |
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, missing_docs)]
@@ -25,6 +26,8 @@
 #[path = "cli/shop.rs"]
 #[allow(dead_code, reason = "shared with the tests of the command line")]
 mod shop;
+#[path = "bad_input/single_values.rs"]
+mod single_values;
 
 use shop::{PROGRAM, Run, Shop};
 use std::fmt::Write as _;

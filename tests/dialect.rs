@@ -9,9 +9,15 @@
     missing_docs
 )]
 
+#[path = "dialect/columns.rs"]
+mod columns;
 mod dialect_common;
 #[path = "dialect/members.rs"]
 mod members;
+#[path = "dialect/on_the_line.rs"]
+mod on_the_line;
+#[path = "dialect/one_cause.rs"]
+mod one_cause;
 #[path = "dialect/rs_274.rs"]
 mod rs_274;
 
@@ -610,7 +616,7 @@ fn e0732_line_too_long() {
 
 #[test]
 fn e0733_field_too_long() {
-    let limits = "[limits]\nfield = 8\n[numbers.position]";
+    let limits = "[limits]\nfield = 12\n[numbers.position]";
     not_printed(&[("[numbers.position]", limits)], &small_program(), "E0733");
 }
 

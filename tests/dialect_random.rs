@@ -14,13 +14,13 @@ mod logs;
 
 use coilwright::dialect::Invertible;
 use coilwright::library::model::{
-    Characters, Controller, Dialect, Escape, Field, Firing, HexEscape, Level, Limits, Line,
+    Blanks, Characters, Controller, Dialect, Escape, Field, Firing, HexEscape, Level, Limits, Line,
     LineEnd, Marker, NumberFormat, Offsets, Padding, Part, Record, Records, Scope, Sign, Slope,
-    Snapping, Stamp, Station, StationId, TextFormat, Ties, ToolCode, ToolId, ToolNames, Unit,
-    Works, Written,
+    Snapping, Stamp, Station, StationId, TextFormat, TextWidth, Ties, ToolCode, ToolId, ToolNames,
+    Unit, Works, Written,
 };
 use coilwright::program::{Event, Program, Serial, Stroke};
-use coilwright::quantity::{Advance, FileId, Length, Time};
+use coilwright::quantity::{Advance, FileId, Length, Rational, Time};
 use dialect_common::*;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -129,16 +129,24 @@ fn random_number(dice: &mut Dice, unit: Unit) -> NumberFormat {
         Unit::Inch => dice.pick(&[3, 4, 6, 8, 9]),
         Unit::Second | Unit::Millisecond => dice.pick(&[0, 3, 3, 6, 9]),
     };
+    // Digits without a point, of any worth.
+    let places =
+        [(1, 1), (1, 10), (1, 1000), (1, 64), (5, 100), (254, 100), (10, 1), (1, 1_000_000)];
+    let last_place = (unit != Unit::Count && dice.one_in(4)).then(|| {
+        let (over, under) = dice.pick(&places);
+        Rational::new(over, under).unwrap()
+    });
     NumberFormat {
         name: "n".into(),
         unit,
         decimals,
+        last_place,
         point: dice.pick(&['.', '.', ',']),
         short: dice.one_in(2),
         width: dice.one_in(3).then(|| 12 + dice.below(12)),
         padding: dice.pick(&[Padding::Zero, Padding::Blank]),
         sign: dice.pick(&[Sign::Minus, Sign::Minus, Sign::Always, Sign::Never]),
-        relative: unit.nm().is_some() && dice.one_in(3),
+        relative: unit.nm().is_some() && dice.one_in(4),
         span: NOWHERE,
     }
 }
@@ -152,8 +160,14 @@ fn random_text(dice: &mut Dice) -> TextFormat {
         escapes: Vec::new(),
         hex: None,
         refused: Vec::new(),
+        width: None,
         span: NOWHERE,
     };
+    if dice.one_in(4) {
+        let characters = if dice.one_in(8) { 1 + dice.below(8) } else { 9 + dice.below(16) };
+        let blanks = dice.pick(&[Blanks::Behind, Blanks::Behind, Blanks::Before]);
+        format.width = Some(TextWidth { characters, blanks });
+    }
     match dice.below(5) {
         0 => format.refused = dice.pick(&[";,|=: /", ";", ",;|", "|/"]).chars().collect(),
         1 => {
@@ -241,7 +255,10 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
     let tools = match tools {
         Some(codes) => ToolNames::Codes(codes),
         None if dice.one_in(2) => ToolNames::Own,
-        None => ToolNames::NumbersFrom(dice.pick(&[0, 1, 9, 99])),
+        None => ToolNames::NumbersFrom {
+            first: dice.pick(&[0, 1, 9, 99]),
+            width: dice.one_in(2).then(|| (1 + dice.below(3), NOWHERE)),
+        },
     };
     let gaps = [";", ";", ",", "|", " ", "=", ":", "//", "\n", "\t", ";;", "-", ".", "1", "\"", ""];
     let usual = dice.pick(&gaps[..6]).to_string();
@@ -321,8 +338,14 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
     let mut stroke = vec![Field::Phase, Field::Tool];
     let mut stop = vec![Field::At];
     let phases = dice.one_in(if own_lines { 2 } else { 30 });
-    if phases {
+    if phases || (line.firing == Firing::AtOnce && dice.one_in(2)) {
         stroke.remove(0);
+    }
+    // Strokes may say where they are, and do so where their stop has no record.
+    let says_at = own_lines && dice.one_in(2) || dice.one_in(12);
+    let without_stop = says_at && own_lines && !dice.one_in(3) || dice.one_in(60);
+    if says_at {
+        stroke.push(Field::At);
     }
     if dice.one_in(3) {
         stroke.push(Field::Dwell);
@@ -339,6 +362,9 @@ fn random_dialect(dice: &mut Dice, line: &Line) -> Dialect {
         (Scope::Mark, record(dice, Scope::Mark, &[Field::At, Field::Text])),
         (Scope::RunEnd, record(dice, Scope::RunEnd, end)),
     ]);
+    if without_stop {
+        records.0.retain(|(scope, _)| *scope != Scope::Stop);
+    }
     if phases {
         records.0.push((Scope::Wait, record(dice, Scope::Wait, &[Field::Dwell])));
     }
@@ -440,6 +466,7 @@ fn random_program(dice: &mut Dice, line: &Line, members: bool) -> Program {
         Advance::at(Length::from_nm(now))
     };
     let by_phase = dice.one_in(2);
+    let at_once = line.firing == Firing::AtOnce && !dice.one_in(8);
     let mut events: Vec<Event> = (0..dice.below(12))
         .map(|_| {
             let at = advance(dice);
@@ -457,6 +484,11 @@ fn random_program(dice: &mut Dice, line: &Line, members: bool) -> Program {
             }
         })
         .collect();
+    for event in events.iter_mut().filter(|_| at_once) {
+        if let Event::Stop { strokes, .. } = event {
+            strokes.iter_mut().for_each(|stroke| stroke.phase = 0);
+        }
+    }
     if members != dice.one_in(6) {
         now_cut(dice, line, &mut events);
     }
@@ -536,6 +568,11 @@ struct Tally {
     printed: usize,
     /// Of them, programs told phase by phase.
     phases: usize,
+    /// Of them, programs with a stop that has no record, and by descriptions with a width of text,
+    /// with digits without a point.
+    without_stop: usize,
+    columns: usize,
+    pointless: usize,
     /// Of them, programs told as members with something made on them, and with repeats.
     members: usize,
     repeats: usize,
@@ -620,6 +657,12 @@ fn case(seed: u64, tally: &mut Tally) {
         };
         tally.printed += 1;
         tally.phases += usize::from(dialect.records.has(Scope::Wait));
+        let stop = |event: &Event| matches!(event, Event::Stop { .. });
+        let stops = dialect.level == Level::Stop && program.events.iter().any(stop);
+        tally.without_stop += usize::from(stops && !dialect.records.has(Scope::Stop));
+        tally.columns += usize::from(dialect.texts.iter().any(|text| text.width.is_some()));
+        let pointless = |number: &NumberFormat| number.last_place.is_some();
+        tally.pointless += usize::from(dialect.numbers.iter().any(pointless));
         if let Level::Member(_) = dialect.level {
             let strokes = |event: &Event| matches!(event, Event::Stop { .. });
             tally.members += usize::from(program.events.iter().any(strokes));
@@ -652,13 +695,15 @@ fn case(seed: u64, tally: &mut Tally) {
 #[test]
 fn proved_descriptions_print_and_read_back() {
     let mut tally = Tally::default();
-    for seed in 0..12_000 {
+    for seed in 0..16_000 {
         case(seed, &mut tally);
     }
     // The dice reach every corner: enough is proved, printed, damaged into other programs.
     assert!(tally.proved > 600, "{tally:#?}");
     assert!(tally.printed > 2_000 && tally.another > 2_000, "{tally:#?}");
     assert!(tally.phases > 100, "{tally:#?}");
+    assert!(tally.without_stop > 100, "{tally:#?}");
+    assert!(tally.columns > 300 && tally.pointless > 500, "{tally:#?}");
     assert!(tally.members > 1_000 && tally.repeats > 100, "{tally:#?}");
     assert!(tally.split > 300 && tally.not_split.keys().eq(["E0736"].iter()), "{tally:#?}");
     for code in [

@@ -326,6 +326,26 @@ fn rooms_import_only_what_stands_above_them() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// A command that does not do what it was asked for leaves by `Console::refuse`, which never ends
+/// clean: what was read as nothing cannot pass for done.
+#[test]
+fn no_command_ends_early_without_a_reason() {
+    let (mut told, mut wrong) = (0, Vec::new());
+    for (file, text) in sources().iter().filter(|(file, _)| file.starts_with("src/cli/")) {
+        let code = code_only(text);
+        for (number, line) in without_tests(&code).lines().enumerate() {
+            told += usize::from(line.contains(".refuse("));
+            if line.contains(".tell(")
+                && ["return ", "Err(", "None"].iter().any(|w| line.contains(w))
+            {
+                wrong.push(format!("{file}:{}: use `refuse`", number + 1));
+            }
+        }
+    }
+    assert!(told > 40, "only {told} refusals were found: the reader of this test is broken");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
 #[test]
 fn only_cli_and_ledger_touch_the_world() {
     let mut wrong = Vec::new();

@@ -61,7 +61,7 @@ impl Choices<'_> {
     pub fn compare(&self, session: &Session, mut opened: Opened, ticks: u64, format: Form) -> Exit {
         let stocks = match self.racks(&opened) {
             Ok(stocks) => stocks,
-            Err(told) => return session.console.tell(told),
+            Err(told) => return session.console.refuse(told),
         };
         let batch = &opened.shop.loaded.batch;
         let bundlings = in_front(batch.bundling, self.bundlings);
@@ -80,7 +80,7 @@ impl Choices<'_> {
             opened.found = before.clone();
             let plan = match opened.plan(session, ticks) {
                 Ok(plan) => plan,
-                Err(refusal) => return session.console.tell(refusal),
+                Err(refusal) => return session.console.refuse(refusal),
             };
             // What is short of strip is an answer here; whatever else is wrong is wrong.
             let wrong =
@@ -91,7 +91,7 @@ impl Choices<'_> {
                 for found in opened.found.iter_mut().skip(before.len()) {
                     found.labels.clear();
                 }
-                return session.console.tell(opened.told());
+                return session.console.refuse(opened.told());
             };
             let report = opened.report(&plan, ticks);
             choices.push(Choice::of(&report, name.clone(), word(bundling), keep.nm()));

@@ -47,7 +47,14 @@ impl Console {
         }
     }
 
-    /// Writes what a command has to say: once, at its end. Gives the exit that amounts to.
+    /// Says why a command does not do what it was asked for: the way out wherever nothing is made.
+    /// Never ends clean.
+    pub fn refuse(&self, told: impl Into<Told>) -> Exit {
+        self.tell(told.into().refusing())
+    }
+
+    /// Writes what a command has to say beside what it made: once, at its end. Gives the exit that
+    /// amounts to.
     pub fn tell(&self, told: impl Into<Told>) -> Exit {
         let Told { mut causes, mut found, sources } = told.into();
         let exit = Exit::of(&causes).max(Exit::of(&found));

@@ -13,9 +13,9 @@ pub enum Exit {
 }
 
 /// Codes that always speak of the world and not of the input.
-const OUTSIDE: [&str; 13] = [
-    "E0906", "E0907", "E0908", "E0909", "E0910", "E0911", "E0916", "E0922", "E0923", "E0962",
-    "E1101", "E1105", "E1106",
+const OUTSIDE: [&str; 14] = [
+    "E0906", "E0907", "E0908", "E0909", "E0910", "E0911", "E0916", "E0922", "E0923", "E0925",
+    "E0962", "E1101", "E1105", "E1106",
 ];
 
 /// Codes that speak of the world when no file names the culprit: it came from the command line.

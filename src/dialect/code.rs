@@ -90,10 +90,7 @@ pub(super) fn tools(dialect: &Dialect, line: &Line) -> Result<Codes, Vec<Diagnos
     let entries: Vec<(&str, &str, Span)> = match &dialect.tools {
         ToolNames::Codes(table) => table.iter().map(|e| (&*e.tool, &*e.code, e.span)).collect(),
         ToolNames::Own => line.tools.iter().map(|t| (&*t.name, &*t.name, t.span)).collect(),
-        ToolNames::NumbersFrom(first) => {
-            let numbers = (u32::from(*first)..).take(line.tools.len());
-            return Ok(Codes::new(numbers.map(|number| number.to_string().into())));
-        }
+        ToolNames::NumbersFrom { first, width } => return numbers(*first, *width, line),
         ToolNames::Types(types) => return by_type(dialect, line, types),
     };
     let mut found = Vec::new();
@@ -131,6 +128,34 @@ pub(super) fn tools(dialect: &Dialect, line: &Line) -> Result<Codes, Vec<Diagnos
         }
     }
     if found.is_empty() { Ok(Codes::new(words)) } else { Err(found) }
+}
+
+/// Each tool by its place in the line's file, in so many digits.
+fn numbers(
+    first: u16,
+    width: Option<(usize, Span)>,
+    line: &Line,
+) -> Result<Codes, Vec<Diagnostic>> {
+    let numbers: Vec<u32> = (u32::from(first)..).take(line.tools.len()).collect();
+    let (digits, span) = width.unzip();
+    let digits = digits.unwrap_or(0);
+    let last = numbers.last().map(u32::to_string).unwrap_or_default();
+    if let Some(span) = span.filter(|_| last.len() > digits) {
+        return Err(vec![
+            Diagnostic::new(
+                &codes::E0713,
+                format!(
+                    "line `{}` has {} tools, and the number {last} of the last has more than \
+                     {digits} digits",
+                    line.name,
+                    line.tools.len()
+                ),
+            )
+            .at(span, "too few digits")
+            .help(format!("write `tool-numbers-width = {}` or more", last.len())),
+        ]);
+    }
+    Ok(Codes::new(numbers.iter().map(|number| format!("{number:0digits$}").into())))
 }
 
 /// Each tool by the code of what it makes: proved that no two tools of the line make what one code
@@ -191,6 +216,53 @@ fn by_type(dialect: &Dialect, line: &Line, types: &[TypeCode]) -> Result<Codes, 
         }
     }
     if found.is_empty() { Ok(Codes::new(words)) } else { Err(found) }
+}
+
+/// Names in the description that this line has no tool for: told, and no fault, for one
+/// description may serve several lines.
+pub(super) fn strays(dialect: &Dialect, line: &Line) -> Vec<Diagnostic> {
+    let stray = |message: String, span: Span, help: String| {
+        Diagnostic::new(&codes::N0723, message).at(span, "not on this line").help(help)
+    };
+    match &dialect.tools {
+        ToolNames::Codes(table) => {
+            let is_there = |name: &str| line.tools.iter().any(|tool| &*tool.name == name);
+            let strays = table.iter().filter(|entry| !is_there(&entry.tool));
+            let told = strays.map(|entry| {
+                let near = closest(&entry.tool, line.tools.iter().map(|tool| &*tool.name));
+                stray(
+                    format!("line `{}` has no tool `{}`", line.name, entry.tool),
+                    entry.span,
+                    match near {
+                        Some(near) => {
+                            format!("did you mean `{near}`? Else leave it: nothing calls it")
+                        }
+                        None => "leave it where another line has that tool: nothing calls it here"
+                            .to_string(),
+                    },
+                )
+            });
+            told.collect()
+        }
+        ToolNames::Types(types) => {
+            let is_made = |entry: &&TypeCode| {
+                line.tools.iter().any(|tool| {
+                    entry.id.is_some_and(|id| tool.makes.kinds.contains(&id))
+                        && entry.faces.is_none_or(|faces| faces == tool.makes.faces)
+                })
+            };
+            let strays = types.iter().filter(|entry| !is_made(entry));
+            let told = strays.map(|entry| {
+                stray(
+                    format!("no tool of line `{}` makes `{}` there", line.name, entry.kind),
+                    entry.span,
+                    "leave it where another line makes that: nothing asks for it here".to_string(),
+                )
+            });
+            told.collect()
+        }
+        ToolNames::Own | ToolNames::NumbersFrom { .. } => Vec::new(),
+    }
 }
 
 fn makes_no_one_type(
@@ -261,7 +333,7 @@ fn check_code(what: &str, code: &str, span: Span, characters: Characters) -> Opt
 fn without_code(dialect: &Dialect, line: &Line, tool: &str, tool_span: Span) -> Diagnostic {
     let table: &[ToolCode] = match &dialect.tools {
         ToolNames::Codes(table) => table,
-        ToolNames::Own | ToolNames::NumbersFrom(_) | ToolNames::Types(_) => &[],
+        ToolNames::Own | ToolNames::NumbersFrom { .. } | ToolNames::Types(_) => &[],
     };
     // Names in the table that no tool of the line has: one of them may be a slip.
     let strays = table

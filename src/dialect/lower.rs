@@ -3,7 +3,7 @@
 
 use super::code::{self, Codes};
 use super::number::Number;
-use super::text::{Text, shown, unwritable};
+use super::text::{Text, Unspelled, shown, unwritable};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::library::model::{
     Dialect, Field, Line, NumberFormat, Part, Scope, TextFormat, Unit, Written,
@@ -203,22 +203,40 @@ fn coding(
             let (format, text) = text(*index)?;
             let tools = formats.tools.clone().ok_or_else(Vec::new)?;
             let mut scratch = String::new();
-            let bad = tools.words().find_map(|word| {
-                text.write(word, &mut scratch).err().map(|character| (word, character))
-            });
-            if let Some((word, character)) = bad {
-                return Err(vec![
-                    Diagnostic::new(
-                        &codes::E0713,
+            let bad = tools
+                .words()
+                .find_map(|word| text.write(word, &mut scratch).err().map(|why| (word, why)));
+            if let Some((word, why)) = bad {
+                let (what, help) = match why {
+                    Unspelled::Character(character) => (
                         format!(
-                            "the code `{word}` holds {}, which text format `{}` refuses",
+                            "holds {}, which text format `{}` refuses",
                             shown(character),
                             format.name
                         ),
-                    )
-                    .at(span, "tools are written here")
-                    .at(format.span, "in this format")
-                    .help("give the tool another code, or the character an escape"),
+                        "give the tool another code, or the character an escape",
+                    ),
+                    Unspelled::Long(long) => (
+                        format!(
+                            "has {long} characters, and text format `{}` {}",
+                            format.name,
+                            text.width()
+                        ),
+                        "give the tool a shorter code, or the format more `width`",
+                    ),
+                    Unspelled::Blank => (
+                        format!(
+                            "has a blank where text format `{}` fills with blanks",
+                            format.name
+                        ),
+                        "give the tool a code without it",
+                    ),
+                };
+                return Err(vec![
+                    Diagnostic::new(&codes::E0713, format!("the code `{word}` {what}"))
+                        .at(span, "tools are written here")
+                        .at(format.span, "in this format")
+                        .help(help),
                 ]);
             }
             Ok((format.quote, Coding::Quoted(text, tools)))
@@ -252,8 +270,19 @@ fn fits(field: Field, format: &NumberFormat, span: Span) -> Result<(), Vec<Diagn
         Field::Dwell | Field::Settle => format.unit.ns().is_some(),
         _ => format.unit == Unit::Count,
     };
-    if !fits || (format.relative && !wants_length) {
+    if !fits {
         return Err(vec![does_not_fit(field, span).at(format.span, "this format")]);
+    }
+    if format.relative && !wants_length {
+        return Err(vec![
+            Diagnostic::new(
+                &codes::E0706,
+                format!("`{field}` is no advance, and its format counts from the event before"),
+            )
+            .at(span, "steps from what?")
+            .at(format.span, "this format")
+            .help("name a number format without `advance`"),
+        ]);
     }
     Ok(())
 }
@@ -263,7 +292,7 @@ fn does_not_fit(field: Field, span: Span) -> Diagnostic {
         Field::At | Field::End => ("an advance", "name a number format with a unit of length"),
         Field::Length => ("a length", "name a number format with a unit of length"),
         Field::Phase | Field::Quantity | Field::Serial | Field::Rise | Field::Run => {
-            ("counted", "name a number format with `unit = \"count\"` and absolute advances")
+            ("counted", "name a number format with `unit = \"count\"`")
         }
         Field::Dwell | Field::Settle => {
             ("a time", "name a number format with `unit = \"s\"` or `unit = \"ms\"`")

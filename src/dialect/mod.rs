@@ -12,7 +12,8 @@
 //! program   run-begin event* run-end
 //! event     stop | cut-piece | cut-scrap | mark
 //! stop      with the list of its strokes in it, or followed by one stroke record or more, or by
-//!           phases: stroke records, a wait, and where described a release for each stroke
+//!           phases: stroke records, a wait, and where described a release for each stroke; where
+//!           strokes say where they are it may have no record, and lasts while they say the same
 //! ```
 //!
 //! At member level the controller is told members, and what is read is the program that it makes
@@ -52,6 +53,11 @@ use times::Times;
 /// What each tool of the line is called in this dialect's programs.
 pub fn tool_names(dialect: &Dialect, line: &Line) -> Result<Vec<String>, Vec<Diagnostic>> {
     code::tools(dialect, line).map(|codes| codes.words().map(str::to_string).collect())
+}
+
+/// What the description has a name for and the line has not: one note each.
+pub fn not_on_the_line(dialect: &Dialect, line: &Line) -> Vec<Diagnostic> {
+    code::strays(dialect, line)
 }
 
 /// A dialect that is proved to be read in one way only, on one line.

@@ -16,6 +16,9 @@ pub(super) const FARTHEST: i64 = Length::LIMIT.nm() * 10;
 /// Most decimals of a format.
 const MOST_DECIMALS: u8 = 9;
 
+/// Most places behind the point of what one in the last place counts: 0.000001.
+const MOST_PLACES: u8 = 6;
+
 /// Widest fixed number.
 const WIDEST: usize = 40;
 
@@ -53,7 +56,7 @@ impl Number {
     /// The format, with the proof that every point of the grid has one spelling of its own.
     pub(super) fn prove(format: &NumberFormat, grid: Grid) -> Result<Number, Box<Diagnostic>> {
         check_shape(format)?;
-        let (step, whole) = (step_of(format.unit, format.decimals), ten_to(format.decimals));
+        let (step, decimals) = (step(format), decimals(format));
         let mut rounds_to = None;
         if format.unit.nm().is_some() {
             let increment = i128::from(grid.increment().nm());
@@ -71,8 +74,8 @@ impl Number {
         Ok(Number {
             step,
             rounds_to,
-            decimals: format.decimals,
-            whole,
+            decimals,
+            whole: ten_to(decimals),
             point: format.point,
             short: format.short,
             width: format.width,
@@ -98,7 +101,7 @@ impl Number {
         let number = Number::prove(format, grid)?;
         let comes_back = |step| comes_back(step, grid, snapping, &exact);
         if !comes_back(number.step) {
-            let finer = (format.decimals..=MOST_DECIMALS)
+            let finer = (format.decimals..=most_places(format))
                 .find(|&decimals| comes_back(step_of(format.unit, decimals)));
             return Err(figures_too_coarse(format, grid, finer));
         }
@@ -112,10 +115,10 @@ impl Number {
         }
         check_shape(format)?;
         Ok(Number {
-            step: step_of(format.unit, format.decimals),
+            step: step(format),
             rounds_to: Some(1),
-            decimals: format.decimals,
-            whole: ten_to(format.decimals),
+            decimals: decimals(format),
+            whole: ten_to(decimals(format)),
             point: format.point,
             short: format.short,
             width: format.width,
@@ -268,6 +271,22 @@ impl Number {
     }
 }
 
+/// The value of one in the last place, in nanometres, nanoseconds or pieces, in lowest terms.
+fn step(format: &NumberFormat) -> (i128, i128) {
+    match format.last_place {
+        None => step_of(format.unit, format.decimals),
+        Some(place) => {
+            let unit = format.unit.nm().or(format.unit.ns()).unwrap_or(1);
+            lowest(i128::from(unit) * place.numerator(), place.denominator())
+        }
+    }
+}
+
+/// Digits behind the point; none where digits stand without one.
+fn decimals(format: &NumberFormat) -> u8 {
+    if format.last_place.is_some() { 0 } else { format.decimals }
+}
+
 /// The value of a last decimal, in nanometres, nanoseconds or pieces, in lowest terms.
 fn step_of(unit: Unit, decimals: u8) -> (i128, i128) {
     let unit = unit.nm().or(unit.ns()).unwrap_or(1);
@@ -314,6 +333,13 @@ fn check_shape(format: &NumberFormat) -> Result<(), Box<Diagnostic>> {
     if format.unit == Unit::Count && format.decimals > 0 {
         return refuse("counts things and has decimals".into(), "leave `decimals` out");
     }
+    let (whole, parts) = step(format);
+    if format.unit.ns().is_some() && whole != 1 && parts != 1 {
+        return refuse(
+            "counts in parts of which no nanosecond is made".into(),
+            "write a `last-place` such as 10, 0.1 or 0.001",
+        );
+    }
     if format.point != '.' && format.point != ',' {
         return refuse(
             format!("has `{}` for a decimal point", format.point.escape_debug()),
@@ -321,7 +347,7 @@ fn check_shape(format: &NumberFormat) -> Result<(), Box<Diagnostic>> {
         );
     }
     if let Some(width) = format.width {
-        let decimals = match format.decimals {
+        let decimals = match decimals(format) {
             0 => 0,
             n => usize::from(n) + 1,
         };
@@ -350,7 +376,7 @@ fn too_coarse(format: &NumberFormat, grid: Grid) -> Box<Diagnostic> {
         )
         .at(format.span, "too few decimals")
         .note("two different stops would be written alike, and read as one")
-        .help(write_finer(enough_decimals(format, grid))),
+        .help(write_finer(format, enough_decimals(format, grid))),
     )
 }
 
@@ -371,13 +397,16 @@ fn figures_too_coarse(format: &NumberFormat, grid: Grid, finer: Option<u8>) -> B
             "stations and cuts do not stand at round figures: a rounded place may be due at the \
              stop beside its own",
         )
-        .help(write_finer(finer)),
+        .help(write_finer(format, finer)),
     )
 }
 
 /// What to write where a format is too coarse, if so many decimals would do.
-fn write_finer(decimals: Option<u8>) -> String {
+fn write_finer(format: &NumberFormat, decimals: Option<u8>) -> String {
     match decimals {
+        Some(decimals) if format.last_place.is_some() => {
+            format!("write `last-place = {}` or less", one_behind(decimals))
+        }
         Some(decimals) => format!("write `decimals = {decimals}` or more"),
         None => "use a smaller unit, such as `unit = \"um\"`".to_string(),
     }
@@ -410,10 +439,13 @@ fn not_exact(format: &NumberFormat, grid: Grid) -> Box<Diagnostic> {
         .at(format.span, "steps are rounded")
         .note("the controller adds rounded steps, and the error grows with every stop")
         .help(match enough_decimals(format, grid) {
-            Some(decimals) => format!(
-                "write `decimals = {decimals}`, in which each step is exact, or \
-                 `advance = \"absolute\"`"
-            ),
+            Some(decimals) => {
+                let finer = match format.last_place {
+                    None => format!("decimals = {decimals}"),
+                    Some(_) => format!("last-place = {}", one_behind(decimals)),
+                };
+                format!("write `{finer}`, in which each step is exact, or `advance = \"absolute\"`")
+            }
             None => "write `advance = \"absolute\"`, or use a unit in which each step is exact"
                 .to_string(),
         }),
@@ -425,18 +457,39 @@ fn not_exact(format: &NumberFormat, grid: Grid) -> Box<Diagnostic> {
 fn enough_decimals(format: &NumberFormat, grid: Grid) -> Option<u8> {
     let increment = i128::from(grid.increment().nm());
     let unit = i128::from(format.unit.nm()?);
-    (0..=MOST_DECIMALS).find(|&decimals| {
+    (0..=most_places(format)).find(|&decimals| {
         let whole = i128::from(ten_to(decimals));
         (increment * whole) % unit == 0 || (!format.relative && unit < increment * whole)
     })
 }
 
-/// `0.001`, as text.
+/// What one in the last place is, in units: `0.001`, `1/64`.
 fn last_decimal(format: &NumberFormat) -> String {
-    match format.decimals {
+    let Some(place) = format.last_place else { return one_behind(format.decimals) };
+    let (over, under) = (place.numerator(), place.denominator());
+    let exact = (0..=MOST_PLACES).find(|&n| (over * i128::from(ten_to(n))) % under == 0);
+    match exact {
+        None => format!("{over}/{under}"),
+        Some(0) => (over / under).to_string(),
+        Some(n) => {
+            let digits = over * i128::from(ten_to(n)) / under;
+            let whole = i128::from(ten_to(n));
+            format!("{}.{:0>width$}", digits / whole, digits % whole, width = usize::from(n))
+        }
+    }
+}
+
+/// A one so many places behind the point, as text.
+fn one_behind(places: u8) -> String {
+    match places {
         0 => "1".to_string(),
         n => format!("0.{:0>width$}", 1, width = usize::from(n)),
     }
+}
+
+/// Most places behind the point that a help line proposes.
+fn most_places(format: &NumberFormat) -> u8 {
+    if format.last_place.is_some() { MOST_PLACES } else { MOST_DECIMALS }
 }
 
 /// Appends the digits of `n`, zeros before them up to `least` digits.

@@ -5,7 +5,7 @@ mod members;
 use super::lower::{Coding, Op, Step};
 use super::member::{Does, Part, Work};
 use super::number::{FARTHEST, Misfit};
-use super::text::shown;
+use super::text::{Text, Unspelled, shown};
 use super::times::Dwell;
 use super::{Blocks, Invertible, Printed};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
@@ -19,7 +19,8 @@ type Ends = Vec<(Option<Serial>, u32, usize)>;
 pub(super) fn print(of: &Invertible, program: &Program) -> Result<Printed, Box<Diagnostic>> {
     // About what an event takes in a wordy dialect.
     let out = String::with_capacity(256 + program.events.len() * 48);
-    let mut printer = Printer { of, program, out, previous: Advance::ZERO, event: 0, piece: 0 };
+    let previous = Advance::ZERO;
+    let mut printer = Printer { of, program, out, previous, stopped: false, event: 0, piece: 0 };
     printer.record(Scope::RunBegin, Subject::Run(program))?;
     let head = printer.out.len();
     let ends = match &of.model {
@@ -52,7 +53,8 @@ pub(super) fn print(of: &Invertible, program: &Program) -> Result<Printed, Box<D
 enum Subject<'a> {
     Run(&'a Program),
     Event(&'a Event),
-    Stroke(&'a Stroke),
+    /// With the advance of its stop.
+    Stroke(Advance, &'a Stroke),
     Phase(&'a [Stroke]),
     Part(&'a Part),
     Work(&'a Work),
@@ -75,6 +77,8 @@ struct Printer<'a> {
     out: String,
     /// Advance of the event before.
     previous: Advance,
+    /// Whether that was a stop.
+    stopped: bool,
     /// Number of the event, from 1; 0 for head and end of the run.
     event: usize,
     /// Serial of the member, at member level; 0 for head and end of the run.
@@ -112,22 +116,44 @@ impl<'a> Printer<'a> {
             let why = format!("is on the slope {slope}, and record `{scope}` has no `rise`");
             return Err(self.refuse(&codes::E0734, &why, None, NOT_PLANNED));
         }
-        self.record(scope, Subject::Event(event))?;
+        if let Event::Stop { strokes, .. } = event {
+            self.check_stop(event, strokes)?;
+        }
+        if scope != Scope::Stop || self.of.has(Scope::Stop) {
+            self.record(scope, Subject::Event(event))?;
+        }
         if let (Event::Stop { strokes, .. }, false) = (event, self.of.lists) {
             if self.of.has(Scope::Wait) {
-                self.phases(strokes)?;
+                self.phases(event.at(), strokes)?;
             } else {
                 for stroke in strokes {
-                    self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+                    self.record(Scope::Stroke, Subject::Stroke(event.at(), stroke))?;
                 }
             }
         }
         self.previous = event.at();
+        self.stopped = matches!(event, Event::Stop { .. });
+        Ok(())
+    }
+
+    /// What the strokes of a stop cannot say is refused: a phase where nothing tells phases, and a
+    /// stop of its own where only its place would say so.
+    fn check_stop(&self, event: &Event, strokes: &[Stroke]) -> Result<(), Box<Diagnostic>> {
+        let of = self.of;
+        let tells = of.has(Scope::Wait) || of.carries(Scope::Stroke, Field::Phase);
+        if !tells && strokes.iter().any(|stroke| stroke.phase != 0) {
+            let why = "fires in phases, and nothing in its records tells them";
+            return Err(self.refuse(&codes::E0734, why, None, NOT_PLANNED));
+        }
+        if !of.has(Scope::Stop) && self.stopped && self.previous == event.at() {
+            let why = "follows another one at the same advance, and no record begins it";
+            return Err(self.refuse(&codes::E0734, why, None, NOT_PLANNED));
+        }
         Ok(())
     }
 
     /// The strokes of a stop, phase by phase: the reader counts phases from 0.
-    fn phases(&mut self, strokes: &'a [Stroke]) -> Result<(), Box<Diagnostic>> {
+    fn phases(&mut self, at: Advance, strokes: &'a [Stroke]) -> Result<(), Box<Diagnostic>> {
         for (number, phase) in strokes.chunk_by(|a, b| a.phase == b.phase).enumerate() {
             if phase.first().is_some_and(|stroke| usize::from(stroke.phase) != number) {
                 let why = "skips a phase, and the dialect tells phases by their order";
@@ -138,12 +164,12 @@ impl<'a> Printer<'a> {
                 return Err(self.refuse(&codes::E0734, why, None, NOT_PLANNED));
             }
             for stroke in phase {
-                self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+                self.record(Scope::Stroke, Subject::Stroke(at, stroke))?;
             }
             self.record(Scope::Wait, Subject::Phase(phase))?;
             if self.of.has(Scope::Release) {
                 for stroke in phase {
-                    self.record(Scope::Release, Subject::Stroke(stroke))?;
+                    self.record(Scope::Release, Subject::Stroke(at, stroke))?;
                 }
             }
         }
@@ -157,12 +183,12 @@ impl<'a> Printer<'a> {
                 Op::Literal(text) => self.out.push_str(text),
                 Op::Field(field, coding) => self.field(*field, coding, *span, subject)?,
                 Op::Strokes { separator } => {
-                    let Subject::Event(Event::Stop { strokes, .. }) = subject else { continue };
+                    let Subject::Event(Event::Stop { at, strokes }) = subject else { continue };
                     for (index, stroke) in strokes.iter().enumerate() {
                         if index > 0 {
                             self.out.push_str(separator);
                         }
-                        self.record(Scope::Stroke, Subject::Stroke(stroke))?;
+                        self.record(Scope::Stroke, Subject::Stroke(*at, stroke))?;
                     }
                 }
             }
@@ -212,19 +238,8 @@ impl<'a> Printer<'a> {
                 }
             },
             (Coding::Text(text), Some(Value::Text(said))) => {
-                text.write(said, &mut self.out).map_err(|character| {
-                    self.refuse(
-                        &codes::E0730,
-                        &format!(
-                            "has `{said}` for its {}, and text format `{}` cannot write {}",
-                            called(field),
-                            text.name,
-                            shown(character)
-                        ),
-                        Some(text.span),
-                        "use another name or mark text, or describe an escape the controller knows",
-                    )
-                })?;
+                let written = text.write(said, &mut self.out);
+                written.map_err(|why| self.unspelled(field, text, said, why))?;
             }
             (Coding::Code(codes), Some(Value::Flag(flag))) => {
                 self.out.push_str(codes.word(u16::from(flag)).unwrap_or_default());
@@ -263,7 +278,7 @@ impl<'a> Printer<'a> {
         Some(Value::Time(match (field, subject) {
             (Field::Settle, Subject::Event(_)) => times.settle,
             (Field::Dwell, Subject::Event(Event::Cut { .. })) => times.dwell(Dwell::Cut),
-            (Field::Dwell, Subject::Stroke(stroke)) => times.dwell(Dwell::Tools(&[stroke.tool])),
+            (Field::Dwell, Subject::Stroke(_, stroke)) => times.dwell(Dwell::Tools(&[stroke.tool])),
             (Field::Dwell, Subject::Phase(strokes)) => {
                 let tools: Vec<ToolId> = strokes.iter().map(|stroke| stroke.tool).collect();
                 times.dwell(Dwell::Tools(&tools))
@@ -298,6 +313,37 @@ impl<'a> Printer<'a> {
             ),
         };
         self.refuse(code, &why, Some(span), help)
+    }
+
+    /// A text that its format cannot write.
+    fn unspelled(&self, field: Field, text: &Text, said: &str, why: Unspelled) -> Box<Diagnostic> {
+        let (code, what, help) = match why {
+            Unspelled::Character(character) => (
+                &codes::E0730,
+                format!("text format `{}` cannot write {}", text.name, shown(character)),
+                "use another name or mark text, or describe an escape the controller knows",
+            ),
+            Unspelled::Long(long) => (
+                &codes::E0733,
+                format!(
+                    "that takes {long} characters where text format `{}` has {}",
+                    text.name,
+                    text.width()
+                ),
+                "use a shorter name or mark text, or correct the width in the dialect",
+            ),
+            Unspelled::Blank => (
+                &codes::E0730,
+                format!(
+                    "text format `{}` fills with blanks there: read back, it would be without",
+                    text.name
+                ),
+                "use a name or mark text that has no blank at its end, or at its beginning where \
+                 the format fills before it",
+            ),
+        };
+        let why = format!("has `{said}` for its {}, and {what}", called(field));
+        self.refuse(code, &why, Some(text.span), help)
     }
 
     fn no_tool(&self, tool: ToolId, span: Span) -> Box<Diagnostic> {
@@ -396,8 +442,9 @@ fn value<'a>(field: Field, subject: Subject<'a>) -> Option<Value<'a>> {
         (Field::At, Subject::Work(work)) => Value::Figure(work.at),
         (Field::Tool, Subject::Work(Work { does: Does::Stroke(tool), .. })) => Value::Tool(*tool),
         (Field::Text, Subject::Work(Work { does: Does::Print(text), .. })) => Value::Text(text),
-        (Field::Phase, Subject::Stroke(stroke)) => Value::Count(i64::from(stroke.phase)),
-        (Field::Tool, Subject::Stroke(stroke)) => Value::Tool(stroke.tool),
+        (Field::At, Subject::Stroke(at, _)) => Value::At(at),
+        (Field::Phase, Subject::Stroke(_, stroke)) => Value::Count(i64::from(stroke.phase)),
+        (Field::Tool, Subject::Stroke(_, stroke)) => Value::Tool(stroke.tool),
         _ => return None,
     })
 }

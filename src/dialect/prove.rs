@@ -1,5 +1,6 @@
 //! The proof that a description prints in one way what can be read in one way.
 
+mod least;
 mod member;
 
 use super::Invertible;
@@ -8,7 +9,7 @@ use super::member::Model;
 use super::text::alike;
 use super::times::Times;
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{Dialect, Field, Line, Part, Scope};
+use crate::library::model::{Dialect, Field, Firing, Line, Part, Scope, Written};
 use crate::quantity::Span;
 
 /// Records that may follow each other, told apart by their first literal.
@@ -42,7 +43,7 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
     }
     // A step that is missing was reported.
     let steps = |steps: Vec<Option<Step>>| steps.into_iter().flatten().collect();
-    Ok(Invertible {
+    let invertible = Invertible {
         name: dialect.name.clone(),
         characters: dialect.characters,
         line_end: dialect.line_end,
@@ -53,7 +54,9 @@ pub(super) fn prove(dialect: &Dialect, line: &Line) -> Result<Invertible, Vec<Di
         records: draft.records.into_iter().map(steps).collect(),
         times: Times::of(line),
         model: dialect.level.controller().map(|controller| Model::of(*controller, line)),
-    })
+    };
+    let found = least::check(&invertible, dialect, line);
+    if found.is_empty() { Ok(invertible) } else { Err(found) }
 }
 
 /// The steps of all records while they are being proved; `None` for a step that is already
@@ -139,7 +142,7 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
                         found.push(phase_twice(*span));
                         continue;
                     }
-                    check_relative_end(dialect, scope, part, found);
+                    check_relative(dialect, scope, part, found);
                     let is_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
                     let seen = if is_run { &mut run } else { &mut seen };
                     match seen.iter().find(|(other, _)| other == field) {
@@ -156,29 +159,47 @@ fn check_fields(dialect: &Dialect, line: &Line, found: &mut Vec<Diagnostic>) {
             }
         }
         let of_run = matches!(scope, Scope::RunBegin | Scope::RunEnd);
-        let needed = |f: Field| scope.needs(f, &dialect.level) && (f != Field::Phase || !by_phase);
-        let missing = |f: &&Field| needed(**f) && !seen.iter().any(|(had, _)| had == *f);
-        let slopes = |field: Field| matches!(field, Field::Rise | Field::Run);
-        let half = seen.iter().any(|(had, _)| slopes(*had));
-        for field in Field::ALL.iter().filter(|_| !of_run).filter(missing) {
-            let whose = format!("record `{scope}`");
-            if !slopes(*field) {
-                found.push(is_missing(whose, *field, record.span));
-            } else if !line.shear.slopes.is_empty() || half {
-                found.push(is_missing(whose, *field, record.span).note(format!(
+        if of_run {
+            continue;
+        }
+        let needed = |field: Field| match (scope, field) {
+            // One stop has one phase, or its waits tell them.
+            (Scope::Stroke, Field::Phase) => !by_phase && line.firing == Firing::InPhases,
+            // Without a record of its own, a stop is where its strokes are.
+            (Scope::Stroke, Field::At) => !dialect.records.has(Scope::Stop),
+            _ => scope.needs(field, &dialect.level),
+        };
+        let missing = |f: &Field| needed(*f) && !seen.iter().any(|(had, _)| had == f);
+        let slopes = |field: &Field| matches!(field, Field::Rise | Field::Run);
+        let turned = !line.shear.slopes.is_empty();
+        let half = seen.iter().any(|(had, _)| slopes(had));
+        let all = Field::ALL.iter().copied().filter(missing);
+        let all: Vec<Field> = all.filter(|field| !slopes(field) || turned || half).collect();
+        if let Some(mut finding) = are_missing(scope, &all, record.span) {
+            if all.contains(&Field::Phase) {
+                finding = finding.note(format!(
+                    "line `{}` fires the strokes of a stop in phases; one that fires them all at \
+                     once says `firing = \"at-once\"` in its file, and has no phases to tell",
+                    line.name
+                ));
+            }
+            if all.iter().any(slopes) {
+                finding = finding.note(format!(
                     "the shear of line `{}` is turned to slopes: each cut has to say which",
                     line.name
-                )));
+                ));
             }
+            found.push(finding);
         }
     }
-    let missing = |f: &&Field| {
-        Scope::RunBegin.needs(**f, &dialect.level) && !run.iter().any(|(had, _)| had == *f)
+    let missing = |f: &Field| {
+        Scope::RunBegin.needs(*f, &dialect.level) && !run.iter().any(|(had, _)| had == f)
     };
-    for field in Field::ALL.iter().filter(missing) {
-        let scope = if *field == Field::End { Scope::RunEnd } else { Scope::RunBegin };
+    let all: Vec<Field> = Field::ALL.iter().copied().filter(missing).collect();
+    let (end, begin): (Vec<Field>, Vec<Field>) = all.into_iter().partition(|f| *f == Field::End);
+    for (scope, all) in [(Scope::RunBegin, begin), (Scope::RunEnd, end)] {
         let span = dialect.records.of(scope).map_or(dialect.span, |record| record.span);
-        found.push(is_missing(format!("record `{scope}`"), *field, span));
+        found.extend(are_missing(scope, &all, span));
     }
 }
 
@@ -204,32 +225,57 @@ fn phase_twice(span: Span) -> Diagnostic {
         .help("leave the field out: the strokes before a wait are one phase")
 }
 
-fn is_missing(whose: String, field: Field, span: Span) -> Diagnostic {
-    Diagnostic::new(&codes::E0704, format!("{whose} does not write `{field}`"))
-        .at(span, "not in here")
-        .note("what the program does not carry cannot be read back and proved")
-        .help(format!("add `{{ field = \"{field}\" }}` with its format"))
+/// What a record leaves out, told once.
+fn are_missing(scope: Scope, fields: &[Field], span: Span) -> Option<Diagnostic> {
+    let quoted: Vec<String> = fields.iter().map(|field| format!("`{field}`")).collect();
+    let (last, before) = quoted.split_last()?;
+    let what = match before {
+        [] => last.clone(),
+        _ => format!("{} and {last}", before.join(", ")),
+    };
+    let parts: Vec<String> =
+        fields.iter().map(|field| format!("`{{ field = \"{field}\" }}`")).collect();
+    let each = if fields.len() > 1 { ", each" } else { "" };
+    let help = format!("add {}{each} with its format", parts.join(", "));
+    Some(
+        Diagnostic::new(&codes::E0704, format!("record `{scope}` does not write {what}"))
+            .at(span, "not in here")
+            .note("what the program does not carry cannot be read back and proved")
+            .help(help),
+    )
 }
 
-/// The end of the run as a step from the last event can only stand after it.
-fn check_relative_end(dialect: &Dialect, scope: Scope, part: &Part, found: &mut Vec<Diagnostic>) {
-    use crate::library::model::Written;
-    if let Part::Field { field: Field::End, written: Written::Number(index), span } = part
-        && scope == Scope::RunBegin
-        && dialect.numbers.get(*index).is_some_and(|format| format.relative)
-    {
-        found.push(
-            Diagnostic::new(&codes::E0717, "`end` is a step from the last event and stands first")
-                .at(*span, "nothing to step from")
-                .help("write it in `run-end`, or in a format with absolute advances"),
-        );
+/// The end of the run as a step from the last event can only stand after it; a stroke is where its
+/// stop is, and no step from it.
+fn check_relative(dialect: &Dialect, scope: Scope, part: &Part, found: &mut Vec<Diagnostic>) {
+    let Part::Field { field, written: Written::Number(index), span } = part else { return };
+    if !dialect.numbers.get(*index).is_some_and(|format| format.relative) {
+        return;
     }
+    let (why, label, help) = match (field, scope) {
+        (Field::End, Scope::RunBegin) => (
+            "`end` is a step from the last event and stands first",
+            "nothing to step from",
+            "write it in `run-end`, or in a format with absolute advances",
+        ),
+        (Field::At, Scope::Stroke) => (
+            "a stroke says its advance as a step from the event before",
+            "from its stop, or from the stroke before?",
+            "write it in a format with absolute advances, or leave it out: the stop says it",
+        ),
+        _ => return,
+    };
+    found.push(Diagnostic::new(&codes::E0717, why).at(*span, label).help(help));
 }
 
 /// Where several records may follow, their leading literals are there and prefix-free.
 fn check_leads(dialect: &Dialect, of: &Draft, found: &mut Vec<Diagnostic>) {
-    let mut scopes = match dialect.level.controller() {
-        None => EVENTS.to_vec(),
+    let mut scopes: Vec<Scope> = match dialect.level.controller() {
+        None => {
+            let strokes_begin = !dialect.records.has(Scope::Stop);
+            let begins = |scope: &Scope| *scope != Scope::Stop || !strokes_begin;
+            EVENTS.into_iter().filter(begins).collect()
+        }
         Some(_) => PARTS.iter().copied().filter(|scope| dialect.records.has(*scope)).collect(),
     };
     if !of.lists && dialect.level.controller().is_none() {
@@ -349,7 +395,9 @@ fn check_field_end(
             number.is_fixed() || text.chars().next().is_some_and(|c| !number.may_hold(c))
         }
         Coding::Code(codes) => codes.is_fixed() || codes.ends_before(text),
-        Coding::Text(format) | Coding::Quoted(format, _) => format.ends_before(text),
+        Coding::Text(format) | Coding::Quoted(format, _) => {
+            format.is_fixed() || format.ends_before(text)
+        }
     };
     if ends {
         return None;
@@ -377,7 +425,8 @@ fn check_field_end(
              equally long"
         }
         Coding::Text(_) | Coding::Quoted(..) => {
-            "quote the text, or list the character that follows it under `refuse`"
+            "quote the text, list the character that follows it under `refuse`, or give its format \
+             a `width`"
         }
     };
     let place = diagnostic.at(span, "where does it end?");

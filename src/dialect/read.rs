@@ -6,7 +6,7 @@ mod members;
 use super::lower::{Coding, Op, Step};
 use super::member::{Model, Part};
 use super::number::{FARTHEST, Number};
-use super::text::Text;
+use super::text::{Stands, Text};
 use super::times::Dwell;
 use super::{Blocks, Invertible, Read};
 use crate::diagnostic::{Diagnostic, codes};
@@ -37,6 +37,8 @@ pub(super) fn read(of: &Invertible, file: FileId, bytes: &[u8]) -> Result<Read, 
         scratch: String::new(),
         found: Found::default(),
         tools: Vec::new(),
+        at_strokes: Vec::new(),
+        scopes: scopes(of),
     };
     if let Some(line) = of.too_long(&text) {
         return Err(reader.line_too_long(line));
@@ -155,6 +157,14 @@ impl Names {
 const SCOPES: [Scope; 5] =
     [Scope::Stop, Scope::CutPiece, Scope::Mark, Scope::CutScrap, Scope::RunEnd];
 
+/// Those that a description has: strokes begin their stop where it has no record of its own.
+fn scopes(of: &Invertible) -> [Scope; 5] {
+    SCOPES.map(|scope| match scope {
+        Scope::Stop if !of.has(Scope::Stop) => Scope::Stroke,
+        scope => scope,
+    })
+}
+
 /// Whether `rest` begins with `text`. Leading texts often share their first characters, so the
 /// last one is looked at first.
 fn begins(rest: &str, text: &str) -> bool {
@@ -175,6 +185,10 @@ struct Reader<'a> {
     found: Found,
     /// Tools of the phase that is being read.
     tools: Vec<ToolId>,
+    /// What the strokes of the stop that is being read say of where it is, and where they do.
+    at_strokes: Vec<(Advance, Range<usize>)>,
+    /// Records that may begin an event, or end the run.
+    scopes: [Scope; 5],
 }
 
 impl<'a> Reader<'a> {
@@ -207,10 +221,10 @@ impl<'a> Reader<'a> {
     /// Which record begins here; their leading literals are prefix-free.
     fn which(&self) -> Result<Scope, Box<Diagnostic>> {
         let rest = self.rest();
-        match SCOPES.into_iter().find(|&scope| begins(rest, self.lead(scope))) {
+        match self.scopes.into_iter().find(|&scope| begins(rest, self.lead(scope))) {
             Some(scope) => Ok(scope),
             None if self.begins_a_record(rest) => Err(self.truncated()),
-            None => Err(self.unknown_record(&SCOPES)),
+            None => Err(self.unknown_record(&self.scopes)),
         }
     }
 
@@ -218,7 +232,11 @@ impl<'a> Reader<'a> {
     fn begins_a_record(&self, rest: &str) -> bool {
         let stroke = (!self.of.lists).then_some(Scope::Stroke);
         let wait = self.of.has(Scope::Wait).then_some(Scope::Wait);
-        SCOPES.into_iter().chain(stroke).chain(wait).any(|scope| self.lead(scope).starts_with(rest))
+        self.scopes
+            .into_iter()
+            .chain(stroke)
+            .chain(wait)
+            .any(|scope| self.lead(scope).starts_with(rest))
     }
 
     fn lead(&self, scope: Scope) -> &'a str {
@@ -232,6 +250,10 @@ impl<'a> Reader<'a> {
         let mut strokes = Vec::new();
         (self.found.rise, self.found.run) = (0, 1);
         let began = self.at;
+        self.at_strokes.clear();
+        if scope == Scope::Stroke {
+            return self.stop_of_strokes();
+        }
         self.steps(scope, &mut strokes)?;
         let at = self.found.at;
         Ok(match scope {
@@ -250,9 +272,52 @@ impl<'a> Reader<'a> {
                         strokes.push(self.stroke()?);
                     }
                 }
+                if let Some((_, place)) = self.at_strokes.iter().find(|(said, _)| *said != at) {
+                    return Err(self.another_place(at, place.clone()));
+                }
                 Event::Stop { at, strokes }
             }
         })
+    }
+
+    /// A stop that has no record of its own: strokes, as long as they say the same advance.
+    fn stop_of_strokes(&mut self) -> Result<Event, Box<Diagnostic>> {
+        let mut strokes = Vec::new();
+        if self.of.has(Scope::Wait) {
+            self.phases(&mut strokes)?;
+        } else {
+            while let Some(stroke) = self.stroke_here()? {
+                strokes.push(stroke);
+            }
+        }
+        let at = self.stands().unwrap_or_default();
+        Ok(Event::Stop { at, strokes })
+    }
+
+    /// Where the stop that is being read is, as far as its strokes have said it.
+    fn stands(&self) -> Option<Advance> {
+        self.at_strokes.first().map(|(at, _)| *at)
+    }
+
+    /// The stroke that comes next, if it is of the stop that is being read.
+    fn stroke_here(&mut self) -> Result<Option<Stroke>, Box<Diagnostic>> {
+        let stands = self.stands();
+        if stands.is_some() && !begins(self.rest(), self.lead(Scope::Stroke)) {
+            return Ok(None);
+        }
+        let began = self.at;
+        let stroke = self.stroke()?;
+        // Where the stop has a record, its strokes are compared with it once all are read.
+        if self.of.has(Scope::Stop) || stands.is_none() || self.said_last() == stands {
+            return Ok(Some(stroke));
+        }
+        self.at = began;
+        self.at_strokes.pop();
+        Ok(None)
+    }
+
+    fn said_last(&self) -> Option<Advance> {
+        self.at_strokes.last().map(|(at, _)| *at)
     }
 
     /// The slope of the cut whose record began there: its two figures are in lowest terms, so that
@@ -273,13 +338,17 @@ impl<'a> Reader<'a> {
             self.tools.clear();
             while self.tools.is_empty() || begins(self.rest(), lead) {
                 let began = self.at;
-                let tool = self.stroke()?.tool;
+                let Some(Stroke { tool, .. }) = self.stroke_here()? else { break };
                 // Strokes of one phase stand in one order: any other would be a second spelling.
                 if self.tools.last().is_some_and(|last| *last > tool) {
                     return Err(self.out_of_order(began));
                 }
                 self.tools.push(tool);
                 strokes.push(Stroke { phase, tool });
+            }
+            // A phase begins with a stroke: where none is left, the next is of another stop.
+            if self.tools.is_empty() {
+                return Ok(());
             }
             self.record(Scope::Wait)?;
             if self.of.has(Scope::Release) {
@@ -320,7 +389,7 @@ impl<'a> Reader<'a> {
                     derived.push((*field, self.at..self.at + length, number));
                     self.advance(*field, length)?;
                 }
-                Op::Field(field, coding) => self.field(*field, coding)?,
+                Op::Field(field, coding) => self.field(scope, *field, coding)?,
                 Op::Strokes { separator } => loop {
                     strokes.push(self.stroke()?);
                     match self.rest().strip_prefix(&**separator) {
@@ -372,7 +441,12 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn field(&mut self, field: Field, coding: &Coding) -> Result<(), Box<Diagnostic>> {
+    fn field(
+        &mut self,
+        scope: Scope,
+        field: Field,
+        coding: &Coding,
+    ) -> Result<(), Box<Diagnostic>> {
         let rest = self.rest();
         match coding {
             Coding::Number(number) => {
@@ -381,6 +455,9 @@ impl<'a> Reader<'a> {
                 self.advance(field, length)?;
                 let at = Advance::at(Length::from_nm(value));
                 match field {
+                    Field::At if scope == Scope::Stroke => {
+                        self.at_strokes.push((at, self.at - length..self.at));
+                    }
                     Field::At => self.found.at = at,
                     Field::End => self.found.end = at,
                     Field::Length => self.found.length = Length::from_nm(value),
@@ -392,7 +469,7 @@ impl<'a> Reader<'a> {
                 }
             }
             Coding::Text(text) => {
-                let (length, said) = text.read(rest);
+                let (length, said) = self.text(text, rest)?;
                 self.advance(field, length)?;
                 let said: Arc<str> = said.into();
                 match field {
@@ -412,7 +489,7 @@ impl<'a> Reader<'a> {
                 }
             }
             Coding::Quoted(text, codes) => {
-                let (length, word) = text.read(rest);
+                let (length, word) = self.text(text, rest)?;
                 let index =
                     codes.index(&word).ok_or_else(|| self.unknown_code(field, &word, length))?;
                 self.advance(field, length)?;
@@ -420,6 +497,19 @@ impl<'a> Reader<'a> {
             }
         }
         Ok(())
+    }
+
+    /// The text at the start of `rest`: its bytes, and what it says.
+    fn text<'t>(
+        &self,
+        text: &Text,
+        rest: &'t str,
+    ) -> Result<(usize, Cow<'t, str>), Box<Diagnostic>> {
+        match text.read(rest) {
+            Stands::Text(length, said) => Ok((length, said)),
+            Stands::CutShort => Err(self.truncated()),
+            Stands::Misspelled(from) => Err(self.no_such_text(text, self.at + from)),
+        }
     }
 
     /// The value a spelling stands for, if it is the spelling of that value.

@@ -1,6 +1,6 @@
 //! A program that shows what a description writes: every tool of the line, once in company.
 
-use crate::library::model::{Line, Slope, ToolId};
+use crate::library::model::{Firing, Line, Slope, ToolId};
 use crate::program::{Event, Program, Serial, Stroke};
 use crate::quantity::{Advance, Length};
 
@@ -9,7 +9,7 @@ const TRIM: Length = Length::from_mm(50);
 const CUT: Length = Length::from_mm(1250);
 
 /// A trimmed head, then one piece: its mark where the line has a marker, a stop for each tool,
-/// and one stop where the first tools fire in two phases. Only a sample: no machine makes a
+/// and one stop where the first tools fire in two phases, or at once where the line fires so. Only a sample: no machine makes a
 /// member of it.
 pub(super) fn sample(line: &Line) -> Program {
     let at = |length: Length| line.grid.floor(Advance::at(length));
@@ -26,8 +26,9 @@ pub(super) fn sample(line: &Line) -> Program {
         events.push(Event::Stop { at: place(i64::from(tool) + 1), strokes });
     }
     if tools > 1 {
-        let strokes =
-            (0..2).map(|phase| Stroke { phase, tool: ToolId(u16::from(phase)) }).collect();
+        let phase = |number| if line.firing == Firing::AtOnce { 0 } else { number };
+        let stroke = |number: u8| Stroke { phase: phase(number), tool: ToolId(u16::from(number)) };
+        let strokes = (0..2).map(stroke).collect();
         events.push(Event::Stop { at: place(gaps - 1), strokes });
     }
     let slope = line.shear.slopes.listed.first().copied().unwrap_or(Slope::SQUARE);

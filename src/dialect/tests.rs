@@ -19,6 +19,7 @@ fn forgetful() -> Invertible {
         name: "position".into(),
         unit: Unit::Micrometre,
         decimals: 0,
+        last_place: None,
         point: '.',
         short: false,
         width: None,
@@ -33,6 +34,7 @@ fn forgetful() -> Invertible {
         escapes: Vec::new(),
         hex: None,
         refused: Vec::new(),
+        width: None,
         span: NOWHERE,
     };
     let number = Coding::Number(number::Number::prove(&number, grid).unwrap());

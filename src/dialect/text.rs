@@ -1,10 +1,32 @@
 //! Texts: one spelling for each character, and the proof that a text ends where it ends.
 
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
-use crate::library::model::{Characters, TextFormat};
+use crate::library::model::{Blanks, Characters, TextFormat, TextWidth};
 use crate::quantity::Span;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+
+/// Why a text has no spelling in a format.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Unspelled {
+    /// It holds a character that cannot be written.
+    Character(char),
+    /// It takes so many characters, more than the width.
+    Long(usize),
+    /// It has a blank where blanks fill it up: read back, it would be without.
+    Blank,
+}
+
+/// What stands where a text is wanted.
+#[derive(PartialEq, Eq, Debug)]
+pub(super) enum Stands<'a> {
+    /// A text of so many bytes, and what it says.
+    Text(usize, Cow<'a, str>),
+    /// The file ends before the width is full.
+    CutShort,
+    /// Within the width, from this byte on, something that no text has.
+    Misspelled(usize),
+}
 
 /// A text format, ready to write and read.
 #[derive(Clone, Debug)]
@@ -18,6 +40,8 @@ pub(super) struct Text {
     leads: [bool; 128],
     /// Refused characters beyond ASCII.
     refused: Vec<char>,
+    /// Exact width, filled up with blanks.
+    width: Option<TextWidth>,
     /// Where the format is described.
     pub(super) span: Span,
     /// Its name.
@@ -69,6 +93,7 @@ impl Text {
                 refused.sort_unstable();
                 refused
             },
+            width: format.width,
             span: format.span,
             name: format.name.as_ref().into(),
         };
@@ -100,27 +125,71 @@ impl Text {
         Ok(Text { plain, leads, ..text })
     }
 
+    /// Whether a text always takes the same width.
+    pub(super) fn is_fixed(&self) -> bool {
+        self.width.is_some()
+    }
+
+    /// The width, for a message; nought where there is none.
+    pub(super) fn width(&self) -> usize {
+        self.width.map_or(0, |width| width.characters)
+    }
+
     /// Whether a text always ends where `next` begins: `next` cannot continue it.
     pub(super) fn ends_before(&self, next: &str) -> bool {
         let Some(first) = next.chars().next() else { return false };
         !self.is_plain(first) && !self.escapes.values().any(|escape| alike(escape, next))
     }
 
-    /// Appends the spelling of a text; the first character that has none otherwise.
-    pub(super) fn write(&self, text: &str, out: &mut String) -> Result<(), char> {
+    /// Appends the spelling of a text, filled up to its width.
+    pub(super) fn write(&self, text: &str, out: &mut String) -> Result<(), Unspelled> {
+        let start = out.len();
         for character in text.chars() {
             if self.is_plain(character) {
                 out.push(character);
             } else {
-                out.push_str(self.escapes.get(&character).ok_or(character)?);
+                let escape = self.escapes.get(&character);
+                out.push_str(escape.ok_or(Unspelled::Character(character))?);
             }
+        }
+        let Some(TextWidth { characters, blanks }) = self.width else { return Ok(()) };
+        let spelled = out.get(start..).unwrap_or_default();
+        let long = spelled.chars().count();
+        let missing = characters.checked_sub(long).ok_or(Unspelled::Long(long))?;
+        if filled_off(spelled, blanks) != spelled {
+            return Err(Unspelled::Blank);
+        }
+        match blanks {
+            Blanks::Behind => out.extend(std::iter::repeat_n(' ', missing)),
+            Blanks::Before => out.insert_str(start, &" ".repeat(missing)),
         }
         Ok(())
     }
 
-    /// Reads the text at the start of `rest`: how many bytes it takes and what it says. It ends
-    /// at the first character that is neither plain nor begins an escape.
-    pub(super) fn read<'a>(&self, rest: &'a str) -> (usize, Cow<'a, str>) {
+    /// Reads the text at the start of `rest`, up to its width or, where it has none, to the first
+    /// character that is neither plain nor begins an escape.
+    pub(super) fn read<'a>(&self, rest: &'a str) -> Stands<'a> {
+        let Some(TextWidth { characters, blanks }) = self.width else {
+            let (length, said) = self.run(rest);
+            return Stands::Text(length, said);
+        };
+        let Some((last, c)) = characters.checked_sub(1).and_then(|n| rest.char_indices().nth(n))
+        else {
+            return Stands::CutShort;
+        };
+        let whole = rest.get(..last + c.len_utf8()).unwrap_or_default();
+        let spelled = filled_off(whole, blanks);
+        let (length, said) = self.run(spelled);
+        if length < spelled.len() {
+            let before = if blanks == Blanks::Before { whole.len() - spelled.len() } else { 0 };
+            return Stands::Misspelled(before + length);
+        }
+        Stands::Text(whole.len(), said)
+    }
+
+    /// The text at the start of `rest`: how many bytes it takes and what it says. It ends at the
+    /// first character that is neither plain nor begins an escape.
+    fn run<'a>(&self, rest: &'a str) -> (usize, Cow<'a, str>) {
         let first = self.plain_run(rest);
         let mut said = Cow::Borrowed(rest.get(..first).unwrap_or_default());
         let mut at = first;
@@ -178,6 +247,14 @@ impl Text {
             && self.characters.hold(character)
             && self.refused.binary_search(&character).is_err()
             && !self.escapes.contains_key(&character)
+    }
+}
+
+/// A text without the blanks that fill it up.
+fn filled_off(text: &str, blanks: Blanks) -> &str {
+    match blanks {
+        Blanks::Behind => text.trim_end_matches(' '),
+        Blanks::Before => text.trim_start_matches(' '),
     }
 }
 

@@ -1,14 +1,16 @@
 //! Dialect descriptions: TOML to [`Dialect`].
 
+mod formats;
 mod level;
 mod log;
 mod naming;
+mod tools;
 mod wire;
 
 use super::model;
 use super::model::{
-    Characters, Dialect, Escape, Field, HexEscape, Level, LineEnd, NumberFormat, Padding, Part,
-    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, TypeCode, Unit, Written,
+    Characters, Dialect, Field, Level, LineEnd, NumberFormat, Part, Record, Records, Scope,
+    TextFormat, Written,
 };
 use super::reading::{self, At, Entries, Figure, one_of};
 use crate::diagnostic::{Diagnostic, any_error, codes, load};
@@ -16,9 +18,7 @@ use crate::quantity::{FileId, Files, SourceFile, Sources, Span};
 
 use codes::dialect as e;
 use wire::{
-    AdvanceWord, CharactersWord, FieldPart, FieldWord, LineEndWord, ListPart, ListWord,
-    NumberTable, PaddingWord, PartEntry, RecordsTable, SignWord, TextTable, TypeTable, UnitWord,
-    ZerosWord,
+    CharactersWord, FieldPart, FieldWord, LineEndWord, ListPart, ListWord, PartEntry, RecordsTable,
 };
 
 pub use level::name_types;
@@ -107,6 +107,20 @@ impl CharactersWord {
     }
 }
 
+/// A record without parts: its line would be empty, and could be any other's.
+fn nothing_in(scope: Scope, span: Span) -> Diagnostic {
+    let found = Diagnostic::new(&e::E0707, format!("record `{scope}` is empty"))
+        .at(span, "nothing would be written")
+        .note("the reader would not know what its line stands for");
+    match scope {
+        Scope::Wait | Scope::Release | Scope::Scrap => found.help(format!(
+            "write its parts, a fixed text first; or leave `{scope}` out where the controller has \
+             no such record"
+        )),
+        _ => found.help("write its parts, a fixed text first"),
+    }
+}
+
 /// From what the file says to what it means.
 struct Meaning<'a> {
     found: &'a mut Vec<Diagnostic>,
@@ -117,7 +131,12 @@ impl Meaning<'_> {
         let level = self.level(&file.level, &file.controller);
         let numbers = self.all(file.numbers, Self::number)?;
         let texts = self.all(file.texts, Self::text)?;
-        let tools = self.tool_names(file.tools, file.tool_numbers_from, file.feature)?;
+        let tools = self.tool_names(
+            file.tools,
+            file.tool_numbers_from,
+            file.tool_numbers_width,
+            file.feature,
+        )?;
         let limits = match file.limits {
             None => model::Limits::default(),
             Some(limits) => {
@@ -182,6 +201,14 @@ impl Meaning<'_> {
             (Scope::Mark, file.mark),
             (Scope::RunEnd, file.run_end),
         ];
+        // Strokes that say where they are need no record of their stop.
+        let says_at = |part: &PartEntry| {
+            matches!(part, PartEntry::Field(FieldPart { field: FieldWord(Field::At), .. }))
+        };
+        let strokes = described.iter().find(|(scope, _)| *scope == Scope::Stroke);
+        let alone = strokes.is_some_and(|(_, parts)| {
+            parts.as_ref().is_some_and(|parts| parts.value.iter().any(says_at))
+        });
         let mut records = Vec::new();
         let mut whole = true;
         for (scope, parts) in described {
@@ -190,10 +217,10 @@ impl Meaning<'_> {
                 whole = false;
                 continue;
             }
-            match parts.map(|parts| self.record(parts, numbers, texts)) {
+            match parts.map(|parts| self.record(scope, parts, numbers, texts)) {
                 Some(Some(record)) => records.push((scope, record)),
                 Some(None) => whole = false,
-                None if scope.is_needed(level) => {
+                None if scope.is_needed(level) && !(scope == Scope::Stop && alone) => {
                     whole = false;
                     // A misspelt key was taken for it, and told.
                     if self.found.iter().any(|found| found.code == &codes::library::E0302) {
@@ -202,78 +229,18 @@ impl Meaning<'_> {
                     self.found.push(
                         Diagnostic::new(&codes::library::E0303, format!("`{scope}` is missing"))
                             .at(span, format!("needs `{scope}`"))
-                            .help(format!("add `{scope} = […]`: the parts of that record")),
+                            .help(match scope {
+                                Scope::Stop => "add `stop = […]`: the parts of that record; where \
+                                    the controller has none, give `stroke` the field `at`"
+                                    .to_string(),
+                                _ => format!("add `{scope} = […]`: the parts of that record"),
+                            }),
                     );
                 }
                 None => {}
             }
         }
         whole.then_some(Records(records))
-    }
-
-    fn tool_names(
-        &mut self,
-        table: Option<Entries<At<String>>>,
-        numbers_from: Option<At<Figure>>,
-        types: Option<Vec<TypeTable>>,
-    ) -> Option<ToolNames> {
-        let types = types.filter(|types| !types.is_empty());
-        let second = match (&table, &numbers_from, &types) {
-            (Some(_), Some(At { span, .. }), _) => Some(*span),
-            (Some(_), _, Some(types)) | (_, Some(_), Some(types)) => {
-                types.first().map(|table| table.span)
-            }
-            _ => None,
-        };
-        if let Some(span) = second {
-            self.found.push(
-                Diagnostic::new(&e::E0720, "tools are named in two ways")
-                    .at(span, "the second one")
-                    .note("the program would not say which tool a code means")
-                    .help("keep one of the table `[tools]`, `tool-numbers-from` and `[[feature]]`"),
-            );
-            return None;
-        }
-        if let Some(types) = types {
-            return Some(ToolNames::Types(self.types(types)));
-        }
-        if let Some(Entries(tools)) = table {
-            let code = |(tool, code): (At<String>, At<String>)| ToolCode {
-                tool: tool.value.into(),
-                code: code.value.into(),
-                span: tool.span.to(code.span),
-            };
-            return Some(ToolNames::Codes(tools.into_iter().map(code).collect()));
-        }
-        let Some(At { value, span }) = numbers_from else { return Some(ToolNames::Own) };
-        match u16::try_from(value) {
-            Ok(first @ ..10_000) => Some(ToolNames::NumbersFrom(first)),
-            _ => {
-                self.found.push(
-                    Diagnostic::new(
-                        &codes::library::E0306,
-                        format!("tools cannot be numbered from {value}"),
-                    )
-                    .at(span, "impossible")
-                    .help("write a number from 0 to 9999"),
-                );
-                None
-            }
-        }
-    }
-
-    fn types(&mut self, tables: Vec<TypeTable>) -> Vec<TypeCode> {
-        let one = |table: TypeTable| {
-            let faces = table.faces.map(|list| super::common::faces(self.found, "faces", &list));
-            TypeCode {
-                span: table.name.span,
-                kind: table.name.value.into(),
-                id: None,
-                faces,
-                code: table.code.value.into(),
-            }
-        };
-        tables.into_iter().map(one).collect()
     }
 
     /// Every entry by `one`, so that every mistake is told.
@@ -286,114 +253,6 @@ impl Meaning<'_> {
         let read: Vec<Option<T>> =
             entries.into_iter().map(|(name, table)| one(self, name, table)).collect();
         read.into_iter().collect()
-    }
-
-    fn number(&mut self, name: At<String>, table: NumberTable) -> Option<NumberFormat> {
-        let mut figure = |figure: &Option<At<Figure>>, what: &str, most: i64| match figure {
-            Some(At { value, span }) if !(0..=most).contains(value) => {
-                self.found.push(
-                    Diagnostic::new(
-                        &e::E0718,
-                        format!("number format `{}` has {value} {what}", name.value),
-                    )
-                    .at(*span, "impossible")
-                    .help(format!("write a number from 0 to {most}")),
-                );
-                None
-            }
-            Some(At { value, .. }) => Some(Some(*value)),
-            None => Some(None),
-        };
-        let decimals = figure(&table.decimals, "decimals", 9);
-        let width = figure(&table.width, "characters of width", 40);
-        if let (Some(padding), None) = (&table.padding, &table.width) {
-            self.found.push(
-                Diagnostic::new(
-                    &e::E0718,
-                    format!("number format `{}` is padded to no width", name.value),
-                )
-                .at(padding.span, "up to which width?")
-                .help("add `width = …`, or leave `padding` out"),
-            );
-        }
-        Some(NumberFormat {
-            unit: match table.unit {
-                UnitWord::Nanometre => Unit::Nanometre,
-                UnitWord::Micrometre => Unit::Micrometre,
-                UnitWord::Millimetre => Unit::Millimetre,
-                UnitWord::Inch => Unit::Inch,
-                UnitWord::Millisecond => Unit::Millisecond,
-                UnitWord::Second => Unit::Second,
-                UnitWord::Count => Unit::Count,
-            },
-            decimals: u8::try_from(decimals?.unwrap_or(0)).ok()?,
-            point: table.point.map_or('.', |letter| letter.0),
-            short: table.trailing_zeros == Some(ZerosWord::Drop),
-            width: width?.map(usize::try_from).transpose().ok()?,
-            padding: match table.padding.map(|padding| padding.value) {
-                Some(PaddingWord::Blank) => Padding::Blank,
-                Some(PaddingWord::Zero) | None => Padding::Zero,
-            },
-            sign: match table.sign {
-                Some(SignWord::Never) => Sign::Never,
-                Some(SignWord::Always) => Sign::Always,
-                Some(SignWord::Minus) | None => Sign::Minus,
-            },
-            relative: table.advance == Some(AdvanceWord::Relative),
-            name: name.value.into(),
-            span: name.span,
-        })
-    }
-
-    fn text(&mut self, name: At<String>, table: TextTable) -> Option<TextFormat> {
-        let mut escapes = Vec::new();
-        for (character, text) in table.escapes.map(|Entries(list)| list).unwrap_or_default() {
-            match single(&character.value) {
-                Some(letter) => escapes.push(Escape {
-                    character: letter,
-                    text: text.value.into(),
-                    span: character.span.to(text.span),
-                }),
-                None => self.found.push(
-                    Diagnostic::new(
-                        &codes::library::E0304,
-                        format!(
-                            "an escape stands for one character, not for `{}`",
-                            character.value
-                        ),
-                    )
-                    .at(character.span, "not one character")
-                    .help("write the character, in quotes, and what is written for it"),
-                ),
-            }
-        }
-        let hex = match table.control {
-            None => None,
-            Some(control) => match u8::try_from(control.digits.value) {
-                Ok(digits @ 2..=8) => {
-                    Some(HexEscape { before: control.before.into(), digits, span: control.span })
-                }
-                _ => {
-                    self.found.push(
-                        Diagnostic::new(
-                            &codes::library::E0306,
-                            format!("{} digits cannot write a code point", control.digits.value),
-                        )
-                        .at(control.digits.span, "impossible")
-                        .help("write a number from 2 to 8"),
-                    );
-                    return None;
-                }
-            },
-        };
-        Some(TextFormat {
-            quote: table.quote.map(|letter| letter.0),
-            escapes,
-            hex,
-            refused: table.refuse.unwrap_or_default().chars().collect(),
-            name: name.value.into(),
-            span: name.span,
-        })
     }
 
     fn limit(&mut self, limit: Option<At<Figure>>, what: &str) -> Option<Option<(usize, Span)>> {
@@ -413,10 +272,15 @@ impl Meaning<'_> {
 
     fn record(
         &mut self,
+        scope: Scope,
         parts: At<Vec<PartEntry>>,
         numbers: &[NumberFormat],
         texts: &[TextFormat],
     ) -> Option<Record> {
+        if parts.value.is_empty() {
+            self.found.push(nothing_in(scope, parts.span));
+            return None;
+        }
         let mut span = None;
         let parts: Vec<Option<Part>> = parts
             .value
@@ -459,11 +323,13 @@ impl Meaning<'_> {
             (Field::Tool, None, None, None) => Written::Code,
             (field, Some(name), None, None) if field.is_number() => {
                 let names = numbers.iter().map(|format| &*format.name);
-                Written::Number(self.format(&name, "number", names)?)
+                let others = texts.iter().map(|format| &*format.name);
+                Written::Number(self.format(&name, (field.word(), Kind::Number), names, others)?)
             }
             (_, Some(name), None, None) if field != Field::Warm => {
                 let names = texts.iter().map(|format| &*format.name);
-                Written::Text(self.format(&name, "text", names)?)
+                let others = numbers.iter().map(|format| &*format.name);
+                Written::Text(self.format(&name, (field.word(), Kind::Text), names, others)?)
             }
             _ => {
                 let help = match field {
@@ -493,23 +359,49 @@ impl Meaning<'_> {
         Some(Part::Field { field, written, span })
     }
 
-    /// The index of a named format.
+    /// The index of a named format, for a value of this name. `others` are of the other kind.
     fn format<'n>(
         &mut self,
         name: &At<String>,
-        kind: &str,
+        (field, kind): (&str, Kind),
         mut names: impl Iterator<Item = &'n str> + Clone,
+        mut others: impl Iterator<Item = &'n str>,
     ) -> Option<usize> {
-        let all = names.clone();
+        let all: Vec<&str> = names.clone().collect();
         let index = names.position(|format| format == name.value);
         if index.is_none() {
             let quoted = &name.value;
-            self.found.push(
-                Diagnostic::new(&e::E0702, format!("there is no {kind} format `{quoted}`"))
-                    .at(name.span, "not described")
-                    .help(one_of(quoted, all)),
-            );
+            let (is, kind, other) = match kind {
+                Kind::Number => ("a number", "number", "text"),
+                Kind::Text => ("a text", "text", "number"),
+            };
+            let found = Diagnostic::new(&e::E0702, format!("there is no {kind} format `{quoted}`"));
+            let is_other = others.any(|other| other == quoted);
+            let (label, mut help) = match is_other {
+                true => (
+                    "of the other kind",
+                    format!("`{field}` is {is}, and `{quoted}` is a {other} format"),
+                ),
+                false => ("not described", one_of(quoted, all.iter().copied())),
+            };
+            if is_other && !all.is_empty() {
+                let all: Vec<String> = all.iter().map(|name| format!("`{name}`")).collect();
+                help.push_str(&format!(": name a {kind} format, {}", all.join(" or ")));
+            } else if is_other {
+                help.push_str(&format!(": describe one under `[{kind}s.NAME]` and name it"));
+            }
+            if is_other && field == Field::Tool.word() {
+                help.push_str("; or leave `format` out to write the code alone");
+            }
+            self.found.push(found.at(name.span, label).help(help));
         }
         index
     }
+}
+
+/// The two kinds of formats.
+#[derive(Clone, Copy)]
+enum Kind {
+    Number,
+    Text,
 }

@@ -49,6 +49,27 @@ fn a_long_run_lies_in_several_files() {
     assert_eq!(report["runs"][0]["more_files"][0], "programs/R01P2.nc");
 }
 
+/// A controller that lists files by their names lists them in the order they are run.
+#[test]
+fn files_are_in_the_order_of_their_names() {
+    for named in [NAMED, "name = \"{program}\""] {
+        let shop = small_memory("members = 1", named);
+        shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+        let report: serde_json::Value =
+            serde_json::from_str(&shop.read("out/report.json")).unwrap();
+        let run = &report["runs"][0];
+        let more = run["more_files"].as_array().unwrap().iter();
+        let files: Vec<&str> =
+            std::iter::once(&run["file"]).chain(more).map(|name| name.as_str().unwrap()).collect();
+        assert!(files.len() > 9, "{files:?}");
+        assert!(files.is_sorted(), "{files:?}");
+        let last = shop.read(format!("out/{}", files[files.len() - 1]));
+        assert!(last.starts_with(&format!("run;small-shop-01.{};", files.len())), "{last}");
+        assert!(shop.read(format!("out/{}", files[0])).starts_with("run;small-shop-01.01;"));
+        shop.exits(0, &["verify", "out"]);
+    }
+}
+
 /// A changed file is told with its block, files that are exchanged are no run.
 #[test]
 fn files_of_a_run_belong_together() {

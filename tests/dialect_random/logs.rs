@@ -27,6 +27,29 @@ fn program() -> Program {
     Program { events, ..small_program() }
 }
 
+/// A log in columns: texts of one width, tenths without a point.
+#[test]
+fn a_log_may_have_columns() {
+    let columns = READ_AS
+        .replace("decimals = 1", "last-place = 0.1\nwidth = 9")
+        .replace("refuse = \" \"", "width = 12")
+        .replace("format = \"plain\" }", "format = \"plain\" }, \"on shift\"");
+    let mut sources = Sources::default();
+    let file = sources.add(SourceFile::new("log.toml", &*columns));
+    let (format, found) = read_log_format(&sources, file);
+    assert!(found.is_empty(), "{found:#?}");
+    let reader = LogReader::prove(&format.unwrap()).unwrap();
+    let text =
+        "07:02:51 begin KP07-1      on shift\n07:03:10 piece 1\n07:08:00 rest at 000024000\n";
+    let read = reader.read(FILE, text).unwrap();
+    assert_eq!(read[0].program.as_deref(), Some("KP07-1"));
+    let program = program();
+    assert_eq!(follow(&reader, &read, &[&program]).unwrap().after.0.0, 1);
+    for (old, new) in [("KP07-1      on", "KP07-1 on"), ("000024000", "2400.0"), ("on shift", "")] {
+        assert!(reader.read(FILE, &text.replace(old, new)).is_err(), "{new}");
+    }
+}
+
 #[test]
 fn a_damaged_log_tells_of_no_piece_that_did_not_drop() {
     let (reader, program) = (reader(), program());

@@ -54,7 +54,7 @@ impl Check {
         for path in &self.files {
             match shown(path) {
                 Ok(name) => names.push((name, None)),
-                Err(refusal) => return session.console.tell(refusal),
+                Err(refusal) => return session.console.refuse(refusal),
             }
         }
         let beside = || {
@@ -65,7 +65,7 @@ impl Check {
         let library = match &self.library {
             Some(path) => match shown(path) {
                 Ok(name) => Some(name),
-                Err(refusal) => return session.console.tell(refusal),
+                Err(refusal) => return session.console.refuse(refusal),
             },
             None => beside(),
         };
@@ -80,11 +80,12 @@ impl Check {
         let mut sources = Sources::default();
         let (library, mut found) = load_library(&files, &mut sources, &library);
         // Against half a library every second name would be unknown.
-        if let Some(library) = library.filter(|_| !any_error(&found)) {
-            let (jobs, faults) = resolve(&files, &mut sources, &names, &library, MARK_TEXT);
-            found.extend(faults);
-            found.extend(check::check(&jobs, &library).diagnostics);
-        }
+        let Some(library) = library.filter(|_| !any_error(&found)) else {
+            return session.console.refuse(Told { found, sources, ..Told::default() });
+        };
+        let (jobs, faults) = resolve(&files, &mut sources, &names, &library, MARK_TEXT);
+        found.extend(faults);
+        found.extend(check::check(&jobs, &library).diagnostics);
         done(session, Told { found, sources, ..Told::default() })
     }
 }
@@ -94,12 +95,13 @@ impl Check {
 fn check_batch(session: &Session, path: &Path) -> Exit {
     let mut opened = match planned::open(path) {
         Ok(opened) => opened,
-        Err(told) => return session.console.tell(told),
+        Err(told) => return session.console.refuse(told),
     };
-    if let Err(refusal) = opened.plan(session, 0) {
-        return session.console.tell(refusal);
+    match opened.plan(session, 0) {
+        Err(refusal) => session.console.refuse(refusal),
+        Ok(None) => session.console.refuse(opened.told()),
+        Ok(Some(_)) => done(session, opened.told()),
     }
-    done(session, opened.told())
 }
 
 fn done(session: &Session, told: Told) -> Exit {

@@ -44,7 +44,7 @@ impl Compare {
     pub fn run(self, session: &Session) -> Exit {
         let console = &session.console;
         match self.compared() {
-            Err(told) => console.tell(told),
+            Err(told) => console.refuse(told),
             Ok((comparison, told)) => {
                 let printed = match self.format {
                     Form::Text => text(&comparison),

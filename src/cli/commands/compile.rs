@@ -50,12 +50,12 @@ impl Compile {
         let inputs = files.taken().into_keys().map(|name| files.path(&name));
         let destination = match Destination::claim(&self.out, inputs) {
             Ok(destination) => destination,
-            Err(refusal) => return console.tell(refusal),
+            Err(refusal) => return console.refuse(refusal),
         };
         let ticks = opened.ticks(self.effort);
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return console.tell(refusal),
+            Err(refusal) => return console.refuse(refusal),
         };
         let Some(plan) = plan.filter(|_| !any_error(&opened.found)) else {
             return self.tell_nothing_written(session, opened.told());
@@ -74,7 +74,7 @@ impl Compile {
         let files = folder::sealed(folder, None);
         if let Err(refusal) = destination.publish(&files, &session.interrupt) {
             opened.found.push(*refusal);
-            return console.tell(opened.told());
+            return console.refuse(opened.told());
         }
         let exit = console.tell(opened.told());
         let units = opened.shop.loaded.batch.units;
@@ -87,7 +87,7 @@ impl Compile {
     /// Tells why nothing was written. What an earlier run left at that place stays, and is not
     /// taken for this one's.
     fn tell_nothing_written(&self, session: &Session, told: Told) -> Exit {
-        let exit = session.console.tell(told);
+        let exit = session.console.refuse(told);
         let filled = std::fs::read_dir(&self.out).is_ok_and(|mut entries| entries.next().is_some());
         let summary = match filled {
             true => format!(

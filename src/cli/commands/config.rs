@@ -107,7 +107,7 @@ impl Show {
                 };
                 session.console.tell(told).max(session.console.product(&printed))
             }
-            Err(told) => session.console.tell(told),
+            Err(told) => session.console.refuse(told),
         }
     }
 

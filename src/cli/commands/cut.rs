@@ -119,7 +119,7 @@ impl Cut {
             }
         };
         if list.is_none() {
-            told.absorb(Told { found, sources, ..Told::default() });
+            told.absorb(Told { found, sources, ..Told::default() }.refusing());
         }
         list.map(|list| (list, name))
     }

@@ -100,10 +100,10 @@ impl Draw {
                 .ok(),
             _ => None,
         };
-        let exit = session.console.tell(told);
         match page {
-            Some(page) => exit.max(session.console.product(&page)),
+            Some(page) => session.console.tell(told).max(session.console.product(&page)),
             None => {
+                let exit = session.console.refuse(told);
                 session.console.summary("Nothing was written.");
                 exit
             }

@@ -40,7 +40,7 @@ impl Estimate {
             let mut opened = match planned::open(path) {
                 Ok(opened) => opened,
                 Err(faults) => {
-                    told.absorb(faults);
+                    told.absorb(faults.refusing());
                     continue;
                 }
             };
@@ -51,11 +51,14 @@ impl Estimate {
             loaded.batch.set_up_now = stands.or(loaded.batch.set_up_now);
             let plan = match opened.plan(session, self.effort.0) {
                 Ok(plan) => plan,
-                Err(refusal) => return session.console.tell(refusal),
+                Err(refusal) => return session.console.refuse(refusal),
             };
             opened.found = opened.found.into_iter().map(lowered).collect();
+            let Some(plan) = plan else {
+                told.absorb(opened.told().refusing());
+                continue;
+            };
             told.absorb(opened.told());
-            let Some(plan) = plan else { continue };
             rack.take(&plan, &opened.shop.loaded.line, &opened.shop.loaded.library);
             reports.push(opened.report(&plan, self.effort.0));
         }

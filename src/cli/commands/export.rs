@@ -70,10 +70,10 @@ impl Export {
             }
             _ => None,
         };
-        let exit = session.console.tell(told);
         match written {
-            Some(page) => exit.max(session.console.product(&page)),
+            Some(page) => session.console.tell(told).max(session.console.product(&page)),
             None => {
+                let exit = session.console.refuse(told);
                 session.console.summary("Nothing was written.");
                 exit
             }

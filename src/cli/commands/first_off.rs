@@ -54,12 +54,12 @@ impl FirstOff {
         let console = &session.console;
         let name = match shown(&self.taped) {
             Ok(name) => name,
-            Err(refusal) => return console.tell(refusal),
+            Err(refusal) => return console.refuse(refusal),
         };
         let mut sources = Sources::default();
         let (measured, mut found) = load_measured(&DiskFiles::here(), &mut sources, &name);
         let Some(measured) = measured else {
-            return console.tell(Told { found, sources, ..Told::default() });
+            return console.refuse(Told { found, sources, ..Told::default() });
         };
         let (output, named_at) = &measured.output;
         let folder = join(&name, output);
@@ -67,7 +67,7 @@ impl FirstOff {
             Ok(survey) => survey,
             Err(refusal) => {
                 found.push(refusal.at(*named_at, "named here"));
-                return console.tell(Told { found, sources, ..Told::default() });
+                return console.refuse(Told { found, sources, ..Told::default() });
             }
         };
         // Where the rest may go is looked at before any work is done.
@@ -75,13 +75,13 @@ impl FirstOff {
             (None, _) => None,
             (Some(_), None) => {
                 found.push(not_said(named_at));
-                return console.tell(Told { found, sources, ..Told::default() });
+                return console.refuse(Told { found, sources, ..Told::default() });
             }
             (Some(rest), Some(halt)) => {
                 let used = [self.taped.clone(), Path::new(&folder).join(manifest::NAME)];
                 match Destination::claim(rest, used) {
                     Ok(destination) => Some((rest, halt, destination)),
-                    Err(refusal) => return console.tell(refusal),
+                    Err(refusal) => return console.refuse(refusal),
                 }
             }
         };
@@ -91,7 +91,7 @@ impl FirstOff {
                 Ok(log) => Some((named, log)),
                 Err(why) => {
                     found.extend(why);
-                    return console.tell(Told { found, sources, ..Told::default() });
+                    return console.refuse(Told { found, sources, ..Told::default() });
                 }
             },
         };
@@ -109,7 +109,7 @@ impl FirstOff {
         };
         let sources = named(&raw);
         let Some(ran) = ran.filter(|_| !any_error(&found)) else {
-            return console.tell(Told { found, sources, ..Told::default() });
+            return console.refuse(Told { found, sources, ..Told::default() });
         };
         let logged = match (&log, &measured.halt) {
             (Some((named, log)), Some(said)) => {
@@ -120,7 +120,7 @@ impl FirstOff {
                     Ok(halt) => Some(halt),
                     Err(refusal) => {
                         found.push(*refusal);
-                        return console.tell(Told { found, sources, ..Told::default() });
+                        return console.refuse(Told { found, sources, ..Told::default() });
                     }
                 }
             }
@@ -129,7 +129,7 @@ impl FirstOff {
         let (proposal, faults) = calibrate::propose(&measured, &ran);
         found.extend(faults);
         let Some(proposal) = proposal else {
-            let exit = console.tell(Told { found, sources, ..Told::default() });
+            let exit = console.refuse(Told { found, sources, ..Told::default() });
             console.summary("Nothing is proposed.");
             return exit;
         };
@@ -161,7 +161,7 @@ impl FirstOff {
                                 told
                             }
                         });
-                        let exit = console.tell(all);
+                        let exit = console.refuse(all);
                         console.summary("Nothing was written.");
                         return exit;
                     }
@@ -174,7 +174,7 @@ impl FirstOff {
                 Ok(summary) => Some(summary),
                 Err(refusal) => {
                     found.push(*refusal);
-                    return console.tell(Told { found, sources, ..Told::default() });
+                    return console.refuse(Told { found, sources, ..Told::default() });
                 }
             },
             (Some(out), None) => Some(format!("{} was not written.", out.display())),

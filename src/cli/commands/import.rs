@@ -86,11 +86,12 @@ impl Import {
                     None
                 }
             });
-        let exit = session.console.tell(told);
         let Some(parts) = written else {
+            let exit = session.console.refuse(told);
             session.console.summary("Nothing was written.");
             return exit;
         };
+        let exit = session.console.tell(told);
         let (_, answers) = parts;
         let page: String = answers.iter().map(|(answer, job)| answer.text(job)).collect();
         let page = session.console.product(&page);

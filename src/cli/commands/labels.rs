@@ -97,20 +97,20 @@ impl Labels {
         };
         let (layout, on_layout) = self.layout();
         if any_error(&on_layout.found) {
-            return session.console.tell(on_layout);
+            return session.console.refuse(on_layout);
         }
         let mut opened = match planned::open(&self.batch) {
             Ok(opened) => opened,
-            Err(told) => return session.console.tell(told),
+            Err(told) => return session.console.refuse(told),
         };
         let ticks = opened.ticks(self.effort);
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return session.console.tell(refusal),
+            Err(refusal) => return session.console.refuse(refusal),
         };
         let mut told = opened.told();
         told.absorb(on_layout);
-        let Some(plan) = plan else { return session.console.tell(told) };
+        let Some(plan) = plan else { return session.console.refuse(told) };
         let report = opened.report(&plan, ticks);
         let labels = labels::labels(&report, &opened.shop.inputs(), self.of.of());
         let interrupt = &session.interrupt;
@@ -124,17 +124,16 @@ impl Labels {
                 self.pdf(&labels, layout, &report.batch, &opened, &mut told, interrupt)
             }
         };
-        if let Err(refusal) = &written {
-            told.found.push((**refusal).clone());
-        }
-        let exit = session.console.tell(told);
         match written {
             Ok(()) => {
                 let many = crate::report::words::count(labels.len(), "label");
                 let page = format!("Wrote {}: {many}.\n", self.out.display());
-                exit.max(session.console.product(&page))
+                session.console.tell(told).max(session.console.product(&page))
             }
-            Err(_) => exit,
+            Err(refusal) => {
+                told.found.push(*refusal);
+                session.console.refuse(told)
+            }
         }
     }
 
@@ -154,7 +153,8 @@ impl Labels {
         let layout = layout
             .or_else(|| own.clone())
             .or_else(|| plain_layout(tickets, opened.shop.loaded.batch.units));
-        let Some(layout) = layout else { return Ok(()) };
+        // Plain paper has a layout of its own: without one nothing would be written, and no word.
+        let Some(layout) = layout else { return Err(nothing()) };
         // Places in a layout that was read apart mean nothing among the batch's sources.
         let settled = |mut found: Diagnostic| {
             if !placed {
@@ -183,6 +183,9 @@ impl Labels {
             Ok(name) => {
                 let (layout, found) = load_labels(&DiskFiles::here(), &mut told.sources, &name);
                 told.found = found;
+                if layout.is_none() {
+                    told = told.refusing();
+                }
                 layout
             }
             Err(refusal) => {

@@ -30,7 +30,7 @@ impl New {
         let placed = Destination::claim_empty(&self.folder)
             .and_then(|destination| destination.publish(&files, &session.interrupt));
         if let Err(refusal) = placed {
-            return session.console.tell(refusal);
+            return session.console.refuse(refusal);
         }
         let batch = typed(&self.folder.join("batch.toml"));
         session.console.summary(&format!(

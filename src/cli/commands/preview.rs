@@ -52,7 +52,7 @@ impl Show {
         let mut opened = match planned::read(&self.batch) {
             Ok(Ok(opened)) => opened,
             Ok(Err(unplanned)) => return self.tell_unplanned(session, &unplanned),
-            Err(told) => return session.console.tell(told),
+            Err(told) => return session.console.refuse(told),
         };
         let ticks = opened.ticks(self.effort);
         let choices = Choices {
@@ -65,7 +65,7 @@ impl Show {
         }
         let plan = match opened.plan(session, ticks) {
             Ok(plan) => plan,
-            Err(refusal) => return session.console.tell(refusal),
+            Err(refusal) => return session.console.refuse(refusal),
         };
         let Some(plan) = plan else {
             return self.tell_unplanned(session, &opened.unplanned());
@@ -77,7 +77,7 @@ impl Show {
             let page = opened.source(&plan, ticks, |source| page::print(source, &report));
             if let Err(refusal) = write_page(path, &page, &opened.named.files, &session.interrupt) {
                 told.found.push(*refusal);
-                return session.console.tell(told);
+                return session.console.refuse(told);
             }
         }
         let told = session.console.tell(told);
@@ -102,7 +102,7 @@ impl Show {
                 Err(refusal) => told.found.push(*refusal),
             }
         }
-        let exit = session.console.tell(told);
+        let exit = session.console.refuse(told);
         session.console.summary(&summary);
         exit
     }

@@ -46,11 +46,11 @@ impl Verify {
                 "" => name,
                 trimmed => trimmed.to_string(),
             },
-            Err(refusal) => return console.tell(refusal),
+            Err(refusal) => return console.refuse(refusal),
         };
         let survey = match survey(&self.folder, &name) {
             Ok(survey) => survey,
-            Err(refusal) => return console.tell(Box::new(refusal)),
+            Err(refusal) => return console.refuse(Box::new(refusal)),
         };
         let mut sources = Sources::default();
         let causes = compared(&survey, &mut sources);

@@ -12,12 +12,12 @@ The name leads nowhere, so there is no way to write the field."
 E0703 "field-out-of-place" Error "a record holds a field that does not belong to it"
 "Each record stands for one thing: the head of the run, a stop, a stroke, a cut, a mark, the end. A field that is not a property of that thing has no value there: a stop has no serial, a cut fires no list of strokes.
 
-Fields by record: run-begin and run-end: program, batch, line, profile, coil, warm, and at stop level end. stop: at, and the list of strokes. stroke: phase, tool. cut-piece: at, serial. cut-scrap: at. mark: at, text. At member level: member: serial, length, quantity, text. scrap: length. feature: at, tool."
+Fields by record: run-begin and run-end: program, batch, line, profile, coil, warm, and at stop level end. stop: at, and the list of strokes. stroke: phase, tool, and where wanted at, its stop's. cut-piece: at, serial. cut-scrap: at. mark: at, text. At member level: member: serial, length, quantity, text. scrap: length. feature: at, tool."
 
 E0704 "field-missing" Error "a record lacks a field it must carry"
 "A program is read back from its bytes, replayed and judged before it may leave. What the bytes do not carry cannot be read back, so nothing could be proved about it: a cut without a serial is a piece nobody can match, a stop without its advance is no stop.
 
-Every field must stand in its record exactly once."
+Every field must stand in its record exactly once. A stroke says its phase where the line fires in phases and no `wait` ends them, and its advance where its stop has no record."
 
 E0705 "field-twice" Error "a field stands twice"
 "If a value is written in two places, a damaged or edited program can say two different things, and nobody knows which of them the controller follows. Each field is written once."
@@ -28,7 +28,7 @@ E0706 "format-does-not-fit" Error "a field is written in a format of another kin
 E0707 "no-leading-literal" Error "a record does not begin with a fixed text"
 "Where several records may follow, the reader knows which one it sees by the text it begins with. A record that begins with a field, or with nothing, can be taken for another one: a stop for a cut.
 
-Begin each record with a literal."
+Begin each record with a literal. A record without any part writes an empty line, which says nothing."
 
 E0708 "records-alike" Error "two records begin alike"
 "Where several records may follow, the reader knows which one it sees by the text it begins with. If the first text of one record is the beginning of another's, a line can be read as either, and the controller may cut where a stop was meant.
@@ -50,7 +50,7 @@ E0712 "tool-without-code" Error "a tool of the line has no code"
 "The description lists what the controller calls the tools, and this line has a tool that is not in the list. A member that needs it could be planned but not written. Tools keep the line's names only where the whole list is left out."
 
 E0713 "code-not-writable" Error "a code cannot be written in this dialect"
-"A tool's code stands in the program as it is. It must not be empty, must not hold a line end, and each of its characters must exist in the dialect's character set; inside a text format it must not hold a character that format refuses."
+"A tool's code stands in the program as it is. It must not be empty, must not hold a line end, and each of its characters must exist in the dialect's character set; inside a text format it must not hold a character that format refuses, nor be longer than its width. Tools that are numbered need as many digits as the number of the last has."
 
 E0714 "literal-not-writable" Error "a fixed text cannot be written in this dialect"
 "Literals, separators and escapes stand in the program as they are. Each of their characters must exist in the dialect's character set, and a line ends only where the dialect's own line end is meant: write `\\n` in a literal for it, whichever it is."
@@ -61,13 +61,13 @@ E0715 "text-format-ambiguous" Error "a text format can be read in two ways"
 E0716 "number-too-coarse" Error "a number format is coarser than the line's grid"
 "The line stops at multiples of its increment. If the last decimal of an advance is wider than that, two stops that differ on the line look the same in the program, and holes land up to half a last decimal away from where they were proved to be.
 
-Give the format more decimals or a smaller unit."
+Give the format more decimals, a finer `last-place`, or a smaller unit."
 
 E0717 "relative-advance" Error "advances are given as steps that do not add up"
-"A controller that is given steps adds them. A step that is rounded leaves an error that every later cut and stroke carries on: a tenth of a hundredth per stop is a millimetre after a thousand stops. Steps must therefore be exact on the line's grid, and the first of them starts at advance 0 after the head of the run."
+"A controller that is given steps adds them. A step that is rounded leaves an error that every later cut and stroke carries on: a tenth of a hundredth per stop is a millimetre after a thousand stops. Steps must therefore be exact on the line's grid, and the first of them starts at advance 0 after the head of the run. A stroke that says where it is says its stop's advance, not a step."
 
 E0718 "number-format-impossible" Error "a number format cannot write its numbers"
-"The width has to hold the sign, at least one digit, the point and the decimals; there are at most nine decimals; a count has none; the point is `.` or `,`; padding needs a width. With what is described no number, or not every number, has a spelling."
+"The width has to hold the sign, at least one digit, the point and the decimals; there are at most nine decimals; a count has none; the point is `.` or `,`; padding needs a width. Where digits stand without a point, `last-place` says what one in the last place counts, and `decimals` nothing. With what is described no number, or not every number, has a spelling."
 
 E0719 "phases-said-twice" Error "phases are told in two ways, or not at all"
 "Strokes of one phase fire together, phases one after the other. A dialect tells them apart either by a `phase` with each stroke, or by a `wait` record after the strokes of each phase, and `release` records after that. With both, a damaged program could say two different things; a release without a wait, or a wait after a list, belongs to no stroke.
@@ -83,19 +83,22 @@ E0721 "fires-another-way" Error "the controller fires strokes of a stop another 
 E0722 "file-name-pattern" Error "programs cannot be called by this name"
 "Under `[files]` a dialect says what the files of its programs are called: plain text (letters, digits, `-`, `_`) and in braces what a run has: `{program}`, `{batch}`, `{run}`, `{coil}`, `{profile}`, `{part}`. Two programs of one batch need two names, and so do the files of a run that the limits on a file split. Other characters are not taken by every system and memory card."
 
+N0723 "not-on-this-line" Note "a dialect names a tool that the line does not have"
+"The table `[tools]`, or a `[[feature]]`, has a code for something that this line does not have or make. One description may serve several lines, so that is no mistake by itself; it may also be a slip in the name. No program of this line holds that code."
+
 E0730 "text-not-writable" Error "a text holds a character this controller cannot take"
-"Names and mark texts go into the program as they are. A character outside the dialect's set, or one that its text format refuses, would reach the controller as another one or end the field early; the mark on the steel would not be the mark on the drawing.
+"Names and mark texts go into the program as they are. A character outside the dialect's set, or one that its text format refuses, would reach the controller as another one or end the field early; the mark on the steel would not be the mark on the drawing. A text that ends in a blank, in a format that fills its width with blanks behind it, would come back without.
 
 Nothing is replaced silently. Change the name, or describe an escape for the character if the controller knows one."
 
 E0731 "number-too-wide" Error "a number does not fit its format"
-"The format has an exact width, or no sign, and this number needs more. A controller that cuts off the first digit feeds to the wrong place. Coilwright writes no advance beyond 100 km either."
+"The format has an exact width, or no sign, and this number needs more; where the line itself needs such numbers, that is told before there is a program. A controller that cuts off the first digit feeds to the wrong place. Coilwright writes no advance beyond 100 km either."
 
 E0732 "line-too-long" Error "a line is longer than the controller takes"
 "The dialect states how many bytes a line may have. A controller that cuts off the rest of a line loses strokes without a word."
 
 E0733 "field-too-long" Error "a field is longer than the controller takes"
-"The dialect states how many bytes a field may have. A controller that cuts off the rest of a name or a mark makes two marks the same."
+"The dialect states how many bytes a field may have, or how wide a text is. A controller that cuts off the rest of a name or a mark makes two marks the same."
 
 E0734 "not-in-this-dialect" Error "the program holds something the dialect has no words for"
 "A stop that fires nothing, a tool that is not on this line, an advance between two numbers the format can write: none of them comes from a plan that was made for this line. Nothing is written."
@@ -104,7 +107,7 @@ E0735 "does-not-read-back" Error "what was written reads back as something else"
 "Each program is read back from its own bytes right after it is written, and must come back the same. It did not, so the description, or Coilwright, has a fault, and the bytes are thrown away. Report it with the dialect and the batch: no such program reaches a machine."
 
 E0736 "too-long-for-a-file" Error "a run does not fit the files its controller takes"
-"Where a dialect limits the pieces, lines or bytes of a file, a longer run is split: each file ends at a cut at which no text is half printed, and the next one goes on from there. Not even the records up to the next such cut fit here. At member level a run can be split only where no stroke for a later member comes before the cut, for a list of members cannot say such a stroke without its member.
+"Where a dialect limits the pieces, lines or bytes of a file, a longer run is split: each file ends at a cut at which no text is half printed, and the next one goes on from there. Not even the records up to the next such cut fit here, or not even the shortest program of the line. At member level a run can be split only where no stroke for a later member comes before the cut, for a list of members cannot say such a stroke without its member.
 
 Correct the limits, or make shorter runs: fewer members in a batch."
 
@@ -148,7 +151,7 @@ E0758 "wrong-characters" Error "a program holds bytes outside its character set"
 "The dialect says in which character set its programs are written, and a byte here has no meaning in it. The file was damaged, or saved again in another character set."
 
 E0759 "not-what-the-line-needs" Error "a program says something else than what the line decides"
-"Times that a program states (`dwell`, `settle`) are worked out from the line's description, and a release names the tool that was fired. At member level the features of a member stand in one order, and members that are alike in one record. Here stands another figure, tool or order: the program was edited or damaged, or is for another state of the line."
+"Times that a program states (`dwell`, `settle`) are worked out from the line's description, a release names the tool that was fired, and a stroke that says where it is says its stop's advance. At member level the features of a member stand in one order, and members that are alike in one record. Here stands another figure, tool or order: the program was edited or damaged, or is for another state of the line."
 
 E0760 "parts-of-a-run" Error "the files of a run do not belong together"
 "A run that is longer than its controller takes lies in several files. Their identities are the run's with a number behind a point, and each begins where the one before ends. Here one is of another run, another batch or coil, or stands in another's place: it was exchanged, or copied over another."

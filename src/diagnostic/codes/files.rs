@@ -84,4 +84,9 @@ W0924 "letter-not-in-font" Warning "a paper's font does not have a letter"
 "Papers in PDF are set in one font that is embedded in them, letter after letter from left to right. It has Latin, Greek, Cyrillic, Armenian and Georgian letters and most signs. A name holds a letter it does not have, or one of a script that is written otherwise: from right to left, with accents apart from their letters, or with letters that change beside each other.
 
 On PDF such a letter stands as its Unicode number in brackets, so that two marks that differ still differ. Programs, HTML, CSV and Markdown have the name as it is; what the line's marker can print is another question, and the dialect answers it."
+
+E0925 "nothing-made" Error "nothing was made, and no mistake was found"
+"A command ended without what it was asked for, and nothing it had read was found wrong. That must not happen: whatever keeps a file from being read or a plan from being made is told at its place. It is a fault of Coilwright's, not of the shop's files, and the command ends with exit code 2, so that no script takes it for done.
+
+Report it with the files the command was given."
 }

@@ -1,7 +1,7 @@
 //! Files of one run, read as one.
 
 use super::super::{Invertible, Read};
-use super::part_id;
+use super::{Part, part_id};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::program::{Event, Program};
 use crate::quantity::{Advance, FileId, Length, Span};
@@ -17,9 +17,10 @@ impl Invertible {
         let mut joined: Option<Read> = None;
         for (index, (file, bytes)) in files.iter().enumerate() {
             let read = self.read(*file, bytes)?;
+            let part = Part::of(index + 1, files.len());
             joined = Some(match joined {
-                None => first(*file, read)?,
-                Some(before) => behind(*file, before, read, index + 1)?,
+                None => first(*file, read, part)?,
+                Some(before) => behind(*file, before, read, part)?,
             });
         }
         joined.ok_or_else(|| refuse(FileId(u32::MAX), "there is no file of it".to_string()))
@@ -27,8 +28,8 @@ impl Invertible {
 }
 
 /// The first file: its program has the identity of the run, and its number.
-fn first(file: FileId, read: Read) -> Result<Read, Box<Diagnostic>> {
-    let Some(id) = read.program.id.strip_suffix(".1").map(Arc::from) else {
+fn first(file: FileId, read: Read, part: Part) -> Result<Read, Box<Diagnostic>> {
+    let Some(id) = read.program.id.strip_suffix(&*part_id("", part)).map(Arc::from) else {
         return Err(refuse(
             file,
             format!("it holds program `{}`, not a first part", read.program.id),
@@ -37,8 +38,8 @@ fn first(file: FileId, read: Read) -> Result<Read, Box<Diagnostic>> {
     Ok(Read { program: Program { id, ..read.program }, ..read })
 }
 
-fn behind(file: FileId, before: Read, read: Read, number: usize) -> Result<Read, Box<Diagnostic>> {
-    let wanted = part_id(&before.program.id, number);
+fn behind(file: FileId, before: Read, read: Read, part: Part) -> Result<Read, Box<Diagnostic>> {
+    let wanted = part_id(&before.program.id, part);
     if read.program.id != wanted {
         let why = format!("it holds program `{}`, and `{wanted}` comes next", read.program.id);
         return Err(refuse(file, why));

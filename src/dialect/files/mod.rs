@@ -26,7 +26,33 @@ pub struct RunFile {
     pub printed: Printed,
 }
 
-/// The identity of part `number`, from 1, of a program that is split.
-fn part_id(id: &str, number: usize) -> Arc<str> {
-    format!("{id}.{number}").into()
+/// The number of a file among those of its run.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Part {
+    /// From 1.
+    number: usize,
+    /// As many digits as the last file of the run has: lists in order of names, as most controllers
+    /// show them, are then in the order they are run.
+    digits: usize,
+}
+
+impl Part {
+    /// Of a run that is one file.
+    const WHOLE: Part = Part { number: 1, digits: 1 };
+
+    /// Of a run of so many files.
+    fn of(number: usize, all: usize) -> Part {
+        Part { number, digits: all.to_string().len() }
+    }
+}
+
+impl std::fmt::Display for Part {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{:0digits$}", self.number, digits = self.digits)
+    }
+}
+
+/// The identity of a part of a program that is split.
+fn part_id(id: &str, part: Part) -> Arc<str> {
+    format!("{id}.{part}").into()
 }

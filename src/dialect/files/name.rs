@@ -1,7 +1,7 @@
 //! What the file of a program is called.
 
 use super::super::Invertible;
-use super::RunFile;
+use super::{Part, RunFile};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::library::model::{FileNaming, NamePart, NameValue};
 use crate::program::Program;
@@ -10,13 +10,13 @@ use crate::program::Program;
 const DEVICES: [&str; 4] = ["CON", "PRN", "AUX", "NUL"];
 
 impl Invertible {
-    /// What the file of part `part` of run `run` is called: both count from 1.
+    /// What the file of part `part` of run `run` is called; runs count from 1.
     pub(super) fn file_name(
         &self,
         of: &Program,
         id: &str,
         run: usize,
-        part: usize,
+        part: Part,
         bytes: &[u8],
     ) -> Result<String, Box<Diagnostic>> {
         let Some(naming) = &self.files else { return Ok(usual(id, bytes)) };

@@ -1,7 +1,7 @@
 //! Where a run is split, so that each file is no longer than the controller takes.
 
 use super::super::{Invertible, Printed, lines, print};
-use super::{RunFile, part_id};
+use super::{Part, RunFile, part_id};
 use crate::diagnostic::{Diagnostic, codes::dialect as codes};
 use crate::program::{Event, Program};
 use crate::quantity::{Advance, FileId, Length, Span};
@@ -16,15 +16,46 @@ impl Invertible {
         run: usize,
     ) -> Result<Vec<RunFile>, Box<Diagnostic>> {
         if self.over(whole).is_none() {
-            let name = self.file_name(program, &program.id, run, 1, &whole.bytes)?;
+            let name = self.file_name(program, &program.id, run, Part::WHOLE, &whole.bytes)?;
             let printed = whole.clone();
             return Ok(vec![RunFile { id: program.id.clone(), name, printed }]);
         }
+        // Numbers with more digits leave less room for the rest of a file, so that more files can
+        // only come of it.
+        let mut digits = 1;
+        let files = loop {
+            let files = self.parts(program, run, digits)?;
+            let needed = Part::of(1, files.len()).digits;
+            if needed <= digits {
+                break files;
+            }
+            digits = needed;
+        };
+        let bytes = files.iter().map(|file| (FileId(u32::MAX), file.printed.bytes.as_slice()));
+        match self.read_files(&bytes.collect::<Vec<_>>()) {
+            Ok(read) if read.program == *program => Ok(files),
+            _ => Err(Box::new(
+                Diagnostic::new(
+                    &codes::E0735,
+                    format!("the files of program `{}` do not read back as it", program.id),
+                )
+                .help("report this with the dialect and the batch; nothing was written"),
+            )),
+        }
+    }
+
+    /// The files of a program, each as long as it may be, numbered in so many digits.
+    fn parts(
+        &self,
+        program: &Program,
+        run: usize,
+        digits: usize,
+    ) -> Result<Vec<RunFile>, Box<Diagnostic>> {
         let ends = self.ends(program);
         let mut files: Vec<RunFile> = Vec::new();
         let mut from = 0;
         while from < program.events.len() {
-            let number = files.len() + 1;
+            let number = Part { number: files.len() + 1, digits };
             let later: Vec<usize> = ends.iter().copied().filter(|end| *end > from).collect();
             let fits = |end: usize| {
                 let part = part(program, from, end, number);
@@ -42,17 +73,7 @@ impl Invertible {
             files.push(RunFile { id: part.id, name, printed });
             from = end;
         }
-        let bytes = files.iter().map(|file| (FileId(u32::MAX), file.printed.bytes.as_slice()));
-        match self.read_files(&bytes.collect::<Vec<_>>()) {
-            Ok(read) if read.program == *program => Ok(files),
-            _ => Err(Box::new(
-                Diagnostic::new(
-                    &codes::E0735,
-                    format!("the files of program `{}` do not read back as it", program.id),
-                )
-                .help("report this with the dialect and the batch; nothing was written"),
-            )),
-        }
+        Ok(files)
     }
 
     /// Numbers of events after which a file may end: cuts with no text half printed, and the end.
@@ -80,7 +101,10 @@ impl Invertible {
     }
 
     /// Which limit on a file it is over.
-    fn over(&self, printed: &Printed) -> Option<(&'static str, usize, usize, Span)> {
+    pub(in crate::dialect) fn over(
+        &self,
+        printed: &Printed,
+    ) -> Option<(&'static str, usize, usize, Span)> {
         let pieces = printed.blocks.iter().filter(|block| block.serial.is_some()).count();
         let bytes = printed.bytes.len();
         let counted = || {
@@ -103,7 +127,7 @@ impl Invertible {
         program: &Program,
         from: usize,
         end: Option<usize>,
-        number: usize,
+        number: Part,
     ) -> Box<Diagnostic> {
         let part = part(program, from, end.unwrap_or(program.events.len()), number);
         let (why, span) = match print::print(self, &part).map(|printed| self.over(&printed)) {
@@ -137,7 +161,7 @@ impl Invertible {
 }
 
 /// Events `from` to `end` as a program of its own, counted from the cut before them.
-fn part(program: &Program, from: usize, end: usize, number: usize) -> Program {
+fn part(program: &Program, from: usize, end: usize, number: Part) -> Program {
     let stands = match from.checked_sub(1).and_then(|last| program.events.get(last)) {
         Some(event) => event.at().distance(),
         None => Length::ZERO,

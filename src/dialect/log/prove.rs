@@ -199,7 +199,7 @@ fn check_ends(parts: &[LogPart], steps: &[Option<Step>], found: &mut Vec<Diagnos
             Step::Number(_, number) => {
                 number.is_fixed() || first.is_some_and(|first| !number.may_hold(first))
             }
-            Step::Text(text) => next.is_some_and(|next| text.ends_before(next)),
+            Step::Text(text) => text.is_fixed() || next.is_some_and(|next| text.ends_before(next)),
             Step::Literal(_) | Step::Skip(_) | Step::SkipTo(_) => true,
         };
         if !ends {

@@ -1,6 +1,7 @@
 //! From a log's bytes to its entries.
 
 use super::super::number::Number;
+use super::super::text::Stands;
 use super::{Entry, LogReader, Place, Step};
 use crate::diagnostic::{Diagnostic, closest, codes::measured as codes};
 use crate::library::model::{Characters, LogField};
@@ -120,11 +121,18 @@ impl Line<'_> {
                     }
                 },
                 Step::Number(field, number) => self.number(*field, number, at, said)?,
-                Step::Text(text) => {
-                    let (length, text_said) = text.read(rest);
-                    said.program = Some(Arc::from(text_said));
-                    length
-                }
+                Step::Text(text) => match text.read(rest) {
+                    Stands::Text(length, text_said) => {
+                        said.program = Some(Arc::from(text_said));
+                        length
+                    }
+                    Stands::CutShort => {
+                        return Err(self.unreadable(at, "the line is over too soon"));
+                    }
+                    Stands::Misspelled(from) => {
+                        return Err(self.unreadable(at + from, "no text of this format has this"));
+                    }
+                },
             };
         }
         Ok(at)

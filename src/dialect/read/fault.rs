@@ -4,7 +4,7 @@ use super::super::text::{Text, shown};
 use super::{Reader, e};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::library::model::{Field, Scope};
-use crate::quantity::Span;
+use crate::quantity::{Advance, Span};
 use std::ops::Range;
 
 pub(super) const COMPILE_AGAIN: &str =
@@ -97,13 +97,7 @@ impl Reader<'_> {
         if let Some(text) = before.filter(|_| same == 0)
             && (text.begins_escape(first) || (first.is_control() && first != '\n'))
         {
-            let found = self.fault(
-                &e::E0753,
-                format!("this is not how text format `{}` writes a character", text.name),
-                self.place(at, 2),
-                "no such spelling",
-            );
-            return Box::new(found.at(text.span, "this format").help(COMPILE_AGAIN));
+            return self.no_such_text(text, at);
         }
         let found = self.fault(
             &e::E0751,
@@ -142,6 +136,28 @@ impl Reader<'_> {
             Some(write) => found.help(format!("the dialect writes `{write}`; {COMPILE_AGAIN}")),
             None => found.help(COMPILE_AGAIN),
         })
+    }
+
+    /// Within the width of a text stands something that no text has.
+    pub(super) fn no_such_text(&self, text: &Text, at: usize) -> Box<Diagnostic> {
+        let found = self.fault(
+            &e::E0753,
+            format!("this is not how text format `{}` writes a character", text.name),
+            self.place(at, 2),
+            "no such spelling",
+        );
+        Box::new(found.at(text.span, "this format").help(COMPILE_AGAIN))
+    }
+
+    /// A stroke says another advance than its stop.
+    pub(super) fn another_place(&self, stands: Advance, said: Range<usize>) -> Box<Diagnostic> {
+        let found = self.fault(
+            &e::E0759,
+            format!("this stroke says another advance than its stop, which is at {stands} mm"),
+            said,
+            "another advance",
+        );
+        Box::new(found.note("the controller would fire it elsewhere").help(COMPILE_AGAIN))
     }
 
     /// The two figures of a cut's slope have a common divisor, or stand for no slope.

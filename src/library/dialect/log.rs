@@ -1,7 +1,7 @@
 //! Descriptions of logs: TOML to [`LogFormat`].
 
-use super::Meaning;
 use super::wire::{CharactersWord, NumberTable, TextTable};
+use super::{Kind, Meaning};
 use crate::diagnostic::{Diagnostic, any_error, codes, codes::dialect as e, load};
 use crate::library::model::{
     Happening, LogField, LogFormat, LogPart, NumberFormat, TextFormat, Written,
@@ -245,11 +245,15 @@ impl Meaning<'_> {
                 let written = match field {
                     LogField::Program => {
                         let names = texts.iter().map(|format| &*format.name);
-                        Written::Text(self.format(&format, "text", names)?)
+                        let others = numbers.iter().map(|format| &*format.name);
+                        let what = (field.word(), Kind::Text);
+                        Written::Text(self.format(&format, what, names, others)?)
                     }
                     LogField::Serial | LogField::Made | LogField::At => {
                         let names = numbers.iter().map(|format| &*format.name);
-                        let index = self.format(&format, "number", names)?;
+                        let others = texts.iter().map(|format| &*format.name);
+                        let what = (field.word(), Kind::Number);
+                        let index = self.format(&format, what, names, others)?;
                         let is_length = numbers.get(index).is_some_and(|n| n.unit.nm().is_some());
                         if is_length != (field == LogField::At) {
                             self.found.push(

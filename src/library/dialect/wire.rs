@@ -1,10 +1,13 @@
 //! What a description's file says.
 
 use super::single;
+use crate::diagnostic::{Diagnostic, codes::library as codes};
 use crate::library::common::Face;
-use crate::library::model::Field;
-use crate::library::reading::{At, Entries, Figure, Node, OneOrMany, Reader, Wire, wire, words};
-use crate::quantity::Length;
+use crate::library::model::{Controller, Field, Level, Offsets, Scope, Snapping, Ties};
+use crate::library::reading::{
+    At, Entries, Figure, Fraction, Node, OneOrMany, Reader, Wire, wire, words,
+};
+use crate::quantity::{FileId, Length, Span};
 use ::toml::de::DeValue;
 use schemars::JsonSchema;
 
@@ -107,6 +110,13 @@ words! {
         /// From the event before.
         Relative = "relative",
     }
+    /// On which side blanks fill a text up to its width.
+    pub enum BlanksWord {
+        /// Behind it: the text stands at the left.
+        Behind = "behind",
+        /// Before it: the text stands at the right.
+        Before = "before",
+    }
     /// What a list holds.
     pub enum ListWord {
         /// The strokes of a stop.
@@ -132,6 +142,33 @@ impl Wire for Letter {
     }
 }
 
+/// A decimal point.
+#[derive(Clone, Copy, Debug, JsonSchema)]
+#[schemars(transparent)]
+pub struct Point(pub char);
+
+impl Wire for Point {
+    fn read(node: &Node<'_>, key: &str, reader: &mut Reader<'_>) -> Option<Point> {
+        // A controller that writes no point is meant.
+        if matches!(node.get_ref(), DeValue::String(text) if text.is_empty()) {
+            let span = reader.span(node.span());
+            reader.report(
+                Diagnostic::new(&codes::E0304, format!("{key} is empty"))
+                    .at(span, "no character")
+                    .help(
+                        "for digits without a point leave `point` and `decimals` out, and say what \
+                         one in the last place is: `last-place = 0.1`",
+                    ),
+            );
+            return None;
+        }
+        Letter::read(node, key, reader).map(|Letter(letter)| Point(letter))
+    }
+    fn expected() -> &'static str {
+        Letter::expected()
+    }
+}
+
 /// A field's name.
 #[derive(Clone, Copy, Debug)]
 pub struct FieldWord(pub Field);
@@ -154,9 +191,34 @@ impl JsonSchema for FieldWord {
         "FieldWord".into()
     }
     fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
-        let words: Vec<&str> = Field::ALL.iter().map(|field| field.word()).collect();
-        schemars::json_schema!({ "type": "string", "enum": words })
+        let of = |field: &Field| schemars::json_schema!({ "const": field.word(), "description": taken_by(*field) });
+        let fields: Vec<schemars::Schema> = Field::ALL.iter().map(of).collect();
+        schemars::json_schema!({ "type": "string", "oneOf": fields })
     }
+}
+
+/// Which records take a field, for the schema.
+fn taken_by(field: Field) -> String {
+    // Whatever its controller does: the level alone decides.
+    let member = Level::Member(Controller {
+        offsets: Offsets::Controller,
+        merges: Length::ZERO,
+        ties: Ties::Listed,
+        snapping: Snapping::Nearest,
+        span: Span::new(FileId(0), 0, 0),
+    });
+    let records = |level: &Level| {
+        let takers = Scope::ALL.iter().filter(|s| s.is_of(level) && s.takes(field, level));
+        takers.map(|scope| format!("`{scope}`")).collect::<Vec<_>>().join(", ")
+    };
+    let (stop, member) = (records(&Level::Stop), records(&member));
+    let level = match (stop.is_empty(), member.is_empty()) {
+        _ if stop == member => format!("In {stop}."),
+        (_, true) => format!("At stop level, in {stop}."),
+        (true, _) => format!("At member level, in {member}."),
+        _ => format!("At stop level in {stop}; at member level in {member}."),
+    };
+    format!("{} {level}", field.says())
 }
 
 wire! {
@@ -187,6 +249,9 @@ wire! {
         /// Tools are called by their place in the line's file, the first of them by this number:
         /// instead of `tools`.
         tool_numbers_from: Option<At<Figure>>,
+        /// How many digits these numbers have, zeros before them; as many as needed if left out.
+        #[schemars(extend("x-left-out" = "as many as needed"))]
+        tool_numbers_width: Option<At<Figure>>,
         /// Tools are called by what they make: instead of `tools`.
         feature: Option<Vec<TypeTable>>,
         /// What is written for what.
@@ -248,7 +313,11 @@ wire! {
         decimals: Option<At<Figure>>,
         /// The decimal point; `.` if left out.
         #[schemars(extend("default" = "."))]
-        point: Option<Letter>,
+        point: Option<Point>,
+        /// What one in the last place counts, in the unit, where digits stand without a point:
+        /// with `unit = "mm"`, 0.1 writes 12.3 mm as `123`. Instead of `decimals`.
+        #[schemars(extend("x-left-out" = "as `decimals` say"))]
+        last_place: Option<At<Fraction>>,
         /// Decimals that are zero at the end; kept if left out.
         #[schemars(extend("default" = "keep"))]
         trailing_zeros: Option<ZerosWord>,
@@ -276,6 +345,13 @@ wire! {
         control: Option<ControlTable>,
         /// Characters that are refused.
         refuse: Option<String>,
+        /// Exact width in characters, quotes apart, filled up with blanks; as wide as needed if
+        /// left out. A longer text is refused, and one that has a blank where it is filled.
+        #[schemars(extend("x-left-out" = "as wide as needed"))]
+        width: Option<At<Figure>>,
+        /// On which side it is filled up to its width; behind the text if left out.
+        #[schemars(extend("x-left-out" = "behind"))]
+        blanks: Option<At<BlanksWord>>,
     }
     /// A code point in lower-case hexadecimal digits.
     pub struct ControlTable {
@@ -289,10 +365,12 @@ wire! {
     pub struct RecordsTable {
         /// At the head of the program.
         run_begin: Option<At<Vec<PartEntry>>>,
-        /// For each stop.
+        /// For each stop; may be left out where `stroke` says `at`: then a stop begins where that
+        /// changes.
         stop: Option<At<Vec<PartEntry>>>,
         /// For each stroke: an item of the stop's list of strokes or, where the stop has none,
-        /// a line of its own after the stop's.
+        /// a line of its own after the stop's. It says its `phase` where the line fires in phases,
+        /// and may say `at`, its stop's.
         stroke: Option<At<Vec<PartEntry>>>,
         /// After the strokes of each phase, while they act. Strokes stand on lines of their own
         /// then, and do not say their phase.

@@ -1,7 +1,7 @@
 use super::controller::Level;
 use super::naming::FileNaming;
 use crate::member::model::{Faces, FeatureTypeId};
-use crate::quantity::Span;
+use crate::quantity::{Rational, Span};
 use std::fmt;
 use std::sync::Arc;
 
@@ -184,6 +184,9 @@ pub struct NumberFormat {
     pub decimals: u8,
     /// Character before the decimals.
     pub point: char,
+    /// What one in the last place counts, in units, where digits stand without a point; `None`
+    /// where `decimals` say it.
+    pub last_place: Option<Rational>,
     /// Whether decimals that are zero at the end are left out (and the point with the last).
     pub short: bool,
     /// Exact width in characters, sign and point counted; `None` is as wide as needed.
@@ -222,6 +225,24 @@ pub struct HexEscape {
     pub span: Span,
 }
 
+/// Width of a text that stands in columns.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct TextWidth {
+    /// Characters, quotes apart.
+    pub characters: usize,
+    /// Where blanks fill it up.
+    pub blanks: Blanks,
+}
+
+/// On which side of a text blanks fill it up to its width.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Blanks {
+    /// Before it.
+    Before,
+    /// Behind it.
+    Behind,
+}
+
 /// How a text is written. Control characters without an escape are refused.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct TextFormat {
@@ -235,6 +256,8 @@ pub struct TextFormat {
     pub hex: Option<HexEscape>,
     /// Characters this controller cannot take: a program that needs one is refused.
     pub refused: Vec<char>,
+    /// Exact width, filled up with blanks; `None` is as wide as needed.
+    pub width: Option<TextWidth>,
     /// Where it is described.
     pub span: Span,
 }
@@ -246,8 +269,13 @@ pub enum ToolNames {
     Own,
     /// By codes.
     Codes(Vec<ToolCode>),
-    /// By their place in the line's description, the first of them so.
-    NumbersFrom(u16),
+    /// By their place in the line's description.
+    NumbersFrom {
+        /// The number of the first.
+        first: u16,
+        /// How many digits, zeros before them; as many as needed where nothing is said.
+        width: Option<(usize, Span)>,
+    },
     /// By what they make: the controller takes the tool of the line that makes it.
     Types(Vec<TypeCode>),
 }
@@ -349,10 +377,12 @@ pub enum Written {
 }
 
 macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$each:meta])* $variant:ident $word:literal)* }) => {
+    ($(#[$doc:meta])* $name:ident {
+        $($(#[doc = $says:literal])* $variant:ident $word:literal)*
+    }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-        pub enum $name { $($(#[$each])* $variant),* }
+        pub enum $name { $($(#[doc = $says])* $variant),* }
 
         impl $name {
             /// All of them.
@@ -360,6 +390,10 @@ macro_rules! words {
             /// Its name in a description.
             pub const fn word(self) -> &'static str {
                 match self { $($name::$variant => $word),* }
+            }
+            /// What it is, in a sentence.
+            pub fn says(self) -> &'static str {
+                match self { $($name::$variant => concat!($($says),*).trim_start()),* }
             }
         }
         impl fmt::Display for $name {
@@ -514,7 +548,12 @@ impl Scope {
             }
             Field::At => matches!(
                 self,
-                Scope::Stop | Scope::CutPiece | Scope::CutScrap | Scope::Mark | Scope::Feature
+                Scope::Stop
+                    | Scope::Stroke
+                    | Scope::CutPiece
+                    | Scope::CutScrap
+                    | Scope::Mark
+                    | Scope::Feature
             ),
             Field::Phase => matches!(self, Scope::Stroke),
             Field::Tool => matches!(self, Scope::Stroke | Scope::Release | Scope::Feature),
@@ -532,10 +571,14 @@ impl Scope {
         }
     }
     /// Whether its record has to hold this field, if it may: all do but what the line decides,
-    /// how many members are alike, and a member's text where marks have records of their own.
+    /// how many members are alike, a member's text where marks have records of their own, and the
+    /// advance of a stroke where its stop says it.
     pub const fn needs(self, field: Field, level: &Level) -> bool {
         self.takes(field, level)
             && !field.is_derived()
-            && !matches!((self, field), (Scope::Member, Field::Quantity | Field::Text))
+            && !matches!(
+                (self, field),
+                (Scope::Member, Field::Quantity | Field::Text) | (Scope::Stroke, Field::At)
+            )
     }
 }

@@ -24,8 +24,9 @@ pub use batch::{AtEnd, Batch, Bundling, Effort, JobOrder, Units};
 pub use calibration::{AppliedBy, Calibration, Counted, StationCorrection};
 pub use controller::{Controller, Level, Offsets, Snapping, Ties};
 pub use dialect::{
-    Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding, Part,
-    Record, Records, Scope, Sign, TextFormat, ToolCode, ToolNames, TypeCode, Unit, Written,
+    Blanks, Characters, Dialect, Escape, Field, HexEscape, Limits, LineEnd, NumberFormat, Padding,
+    Part, Record, Records, Scope, Sign, TextFormat, TextWidth, ToolCode, ToolNames, TypeCode, Unit,
+    Written,
 };
 pub use done::{Done, DonePiece};
 pub use ends::{Bars, Ends};

@@ -47,13 +47,21 @@ pub trait Wire: Sized {
 pub struct Reader<'t> {
     file: FileId,
     text: &'t str,
+    /// Keys of the file's outer level, in field spelling.
+    top: &'static [&'static str],
+    /// Those that were found below a table's header: they are not told to be missing as well.
+    below: Vec<String>,
     found: Vec<Diagnostic>,
 }
 
 impl<'t> Reader<'t> {
     /// A reader of this file's text.
     pub fn new(file: FileId, text: &'t str) -> Reader<'t> {
-        Reader { file, text, found: Vec::new() }
+        Reader { file, text, top: &[], below: Vec::new(), found: Vec::new() }
+    }
+    /// Whether this is a key of the file's outer level.
+    pub fn is_outer(&self, key: &str) -> bool {
+        self.top.iter().any(|name| name.replace('_', "-") == key)
     }
     /// A byte range of the file as a place.
     pub fn span(&self, range: Range<usize>) -> Span {
@@ -78,6 +86,20 @@ impl<'t> Reader<'t> {
                 .help(format!("write {expected}")),
         );
         None
+    }
+    /// Notes that a key of the outer level stands below a table's header.
+    pub fn stands_below(&mut self, key: &str) {
+        self.below.push(key.to_string());
+    }
+    /// Takes back that the whole file lacks a key which stands below a table's header.
+    fn take_back_missing(&mut self, root: Span) {
+        let below: Vec<String> =
+            self.below.iter().map(|key| format!("`{key}` is missing")).collect();
+        self.found.retain(|found| {
+            found.code != &codes::E0303
+                || found.span() != Some(root)
+                || !below.contains(&found.message)
+        });
     }
     /// What was found, in order of place.
     pub fn finish(mut self) -> Vec<Diagnostic> {
@@ -107,7 +129,10 @@ pub fn read<T: Wire>(sources: &Sources, file: FileId) -> (Option<T>, Vec<Diagnos
     }
     let anchor = first_key(&text, root.get_ref());
     let node = Node::new(anchor, DeValue::Table(root.into_inner()));
+    reader.top = T::keys();
     let value = T::read(&node, "the file", &mut reader);
+    let root = reader.span(node.span());
+    reader.take_back_missing(root);
     (value, reader.finish())
 }
 
@@ -273,6 +298,19 @@ mod tests {
         );
         assert!(root.is_none());
         insta::assert_snapshot!(found.join("\n"));
+    }
+
+    #[test]
+    fn a_key_of_the_file_below_a_table_is_told_as_such() {
+        let (root, found) = told("[shop]\nstrip-width = 3\nname = \"x\"\n");
+        assert!(root.is_none());
+        // And not that it is missing above.
+        assert_eq!(found, ["E0302 3:1 `name` there is no key `name` here"]);
+        let mut sources = Sources::default();
+        let file =
+            sources.add(SourceFile::new("t.toml", "[shop]\nstrip-width = 3\nname = \"x\"\n"));
+        let help = read::<Root>(&sources, file).1[0].help.clone().unwrap();
+        assert!(help.contains("above the first line in brackets"), "{help}");
     }
 
     #[test]

@@ -33,7 +33,10 @@ impl<'n, 'a> Table<'n, 'a> {
             .enumerate();
         for (count, name) in strangers {
             // A table with hundreds of them is no slip of the finger: no likeness is looked for.
-            let help = if count < 200 {
+            let help = if reader.is_outer(name.get_ref()) {
+                reader.stands_below(name.get_ref());
+                outer(name.get_ref())
+            } else if count < 200 {
                 let near = closest(name.get_ref(), known.iter().map(String::as_str));
                 meant.extend(near.map(str::to_string));
                 one_of(name.get_ref(), known.iter().map(String::as_str))
@@ -67,6 +70,14 @@ impl<'n, 'a> Table<'n, 'a> {
             }),
         }
     }
+}
+
+/// Help for a key of the file that was written below a table's header, which made it the table's.
+fn outer(key: &str) -> String {
+    format!(
+        "`{key}` is a key of the file itself: write it above the first line in brackets, for what \
+         stands below `[table]` belongs to that table"
+    )
 }
 
 /// Declares wire types: tables with the fields as keys in kebab case. Every field is read before

@@ -38,7 +38,7 @@ impl Log {
     pub fn run(self, session: &Session) -> Exit {
         match self.told() {
             Ok(text) => session.console.product(&text),
-            Err(told) => session.console.tell(told),
+            Err(told) => session.console.refuse(told),
         }
     }
 

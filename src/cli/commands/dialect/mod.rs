@@ -7,10 +7,11 @@ use crate::cli::exit::Exit;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::any_error;
-use crate::dialect::{Invertible, tool_names};
-use crate::library::model::{Controller, Dialect as Description, Line, Scope};
+use crate::dialect::{Invertible, not_on_the_line, tool_names};
+use crate::library::model::{Controller, Dialect as Description, Line, Scope, Sign};
 use crate::library::{load_dialect, load_library, load_line, name_types};
-use crate::quantity::join;
+use crate::quantity::{Span, join};
+use crate::report::words::count;
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
@@ -68,7 +69,7 @@ impl Check {
     fn run(&self, session: &Session) -> Exit {
         match self.told() {
             Ok((text, told)) => session.console.tell(told).max(session.console.product(&text)),
-            Err(told) => session.console.tell(told),
+            Err(told) => session.console.refuse(told),
         }
     }
 
@@ -97,6 +98,7 @@ impl Check {
         if any_error(&told.found) {
             return Err(told);
         }
+        told.found.extend(not_on_the_line(&dialect, &line));
         match proved(&dialect, &line) {
             Ok(text) => Ok((text, told)),
             Err(why) => {
@@ -120,8 +122,7 @@ fn proved(
          {}\
          Each program of this line is written in one way, and what is read is the program that \
          was written: records are told apart by what they begin with, each field ends where it is \
-         seen to, no two tools share a name, and the decimals keep every {} mm apart.\n\
-         Names and mark texts are looked at one by one when they are written.\n",
+         seen to, no two tools share a name, and the decimals keep every {} mm apart.\n",
         dialect.name,
         line.name,
         level(&invertible),
@@ -131,6 +132,10 @@ fn proved(
         text.push_str(
             "Strokes of one phase stand before one wait, as long as the slowest takes.\n",
         );
+    }
+    text.push_str("\nOnly with a program it shows, and is refused then:\n");
+    for line in shown_by_a_program(dialect) {
+        text.push_str(&format!("  {line}\n"));
     }
     text.push_str("\nTools:\n");
     for (tool, name) in line.tools.iter().zip(tool_names(dialect, line)?) {
@@ -142,6 +147,44 @@ fn proved(
         text.push('\n');
     }
     Ok(text)
+}
+
+/// What no proof for a line can say before there are members.
+fn shown_by_a_program(dialect: &Description) -> Vec<String> {
+    let mut told = vec![format!(
+        "a name or a mark text with a character that is not {}, or that its format refuses",
+        dialect.characters.word()
+    )];
+    for text in &dialect.texts {
+        told.extend(text.width.map(|width| {
+            format!("a text of more than {} characters in `{}`", width.characters, text.name)
+        }));
+    }
+    for number in &dialect.numbers {
+        let Some(width) = number.width else { continue };
+        let behind = match number.decimals {
+            0 => 0,
+            decimals => usize::from(decimals) + 1,
+        };
+        let digits = width.saturating_sub(behind + usize::from(number.sign != Sign::Never));
+        let before = if behind > 0 { " before the point" } else { "" };
+        let digits = count(digits, "digit");
+        told.push(format!("a figure of more than {digits}{before} in `{}`", number.name));
+    }
+    let limits = &dialect.limits;
+    let bytes = |what: &str, limit: Option<(usize, Span)>| {
+        limit.map(|(most, _)| format!("a {what} of more than {most} bytes"))
+    };
+    told.extend(bytes("line", limits.line));
+    told.extend(bytes("value", limits.field));
+    if limits.members.or(limits.lines).or(limits.bytes).is_some() {
+        told.push(
+            "more between two cuts than fits a file (longer runs are split at cuts)".to_string(),
+        );
+    }
+    let longest = dialect.files.as_ref().and_then(|files| files.longest);
+    told.extend(longest.map(|(most, _)| format!("a file's name of more than {most} characters")));
+    told
 }
 
 /// What is told at this level, and what is left to the controller.
