@@ -46,6 +46,11 @@ impl Console {
         }
     }
 
+    /// Writes what a command answers beside the files it wrote; nothing when quiet.
+    pub fn answer(&self, text: &str) -> Exit {
+        if self.quiet { Exit::Clean } else { self.product(text) }
+    }
+
     /// Writes what a command has to say: once, at its end. Gives the exit that amounts to.
     pub fn tell(&self, told: impl Into<Told>) -> Exit {
         let Told { mut causes, mut found, sources } = told.into();

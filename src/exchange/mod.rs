@@ -12,6 +12,7 @@ mod from_job;
 pub mod ifc;
 pub mod json;
 mod map;
+mod merged;
 pub mod nc;
 pub mod step;
 mod text;
@@ -38,6 +39,7 @@ pub use choice::Choice;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;
 pub use map::{Map, load_map};
+pub use merged::{FrameSaid, Part, Said, merged};
 pub use text::{feature_text, members_text};
 pub use words::{usage_of, usage_words};
 
