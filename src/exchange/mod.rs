@@ -8,6 +8,7 @@ mod answer;
 mod choice;
 pub mod csv;
 pub mod drawn;
+mod figure;
 mod from_job;
 pub mod ifc;
 pub mod json;

@@ -220,7 +220,7 @@ fn lists_in_other_letters_and_line_ends() {
     );
     let run = shop.exits(1, &IMPORT);
     run.finds("E0905");
-    assert!(run.err.contains("FC is `ü`") && run.err.contains("characters = "), "{}", run.err);
+    assert!(run.err.contains("FC is `ü`") && run.err.contains("windows-1252"), "{}", run.err);
     shop.edit("map.toml", "[table]\n", "[table]\ncharacters = \"windows-1252\"\n");
     shop.exits(0, &IMPORT);
     assert!(shop.read("walls.members").contains("member Sü stud"));

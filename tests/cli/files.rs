@@ -86,6 +86,9 @@ fn a_split_run_is_stopped_and_gone_on_with() {
     assert_eq!(whole.read("rest/marks.csv"), shop.read("rest/marks.csv"));
 }
 
+/// A folder for the rest, what the log calls each file, and the description it is read by.
+type Called<'a> = (&'a str, &'a dyn Fn(usize) -> String, &'a str);
+
 /// What the controller writes of the first run's files, which it calls so, until so many pieces
 /// have dropped: each file is a program of its own, and counts from its own beginning.
 fn log_of_files(shop: &Shop, name: &dyn Fn(usize) -> String, pieces: usize) -> Vec<String> {
@@ -133,7 +136,7 @@ fn the_log_of_a_split_run_says_where_it_stands() {
         shop.write("run.log", text);
         shop.write("tally.toml", read_as);
     };
-    let names: [(&str, &dyn Fn(usize) -> String, &str); 3] = [
+    let names: [Called<'_>; 3] = [
         ("by-id", &by_id, READ_AS),
         ("by-file", &by_file, &files),
         ("by-whole-file", &by_whole_file, &files),

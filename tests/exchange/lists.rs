@@ -85,6 +85,11 @@ fn a_list_in_every_spelling_is_the_same_members() {
     let commas = semicolons.replace('.', ",");
     let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\ndecimal = \",\"");
     assert_eq!(good(&commas, &map).0, good(&semicolons, MAP).0);
+    // That nothing says a unit is told once.
+    let found = read(&format!("{HEAD}{}", rows.replace(" in", "").replace(" ft", "")), &unsaid).1;
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].message.contains("says no unit"), "{found:#?}");
+    assert!(found[0].message.contains("(5 figures)"), "{found:#?}");
     let metres = plain.replace("2396.5", "2.3965").replace("18", "0.018");
     assert_eq!(good(&metres, &MAP.replace("\"mm\"", "\"m\"")).0, members);
     let said = plain.replace("2396.5", "2396.5 mm").replace("18", "18mm");
@@ -466,6 +471,8 @@ fn json_that_is_not_members_is_refused_at_its_place() {
         let wrong = one.replace(from, to);
         assert_eq!(read(&wrong), [("E1131", 2)], "{to}");
     }
+    let spelled = one.replace("2396 mm", "7’-10 3/8”").replace("12 mm", "½ in");
+    assert_eq!(read(&spelled), []);
     // In words of the trade, not of the reader of JSON.
     for (from, to, told) in [
         (
@@ -479,6 +486,7 @@ fn json_that_is_not_members_is_refused_at_its_place() {
             "the text \"2\" stands here, and it has to be a whole number",
         ),
         ("\"features\":[", "\"features\":{},\"x\":[", "has to be a list [ … ]"),
+        ("2396 mm", "2 396 mm", "two figures stand here with a blank between them"),
         ("\"mark\":\"S1\",", "", "`mark` is missing"),
         ("\"mark\":\"S1\",", "\"mark\":\"S1\",\"mark\":\"S1\",", "`mark` stands twice"),
         (

@@ -1,6 +1,6 @@
 //! Cells of a list: figures, and where they stand.
 
-use super::figure;
+use crate::exchange::figure;
 use crate::exchange::map::{Decimal, UnitWord};
 use crate::library::reading::{Fault, length_text};
 use crate::quantity::Length;
@@ -12,6 +12,8 @@ pub(super) enum Wrong {
     Figure(String, String),
     /// Its unit is not its column's.
     Unit(String),
+    /// Neither it nor the map says a unit.
+    NoUnit,
 }
 
 /// How figures of a list are written.
@@ -75,12 +77,12 @@ impl Figures {
         let other = self.unit.is_some_and(|unit| units.iter().any(|u| !goes_with(u, unit)));
         let written = match (units.is_empty(), self.unit) {
             (true, Some(unit)) => format!("{text} {}", unit.word()),
-            (true, None) => {
-                return Err(Wrong::Figure(
-                    format!("`{text}` says no unit, and the map says none for this list"),
-                    "add `unit = \"mm\"` (or m, in, ft) to [table] of the map".into(),
-                ));
+            // What is no figure at all is told as that.
+            (true, None) if text.starts_with(|c: char| c.is_ascii_digit() || "-−.".contains(c)) =>
+            {
+                return Err(Wrong::NoUnit);
             }
+            (true, None) => text.clone(),
             (false, Some(unit)) if other && !self.mixed && length_text(&text).is_ok() => {
                 return Err(Wrong::Unit(format!("`{text}` is not in {}", unit.word())));
             }
@@ -197,7 +199,7 @@ mod tests {
         let mm = Some(UnitWord::Mm);
         assert!(matches!(read("2,396", Point, mm), Err(Wrong::Figure(..))));
         assert!(matches!(read("2.396,5", Comma, mm), Err(Wrong::Figure(..))));
-        assert!(matches!(read("2396", Point, None), Err(Wrong::Figure(..))));
+        assert_eq!(read("2396", Point, None), Err(Wrong::NoUnit));
         assert!(matches!(read("94 in", Point, mm), Err(Wrong::Unit(_))));
         assert!(matches!(read("2396 mm", Point, Some(UnitWord::In)), Err(Wrong::Unit(_))));
         assert!(matches!(read("24 in", Point, mm), Err(Wrong::Unit(_))));

@@ -103,8 +103,8 @@ fn not_read(path: &str, bytes: &[u8], said: Option<Characters>) -> Diagnostic {
             windows(byte)
         ))
         .help(
-            "save it as CSV in UTF-8 (`iconv -f WINDOWS-1252 -t UTF-8` does it too); or write \
-             `characters = \"windows-1252\"` in [table] of the map, and look at such letters",
+            "write `characters = \"windows-1252\"` in [table] of the map, and look at such letters; \
+             or save it as CSV in UTF-8 (`iconv -f WINDOWS-1252 -t UTF-8` does it too)",
         )
 }
 

@@ -2,7 +2,6 @@
 
 mod cell;
 mod feature;
-mod figure;
 mod layout;
 mod load;
 mod member;
@@ -78,6 +77,7 @@ pub fn read(
         },
         systems: BTreeMap::new(),
         other_units: None,
+        no_unit: None,
         unsaid: BTreeMap::new(),
         by_feature: map.table.as_ref().and_then(|t| t.rows) == Some(Rows::Feature),
         codes: map
@@ -141,6 +141,8 @@ struct Reader<'a> {
     /// The first line with a figure in another unit than the list's or its column's, and how
     /// many there are, where the map lets them be mixed.
     other_units: Option<(u64, usize)>,
+    /// Figures of which nothing says the unit: the first, where it stands, and how many.
+    no_unit: Option<(String, Span, usize)>,
     /// What cells leave to the map or to the usual: what, what was taken, and how often.
     unsaid: BTreeMap<(&'static str, String), usize>,
     by_feature: bool,

@@ -19,6 +19,15 @@ impl Reader<'_> {
                 self.at_cell(column, &codes::E1115, what, "no figure", &help);
                 None
             }
+            Err(Wrong::NoUnit) => {
+                if self.no_unit.is_none() {
+                    self.no_unit = Some((text.to_string(), self.cell_span(column), 0));
+                }
+                if let Some((_, _, count)) = &mut self.no_unit {
+                    *count += 1;
+                }
+                None
+            }
             Err(Wrong::Unit(what)) => {
                 let unit = self.figures.unit.map_or("", |unit| unit.word());
                 let message = format!("{what}, which is the unit of this list");
@@ -158,6 +167,15 @@ impl Reader<'_> {
                 Diagnostic::new(&codes::E1113, format!("the map knows no {what} `{word}`{often}"))
                     .at(span, if count == 1 { "here" } else { "the first" })
                     .help(help),
+            );
+        }
+        if let Some((text, at, count)) = self.no_unit.take() {
+            let often = if count == 1 { String::new() } else { format!(" ({count} figures)") };
+            let what = format!("`{text}` says no unit, and the map says none for this list{often}");
+            self.found.push(
+                Diagnostic::new(&codes::E1115, what)
+                    .at(at, if count == 1 { "here" } else { "the first" })
+                    .help("add `unit = \"mm\"` (or m, in, ft) to [table] of the map"),
             );
         }
         if let Some(line) = self.stopped {
