@@ -4,7 +4,8 @@ would: finds a piece, zooms, reads dimensions. What has to stand there comes fro
 
     python pages.py BROWSER FOLDER [SCREENSHOTS]
 
-FOLDER has a folder for each batch, with page.html and expected.json in it.
+FOLDER has a folder for each batch, with page.html and expected.json in it, and beside them pages
+of batches that are not planned.
 """
 
 import json
@@ -59,6 +60,8 @@ def look(browser, folder, shots):
         assert page.inner_text("#piece-mark") == piece["mark"], piece
         length = page.inner_text("#piece-length").split()[0]
         assert length == piece["length"], (length, piece)
+        facts = dict(zip(page.locator("#piece dt").all_inner_texts(), page.locator("#piece dd").all_inner_texts()))
+        assert facts.get("imported from") == piece["source"], (facts, piece)
         at = sorted(page.locator("#piece td.at").all_inner_texts())
         assert at == piece["at"], (at, piece)
         # The drawing's running dimensions: the length, and no figure the model does not have.
@@ -112,6 +115,29 @@ def look(browser, folder, shots):
     print(f"{folder.name}: {len(pieces)} pieces, {size:.1f} MB, first drawing after {first} ms")
 
 
+def look_at_refusal(browser, file, shots):
+    """A batch that was not planned: said on the first screen, and readable on a telephone."""
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    wrong = []
+    page.on("console", lambda m: wrong.append(f"console {m.type}: {m.text}"))
+    page.on("request", lambda r: r.url.startswith(("file:", "data:")) or wrong.append(f"request: {r.url}"))
+    page.goto(file.resolve().as_uri())
+    said = page.get_by_text("Nothing was planned, and no program was written.").bounding_box()
+    assert said and said["y"] + said["height"] < 400, said
+    found = page.locator("article.error")
+    assert found.count() >= 2 and found.locator("mark").count() >= 2, "errors without their places"
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 844})
+        settle(page)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, f"{wide} px wide on {width}"
+        if shots:
+            page.screenshot(path=shots / f"refused-{width}.png")
+    assert not wrong, wrong
+    page.close()
+    print(f"{file.name}: not planned, and says so")
+
+
 def main():
     browser_at, folder = sys.argv[1], pathlib.Path(sys.argv[2])
     shots = pathlib.Path(sys.argv[3]) if len(sys.argv) > 3 else None
@@ -122,6 +148,8 @@ def main():
         for batch in sorted(folder.iterdir()):
             if (batch / "page.html").exists():
                 look(browser, batch, shots)
+        for refused in sorted(folder.glob("*.html")):
+            look_at_refusal(browser, refused, shots)
         browser.close()
 
 

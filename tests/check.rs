@@ -84,8 +84,10 @@ fn a_feature_must_lie_on_its_member() {
     let found = check(&one(shape(2400, vec![hole(2395, 12, 1)])), &library());
     assert_eq!(
         messages(&found),
-        ["S1 in frame N1: hole on web at 2395 reaches 1 mm past the end of the member, which is \
-          2400 mm long"]
+        [
+            "S1 in frame N1: hole on web at 2395 mm reaches 1 mm past the end of the member, which is \
+          2400 mm long"
+        ]
     );
 }
 
@@ -141,8 +143,10 @@ fn a_face_must_be_there() {
     let found = check(&one(track), &library());
     assert_eq!(
         messages(&found),
-        ["S1 in frame N1: lip-notch on lips at 1 .. 9 has no steel to be made in: profile `T90` \
-          has no lips"]
+        [
+            "S1 in frame N1: lip-notch on lips at 1 .. 9 mm has no steel to be made in: profile `T90` \
+          has no lips"
+        ]
     );
 }
 
@@ -248,8 +252,8 @@ fn one_finding_names_all_its_members_and_places() {
     assert_eq!(
         messages(&found),
         [
-            "S1…S3, S7 in frame N1, S1, K1 in frame N2: hole on web at 305 overlaps the hole at 300",
-            "S1…S3, S7 in frame N1, S1, K1 in frame N2: hole on web at 310 overlaps the hole at 305"
+            "S1…S3, S7 in frame N1, S1, K1 in frame N2: hole on web at 305 mm overlaps the hole at 300 mm",
+            "S1…S3, S7 in frame N1, S1, K1 in frame N2: hole on web at 310 mm overlaps the hole at 305 mm"
         ]
     );
     // The feature is written in a recipe elsewhere: the first member is shown too.
@@ -286,8 +290,10 @@ fn a_waiver_takes_its_finding_out_and_nothing_else() {
     let found = check(&jobs(vec![]), &spacing());
     assert_eq!(
         messages(&found),
-        ["S1, S2 in frame N1, S1 in frame N2: service-hole on web at 1000 lies 550 mm centre to \
-          centre from the service-hole before it; at least 610 mm"]
+        [
+            "S1, S2 in frame N1, S1 in frame N2: service-hole on web at 1000 mm lies 550 mm centre to \
+          centre from the service-hole before it; at least 610 mm"
+        ]
     );
     assert!(found.diagnostics[0].notes[0].contains("clause 7"), "the clause is named");
 
@@ -345,7 +351,7 @@ fn usage_makes_the_same_shape_another_subject() {
     let shape = Arc::new(shape(2400, vec![hole(300, 12, 1)]));
     let members = vec![member("S1", Usage::Stud, &shape), member("B1", Usage::Plate, &shape)];
     let found = check(&[job(vec![frame("N1", members)], vec![])], &ruled(vec![only_studs]));
-    assert_eq!(messages(&found), ["S1 in frame N1: hole on web at 300 needs the engineer"]);
+    assert_eq!(messages(&found), ["S1 in frame N1: hole on web at 300 mm needs the engineer"]);
 }
 
 #[test]
@@ -434,13 +440,13 @@ fn a_pattern_past_the_end_is_one_finding() {
     let told = pattern(&[600, 1200, 1800, 2394, 2400, 3000, 3600]);
     assert_eq!(told.len(), 1, "{told:?}");
     assert!(
-        told[0].message.contains("at 2400, 3000, 3600 falls off the end"),
+        told[0].message.contains("at 2400 mm, 3000 mm, 3600 mm falls off the end"),
         "{}",
         told[0].message
     );
     assert!(told[0].message.contains("at 3 places, by up to 1206 mm"), "{}", told[0].message);
     let help = told[0].help.as_deref().unwrap();
-    assert!(help.contains("the last place that fits is 2394"), "{help}");
+    assert!(help.contains("the last place that fits is 2394 mm"), "{help}");
     // None of it on the member: the last place a hole of 12 could have.
     let told = pattern(&[2500, 3000]);
     assert_eq!(told.len(), 1, "{told:?}");
@@ -450,7 +456,7 @@ fn a_pattern_past_the_end_is_one_finding() {
     assert_eq!(told.len(), 1, "{told:?}");
     assert!(told[0].message.contains("falls off the start"), "{}", told[0].message);
     let help = told[0].help.as_deref().unwrap();
-    assert!(help.contains("the first place that fits is 300"), "{help}");
+    assert!(help.contains("the first place that fits is 300 mm"), "{help}");
     // Past both ends is two mistakes; two statements are two.
     assert_eq!(pattern(&[-500, -100, 300, 2500, 3000]).len(), 2);
     let two = vec![hole(2500, 12, 1), hole(2600, 12, 2)];

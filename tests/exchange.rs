@@ -8,9 +8,17 @@ mod damage;
 mod lists;
 #[path = "exchange/models.rs"]
 mod models;
+#[path = "exchange/openings.rs"]
+mod openings;
+#[path = "exchange/own_words.rs"]
+mod own_words;
 #[path = "exchange/parts.rs"]
 mod parts;
+#[path = "exchange/public_parts.rs"]
+mod public_parts;
 #[path = "exchange/round_trip.rs"]
 mod round_trip;
 #[path = "exchange/shop.rs"]
 mod shop;
+#[path = "exchange/strange.rs"]
+mod strange;

@@ -429,6 +429,7 @@ fn jobs(dice: &mut Dice) -> Vec<Job> {
                             quantity: dice.between(1, 3) as u32,
                             shape: Arc::new(shape(dice)),
                             span: SPAN,
+                            origin: None,
                         })
                         .collect(),
                     span: SPAN,

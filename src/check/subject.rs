@@ -2,7 +2,9 @@ use super::face::Face;
 use super::outline::Placed;
 use crate::diagnostic::{Code, Severity};
 use crate::library::model::{FeatureType, Library, Profile, Rule, RuleSet};
-use crate::member::model::{EndShape, Faces, Feature, Outline, Place, Position, Shape, Usage};
+use crate::member::model::{
+    Datum, EndShape, Faces, Feature, Outline, Place, Position, Shape, Usage,
+};
 use crate::quantity::{Length, Span};
 use std::collections::BTreeMap;
 
@@ -234,10 +236,16 @@ impl Draft<'_> {
 /// Where a feature lies, in the drawing's words.
 pub(super) fn place_words(place: Place) -> String {
     match place {
-        Place::Point { at, .. } => at.to_string(),
-        Place::Range { from, to, .. } => format!("{from} .. {to}"),
+        Place::Point { at, .. } => with_unit(at),
+        Place::Range { from, to, .. } => format!("{from} .. {}", with_unit(to)),
         Place::End { end, .. } => format!("the {end}"),
     }
+}
+
+/// A position; an end or the middle itself has no figure.
+fn with_unit(at: Position) -> String {
+    let is_figure = at.datum == Datum::Start || at.offset != Length::ZERO;
+    format!("{at}{}", if is_figure { " mm" } else { "" })
 }
 
 /// First and last place of a feature along a member, in half-nanometres: exact for odd lengths.
@@ -254,7 +262,6 @@ fn extent(feature: &Feature, length: Length) -> (i64, i64) {
 
 /// A position in half-nanometres from the start.
 fn halves(position: Position, length: Length) -> i64 {
-    use crate::member::model::Datum;
     let datum = match position.datum {
         Datum::Start => 0,
         Datum::Middle => length.nm(),

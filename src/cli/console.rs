@@ -2,6 +2,7 @@ use super::args::{Global, Speech, When};
 use super::disk::plain;
 use super::exit::Exit;
 use super::imported::trace;
+use super::inches;
 use super::told::Told;
 use crate::diagnostic::{Arranged, Counts, Diagnostic, annotations, arrange, json, sarif, text};
 use crate::quantity::{FileId, SourceFile, Sources};
@@ -56,6 +57,7 @@ impl Console {
         let Told { mut causes, mut found, sources } = told.into();
         let exit = Exit::of(&causes).max(Exit::of(&found));
         trace(causes.iter_mut().chain(&mut found), &sources);
+        inches::add(causes.iter_mut().chain(&mut found), &sources);
         if self.quiet {
             causes.retain(Diagnostic::is_error);
             found.retain(Diagnostic::is_error);

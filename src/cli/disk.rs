@@ -1,3 +1,4 @@
+use super::interrupt::{Interrupt, Scratch};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::E0906;
 use crate::quantity::{Files, ReadFault};
@@ -94,6 +95,25 @@ pub fn read_file(path: &Path) -> Result<Vec<u8>, ReadFault> {
     Ok(bytes)
 }
 
+/// A content that lies beside the place it is to have, under a name of its own. It goes away unless
+/// it is put there, also when the process is ended meanwhile.
+pub struct Staged {
+    file: NamedTempFile,
+    // Behind the file, so that it is known until that is gone.
+    _scratch: Scratch,
+}
+
+impl Staged {
+    /// In place of what stands at `path`.
+    pub fn put(self, path: &Path) -> std::io::Result<()> {
+        self.file.persist(path).map(drop).map_err(|fault| fault.error)
+    }
+    /// At `path`, if nothing stands there.
+    pub fn put_new(self, path: &Path) -> std::io::Result<()> {
+        self.file.persist_noclobber(path).map(drop).map_err(|fault| fault.error)
+    }
+}
+
 /// A content written whole to a file of no name yet in `folder`, to be put where it belongs. For
 /// everybody to read where nothing else is said.
 pub fn staged(
@@ -101,8 +121,10 @@ pub fn staged(
     prefix: &str,
     content: impl AsRef<[u8]>,
     permissions: Option<Permissions>,
-) -> std::io::Result<NamedTempFile> {
-    let mut file = tempfile::Builder::new().prefix(prefix).tempfile_in(folder)?;
+    interrupt: &Interrupt,
+) -> std::io::Result<Staged> {
+    let make = || tempfile::Builder::new().prefix(prefix).tempfile_in(folder);
+    let (mut file, scratch) = interrupt.scratch(make, |file| file.path().to_path_buf())?;
     file.write_all(content.as_ref())?;
     #[cfg(unix)]
     let permissions = permissions.or_else(|| {
@@ -113,7 +135,7 @@ pub fn staged(
         file.as_file().set_permissions(permissions)?;
     }
     file.as_file().sync_all()?;
-    Ok(file)
+    Ok(Staged { file, _scratch: scratch })
 }
 
 /// As [`staged`], in the folder of the file it is to become.
@@ -121,16 +143,21 @@ pub fn staged_for(
     path: &Path,
     prefix: &str,
     content: impl AsRef<[u8]>,
-) -> std::io::Result<NamedTempFile> {
+    interrupt: &Interrupt,
+) -> std::io::Result<Staged> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    staged(folder.unwrap_or(Path::new(".")), prefix, content, None)
+    staged(folder.unwrap_or(Path::new(".")), prefix, content, None, interrupt)
 }
 
 /// Puts a content in its place, in place of what stands there: whole or not at all.
-pub fn put(path: &Path, prefix: &str, content: impl AsRef<[u8]>) -> Result<(), Box<Diagnostic>> {
-    staged_for(path, prefix, content)
-        .and_then(|file| file.persist(path).map_err(|fault| fault.error))
-        .map(drop)
+pub fn put(
+    path: &Path,
+    prefix: &str,
+    content: impl AsRef<[u8]>,
+    interrupt: &Interrupt,
+) -> Result<(), Box<Diagnostic>> {
+    staged_for(path, prefix, content, interrupt)
+        .and_then(|staged| staged.put(path))
         .map_err(|error| Box::new(unwritten(path, &error)))
 }
 

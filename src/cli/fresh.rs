@@ -10,13 +10,13 @@ use crate::quantity::ReadFault;
 use std::path::Path;
 
 /// Writes a file that is not there yet, or holds the same already.
-pub fn file(path: &Path, text: &str) -> Result<(), Box<Diagnostic>> {
+pub fn file(path: &Path, text: &str, interrupt: &Interrupt) -> Result<(), Box<Diagnostic>> {
     match read_file(path) {
         Err(ReadFault::Missing) => {}
         Ok(stands) if stands == text.as_bytes() => return Ok(()),
         _ => return Err(in_the_way(path)),
     }
-    put(path, ".export-", text)
+    put(path, ".export-", text, interrupt)
 }
 
 /// Writes all files into a new folder, or none: on an interrupt too.
@@ -25,13 +25,15 @@ pub fn folder<'a>(
     files: impl IntoIterator<Item = (&'a str, &'a str)>,
     interrupt: &Interrupt,
 ) -> Result<(), Box<Diagnostic>> {
-    interrupt.guard();
+    let _guard = interrupt.guard();
     if path.exists() {
         return Err(in_the_way(path));
     }
     let above = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let write = || -> std::io::Result<bool> {
-        let folder = tempfile::Builder::new().prefix(".export-").tempdir_in(above)?;
+        let make = || tempfile::Builder::new().prefix(".export-").tempdir_in(above);
+        // Known until it has its name or is gone.
+        let (folder, _scratch) = interrupt.scratch(make, |folder| folder.path().to_path_buf())?;
         for (name, text) in files {
             if interrupt.raised() {
                 return Ok(false);

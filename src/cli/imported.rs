@@ -1,41 +1,14 @@
-//! Imported members files: how they begin, and where a finding about one of their members leads.
+//! Where a finding about an imported member leads.
 
-use super::manifest::sha256;
 use crate::diagnostic::Diagnostic;
+use crate::language::imported::is_untouched;
 use crate::language::tree::origin::{Origin, SIGN, origins};
 use crate::language::{self};
 use crate::quantity::{FileId, SourceFile, Sources, Span};
 use std::collections::BTreeMap;
 
-/// What an imported file begins with, up to the hash of its text.
-const OURS: &str = "# Imported ";
-
 /// Most members of one finding whose origins are told.
 const MOST: usize = 3;
-
-/// An import as it is written: this text behind its mark and what it was made from.
-pub fn marked(text: &str, from: &str) -> String {
-    format!(
-        "{OURS}{}, from {from}. Change these and import again;\n\
-         # to keep what is changed here, delete these two lines.\n{text}",
-        mark(text),
-    )
-}
-
-/// A short hash of a text.
-fn mark(text: &str) -> String {
-    sha256(text.as_bytes()).chars().take(12).collect()
-}
-
-/// Whether this is an import as it was written.
-pub fn is_untouched(text: &str) -> bool {
-    let mut lines = text.splitn(3, '\n');
-    let (Some(first), Some(_), Some(rest)) = (lines.next(), lines.next(), lines.next()) else {
-        return false;
-    };
-    let said = first.strip_prefix(OURS).and_then(|rest| rest.get(..12));
-    said == Some(mark(rest).as_str())
-}
 
 /// Adds to each finding at an imported member where that was read, and whether somebody has
 /// changed the members file since.

@@ -1,3 +1,4 @@
+use super::listed::listed_as_another;
 use super::manifest::{Manifest, PieceEntry, ProgramEntry};
 use crate::diagnostic::codes::files::E0918;
 use crate::diagnostic::{Diagnostic, any_error};
@@ -21,6 +22,8 @@ pub struct Judged {
     pub at_fault: Vec<Serial>,
     /// What was found.
     pub found: Vec<Diagnostic>,
+    /// Programs that say they are others than the manifest lists: what they make may be right.
+    pub misnamed: Vec<Diagnostic>,
     /// By profile, in the order they are made, what they were made from.
     pub made: Vec<Made>,
 }
@@ -60,7 +63,11 @@ pub fn judge(
     let last = manifest.programs.len();
     for (number, entry) in manifest.programs.iter().enumerate() {
         let stays = number + 1 == last && shop.loaded.batch.at_end == AtEnd::StayThreaded;
-        let (_, read) = read_back(entry, files, &shop.dialect, sources);
+        let (file, read) = read_back(entry, files, &shop.dialect, sources);
+        if let Ok(read) = &read {
+            let misnamed = listed_as_another(entry, &manifest.batch, &read.program, file);
+            judged.misnamed.extend(misnamed);
+        }
         one(entry, read, shop, &members, &mut rack, stays, &mut judged);
     }
     judged

@@ -1,5 +1,5 @@
 use super::disk::plain;
-use super::interrupt::Interrupt;
+use super::interrupt::{self, Interrupt};
 use super::manifest::Fault;
 use super::survey::{Standing, Unsurveyed};
 use crate::diagnostic::Diagnostic;
@@ -73,17 +73,18 @@ impl Destination {
         interrupt: &Interrupt,
     ) -> Result<(), Refusal> {
         let fail = |doing: &str, error: Error| unwritable(&self.shown, doing, &error);
+        let _guard = interrupt.guard();
         let parent = self.folder.parent().unwrap_or(Path::new(""));
         let mut made = Made::default();
         made.folders(parent).map_err(|e| fail("make the folder that holds it", e))?;
-        let scratch = Scratch::beside(&self.folder, "partial")
+        let scratch = Scratch::beside(&self.folder, "partial", interrupt)
             .map_err(|e| fail("make a folder beside it", e))?;
         write_all(&scratch.path, files, interrupt).map_err(|stop| match stop {
             Stop::Interrupted => interrupted(),
             Stop::Failed(path, error) => fail(&format!("write `{path}`"), error),
         })?;
         if self.folder.exists() {
-            self.replace(&scratch)?;
+            self.replace(&scratch, interrupt)?;
         } else {
             std::fs::rename(&scratch.path, &self.folder)
                 .map_err(|e| fail("give it its name", e))?;
@@ -94,24 +95,30 @@ impl Destination {
     }
 
     /// Puts the new folder in place of one that is there, and takes that away.
-    fn replace(&self, scratch: &Scratch) -> Result<(), Refusal> {
-        let fail = |doing: &str, error: Error| unwritable(&self.shown, doing, &error);
+    fn replace(&self, scratch: &Scratch, interrupt: &Interrupt) -> Result<(), Refusal> {
         let former = Scratch::name_beside(&self.folder, "former");
-        std::fs::rename(&self.folder, &former).map_err(|e| fail("move the former one", e))?;
+        // Ended in the midst of this, there would be nothing where an output was.
+        interrupt.undivided(|| self.exchange(scratch, &former))?;
+        let there = || Ok(());
+        let _going = interrupt.scratch(there, |()| former.clone());
+        std::fs::remove_dir_all(&former).map_err(|e| {
+            let name = former.file_name().unwrap_or_default().to_string_lossy().to_string();
+            unwritable(&self.shown, &format!("remove the former one, now `{name}`"), &e)
+        })
+    }
+
+    /// Gives what stands there another name, and the new folder its own.
+    fn exchange(&self, scratch: &Scratch, former: &Path) -> Result<(), Refusal> {
+        let fail = |doing: &str, error: Error| unwritable(&self.shown, doing, &error);
+        std::fs::rename(&self.folder, former).map_err(|e| fail("move the former one", e))?;
         // Out of the way it is looked at once more: somebody may have saved into it meanwhile.
-        let placed = self.look(&former).and_then(|()| {
+        let placed = self.look(former).and_then(|()| {
             std::fs::rename(&scratch.path, &self.folder).map_err(|e| fail("give it its name", e))
         });
-        match placed {
-            Ok(()) => std::fs::remove_dir_all(&former).map_err(|e| {
-                let name = former.file_name().unwrap_or_default().to_string_lossy().to_string();
-                unwritable(&self.shown, &format!("remove the former one, now `{name}`"), &e)
-            }),
-            Err(refusal) => {
-                std::fs::rename(&former, &self.folder).map_err(|e| fail("put it back", e))?;
-                Err(refusal)
-            }
+        if placed.is_err() {
+            std::fs::rename(former, &self.folder).map_err(|e| fail("put it back", e))?;
         }
+        placed
     }
 
     /// Whether what stands at `folder` may be replaced.
@@ -234,13 +241,15 @@ fn sync_folder(folder: &Path) -> Result<(), Error> {
 /// A folder that goes away with its guard, unless it has been renamed.
 struct Scratch {
     path: PathBuf,
+    _known: interrupt::Scratch,
 }
 
 impl Scratch {
-    fn beside(folder: &Path, word: &str) -> Result<Scratch, Error> {
+    fn beside(folder: &Path, word: &str, interrupt: &Interrupt) -> Result<Scratch, Error> {
         let path = Scratch::name_beside(folder, word);
-        std::fs::create_dir(&path)?;
-        Ok(Scratch { path })
+        let make = || std::fs::create_dir(&path);
+        let (_, known) = interrupt.scratch(make, |()| path.clone())?;
+        Ok(Scratch { path, _known: known })
     }
     /// A hidden name that is free.
     fn name_beside(folder: &Path, word: &str) -> PathBuf {

@@ -5,6 +5,7 @@ use super::carry::known_as;
 use super::folder::{self, Contents, entry};
 use super::halted::{Halted, halted};
 use super::judged::{judge, read_back};
+use super::listed::listed_as_another;
 use super::manifest::{self, Continues, Manifest, PieceEntry, ProgramEntry};
 use super::output::Destination;
 use super::papers;
@@ -14,7 +15,7 @@ use super::told::Told;
 use crate::diagnostic::codes::dialect::E0739;
 use crate::diagnostic::codes::files::E0920;
 use crate::diagnostic::codes::measured::{E0965, E0966, E0967};
-use crate::diagnostic::{Diagnostic, Severity, any_error, arrange};
+use crate::diagnostic::{Diagnostic, any_error};
 use crate::halt;
 use crate::library::model::{Coil, DonePiece, Halt, Measured};
 use crate::library::rewrite::{batch_with, done_list, stock_as_it_is};
@@ -108,15 +109,7 @@ impl Stopped<'_> {
         if plan.runs.is_empty() {
             return Err(nothing_left(&halted).into());
         }
-        let findings: Vec<(Diagnostic, Option<String>)> = arrange(found.clone(), 0)
-            .shown
-            .into_iter()
-            .filter(|found| found.severity != Severity::Error)
-            .map(|found| {
-                let place = super::shop::place(&found, &sources);
-                (found, place)
-            })
-            .collect();
+        let findings = planned::placed(&found, &sources);
         let waived = shop.waived();
         let source =
             Source { inputs: &inputs, plan: &plan, ticks, waived: &waived, findings: &findings };
@@ -400,8 +393,8 @@ impl Before {
         self.found.extend(stored.faults.iter().cloned());
         let old = stored.shop.as_ref().ok_or_else(|| differs("its inputs cannot be read"))?;
         let judged = judge(&inner.manifest, &inner.standing.files, old, sources);
-        if !judged.is_right() {
-            self.found.extend(judged.found);
+        if !judged.is_right() || !judged.misnamed.is_empty() {
+            self.found.extend(judged.misnamed.into_iter().chain(judged.found));
             return Err(differs("what was run is not right itself"));
         }
         if let Some(further) = judge_before(&inner, old, sources) {
@@ -420,8 +413,9 @@ impl Before {
         match (&continues.finish, &halted.standing.finish) {
             (None, None) => {}
             (Some(entry), Some(_)) => {
-                let finish =
-                    read_back(entry, &survey.standing.files, &old.dialect, sources).1?.program;
+                let (file, read) = read_back(entry, &survey.standing.files, &old.dialect, sources);
+                let finish = read?.program;
+                self.found.extend(listed_as_another(entry, &survey.manifest.batch, &finish, file));
                 let (verdict, found) = halted.judge(&finish, old);
                 self.found.extend(found);
                 if !verdict.at_fault.is_empty() {

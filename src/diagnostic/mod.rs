@@ -6,6 +6,7 @@
 pub mod annotations;
 pub mod codes;
 mod excerpt;
+pub mod html;
 pub mod json;
 mod load;
 mod looks;

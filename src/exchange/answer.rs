@@ -28,19 +28,7 @@ impl Answer {
 
     /// As text: one line of what was taken, then everything that was not.
     pub fn text(&self, job: &DrawnJob) -> String {
-        let (members, features) = job.counts();
-        let frames = job.frames.len();
-        let s = |n: usize| if n == 1 { "" } else { "s" };
-        let mut out = String::new();
-        let _infallible = writeln!(
-            out,
-            "{}: {}; {members} member{} in {frames} frame{}, {features} feature{}.",
-            self.file,
-            self.read,
-            s(members),
-            s(frames),
-            s(features)
-        );
+        let mut out = format!("{}: {}; {}.\n", self.file, self.read, told(job));
         for remark in &self.remarks {
             let _infallible = writeln!(out, "{remark}");
         }
@@ -55,4 +43,27 @@ impl Answer {
         }
         out
     }
+}
+
+/// What a job holds, in numbers: members and features as they are drawn, each once; pieces as they
+/// are wanted.
+pub fn told(job: &DrawnJob) -> String {
+    let (members, features) = job.counts();
+    let (pieces, made) = job.to_make();
+    let s = |one: bool| if one { "" } else { "s" };
+    let frames = job.frames.len();
+    let mut told = format!(
+        "{members} member{} in {frames} frame{}, {features} feature{}; to make {pieces} piece{} \
+         with {made} feature{}",
+        s(members == 1),
+        s(frames == 1),
+        s(features == 1),
+        s(pieces == 1),
+        s(made == 1)
+    );
+    if !job.waivers.is_empty() {
+        let waivers = job.waivers.len();
+        let _infallible = write!(told, "; {waivers} waiver{}", s(waivers == 1));
+    }
+    told
 }

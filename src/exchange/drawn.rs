@@ -158,6 +158,17 @@ impl DrawnJob {
     pub fn members(&self) -> impl Iterator<Item = (&DrawnFrame, &DrawnMember)> {
         self.frames.iter().flat_map(|frame| frame.members.iter().map(move |m| (frame, m)))
     }
+    /// Pieces to be made of its members, and the features on all of them.
+    pub fn to_make(&self) -> (u64, u64) {
+        self.members().fold((0, 0), |(p, f), (frame, member)| {
+            let pieces = u64::from(frame.quantity).saturating_mul(u64::from(member.quantity));
+            let features = u64::try_from(member.features.len()).unwrap_or(u64::MAX);
+            (
+                u64::saturating_add(p, pieces),
+                u64::saturating_add(f, features.saturating_mul(pieces)),
+            )
+        })
+    }
     /// Members and features, counted.
     pub fn counts(&self) -> (usize, usize) {
         self.members().fold((0, 0), |(m, f), (_, member)| (m + 1, f + member.features.len()))

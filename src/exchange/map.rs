@@ -114,6 +114,8 @@ wire! {
         opening: Option<Vec<Opening>>,
         /// What an IFC model holds besides members.
         ifc: Option<Ifc>,
+        /// What an NC file holds besides a part's shape.
+        nc: Option<Nc>,
     }
     /// How a list is written.
     pub struct Table {
@@ -259,8 +261,20 @@ wire! {
         round: Option<At<Length>>,
         /// Where an element's mark stands; its name when left out.
         mark: Option<MarkFrom>,
+        /// Members are taken from what is drawn alone: what this program wrote beside them in an
+        /// earlier export (pressed features, tolerances, waivers) is passed over.
+        geometry_only: Option<At<bool>>,
+    }
+    /// What an NC file holds besides a part's shape.
+    pub struct Nc {
+        /// Blocks that are put aside: signs (SI), lines and points to set other parts by (PU, KO),
+        /// the tolerance of the length (TO), threads and countersinks (AG).
+        leave_out: Option<Vec<At<String>>>,
     }
 }
+
+/// Blocks of an NC file that can be put aside: none of them takes steel away.
+const NC_BLOCKS: [&str; 5] = ["SI", "PU", "KO", "TO", "AG"];
 
 /// What an opening's size is mapped to.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -306,6 +320,7 @@ impl Map {
             skip: None,
             opening: None,
             ifc: None,
+            nc: None,
             span: Span::new(FileId(0), 0, 0),
         }
     }
@@ -374,6 +389,15 @@ impl Map {
                     format!("`{}` is no shape of an end", at.value),
                     "write `square`, or a slope such as `4 : 12 left`: along the member, across \
                      the web, and which side has the long point",
+                );
+            }
+        }
+        for block in self.nc.iter().flat_map(|nc| nc.leave_out.iter().flatten()) {
+            if !NC_BLOCKS.contains(&block.value.as_str()) {
+                wanting(
+                    block.span,
+                    format!("the block `{}` cannot be put aside", block.value),
+                    "SI, PU, KO, TO and AG can: they leave the steel's outline as it is",
                 );
             }
         }
@@ -446,6 +470,11 @@ impl Map {
     pub(super) fn face(&self, word: &str) -> Option<Faces> {
         lookup(self.faces.as_ref()?, word).map(|at| Face::all(at.value.as_slice()))
     }
+    /// Whether a model's members are taken from what is drawn alone.
+    pub(super) fn is_geometry_only(&self) -> bool {
+        let said = self.ifc.as_ref().and_then(|ifc| ifc.geometry_only.as_ref());
+        said.is_some_and(|at| at.value)
+    }
     /// The usage of members of which nothing is said.
     pub(super) fn default_usage(&self) -> Usage {
         let said = self.default.as_ref().and_then(|d| d.usage.as_ref());
@@ -491,6 +520,11 @@ impl Map {
     /// What a file's code for a feature stands for.
     pub(super) fn code(&self, word: &str) -> Option<&Code> {
         self.code.iter().flatten().find(|code| code.code.value == word)
+    }
+    /// Whether a block of an NC file is put aside.
+    pub(super) fn leaves_out_block(&self, name: &str) -> bool {
+        let mut listed = self.nc.iter().flat_map(|nc| nc.leave_out.iter().flatten());
+        listed.any(|at| at.value == name)
     }
     /// What an opening of this size stands for. A round one has the same length and width.
     pub(super) fn opening(&self, round: bool, length: Length, width: Length) -> Option<Meant<'_>> {

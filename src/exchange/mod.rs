@@ -15,11 +15,13 @@ pub mod json;
 mod map;
 mod merged;
 pub mod nc;
+mod slope;
 pub mod step;
 mod text;
 mod words;
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Code, Diagnostic};
+use std::collections::BTreeMap;
 
 /// Findings after which reading stops: a file with more is a file read the wrong way.
 const MOST_FINDINGS: usize = 2_000;
@@ -35,7 +37,31 @@ fn stopped(found: &mut [Diagnostic], at: String) {
     }
 }
 
-pub use answer::Answer;
+/// Findings of these codes that have the same words are one, at the first place, with how many
+/// there are: one cause is told once.
+pub fn once_each(found: Vec<Diagnostic>, codes: &[&Code]) -> Vec<Diagnostic> {
+    let mut kept: Vec<(Diagnostic, usize)> = Vec::new();
+    let mut met: BTreeMap<String, usize> = BTreeMap::new();
+    for finding in found {
+        let next = kept.len();
+        let grouped = codes.iter().any(|code| code.number == finding.code.number);
+        let at = match grouped {
+            true => *met.entry(finding.message.clone()).or_insert(next),
+            false => next,
+        };
+        match kept.get_mut(at) {
+            Some((_, count)) => *count += 1,
+            None => kept.push((finding, 1)),
+        }
+    }
+    let told = |(finding, count): (Diagnostic, usize)| match count {
+        1 => finding,
+        _ => finding.note(format!("the first of {count}")),
+    };
+    kept.into_iter().map(told).collect()
+}
+
+pub use answer::{Answer, told};
 pub use choice::Choice;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;

@@ -35,6 +35,12 @@ pub fn members_text(job: &DrawnJob) -> Result<String, Vec<Diagnostic>> {
     }
 }
 
+/// The slope of an end: `4 : 12 long point left`.
+pub(super) fn slope_words(rise: i32, run: i32) -> String {
+    let side = if rise < 0 { "right" } else { "left" };
+    format!("{} : {run} long point {side}", rise.unsigned_abs())
+}
+
 /// One feature as a statement of the language.
 pub fn feature_text(feature: &DrawnFeature) -> String {
     let mut out = String::new();
@@ -181,8 +187,7 @@ impl Writer {
         }
         for (word, shape) in [("start", member.start), ("end", member.end)] {
             if let EndShape::Slope { rise, run } = shape {
-                let side = if rise < 0 { "right" } else { "left" };
-                line(&format!("{word} slope {} : {run} long point {side}", rise.unsigned_abs()));
+                line(&format!("{word} slope {}", slope_words(rise, run)));
             }
         }
         let mark_text = member.mark_text.as_ref();

@@ -1,5 +1,6 @@
 //! The member language: text to tree and back. `grammar/members.ebnf` is its specification.
 
+pub mod imported;
 mod lex;
 mod number;
 mod parse;

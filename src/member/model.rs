@@ -459,6 +459,57 @@ pub struct Member {
     pub shape: Arc<Shape>,
     /// Where it is written.
     pub span: Span,
+    /// Where it was imported from.
+    pub origin: Option<Arc<Origin>>,
+}
+
+/// The place in a list or model of the drawing office that a member was imported from.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Origin {
+    /// Name of its file.
+    pub file: Box<str>,
+    /// Where in it: a row or line, or an instance of a model. A file of one part has neither.
+    pub at: Option<OriginAt>,
+    /// Whether the members file has been changed since.
+    pub changed: bool,
+}
+
+/// See [`Origin`].
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OriginAt {
+    /// Row of a list or line of another text, from 1.
+    Row(u32),
+    /// Number of an instance: `#123`.
+    Instance(u64),
+}
+
+impl Origin {
+    /// Of what `import` wrote behind a member: `walls.csv:14`, `model.ifc:#123`, `s1.nc`.
+    pub fn said(said: &str, changed: bool) -> Origin {
+        let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+        let placed = said.rsplit_once(':').and_then(|(file, at)| {
+            let at = match at.strip_prefix('#') {
+                Some(number) if digits(number) => OriginAt::Instance(number.parse().ok()?),
+                None if digits(at) => OriginAt::Row(at.parse().ok()?),
+                _ => return None,
+            };
+            Some((file, at))
+        });
+        let (file, at) = placed.map_or((said, None), |(file, at)| (file, Some(at)));
+        Origin { file: file.into(), at, changed }
+    }
+}
+
+/// `walls.csv:14`, as it was written.
+impl fmt::Display for Origin {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.file)?;
+        match self.at {
+            Some(OriginAt::Row(row)) => write!(f, ":{row}"),
+            Some(OriginAt::Instance(number)) => write!(f, ":#{number}"),
+            None => Ok(()),
+        }
+    }
 }
 
 /// What a frame is.
@@ -540,6 +591,17 @@ impl Job {
 mod tests {
     use super::*;
     use crate::quantity::FileId;
+
+    #[test]
+    fn what_an_import_said_is_file_and_place() {
+        let said = |text| Origin::said(text, false);
+        assert_eq!(said("a.csv:14").at, Some(OriginAt::Row(14)));
+        assert_eq!(said("a.ifc:#123").at, Some(OriginAt::Instance(123)));
+        for text in ["a.csv:14", "a.ifc:#123", "s1.nc", "old:list", "a:", "a:#", "a:+5", ":7"] {
+            assert_eq!(said(text).to_string(), text);
+        }
+        assert_eq!((&*said("a:b.csv:3").file, said("a:+5").at), ("a:b.csv", None));
+    }
 
     #[test]
     fn a_half_turn_exchanges_the_ends_and_the_sides() {

@@ -1,4 +1,5 @@
 use super::knapsack::{Kind, Knapsack};
+use super::walk::size;
 use super::{Doubt, Piece};
 use std::collections::BTreeSet;
 
@@ -34,6 +35,19 @@ impl Case {
         self.pieces.iter().fold(0, |sum, piece| sum.saturating_add(piece.demand))
     }
 
+    /// How many numbers it holds.
+    pub fn size(&self) -> usize {
+        let list: usize = self.list.iter().flatten().map(size).sum();
+        self.pieces.len() + self.apart.len() + list
+    }
+
+    /// Steps of making the cases below.
+    pub fn effort(&self) -> u64 {
+        let one = |pattern: &Pattern| (pattern.len() * pattern.len() + 8) as u64;
+        let list: u64 = self.list.iter().flatten().map(one).sum();
+        (self.pieces.len() + self.apart.len() * 4) as u64 + list
+    }
+
     fn known(&self, pair: (u32, u32)) -> Result<(), Doubt> {
         let there = |number: u32, times: u64| {
             self.pieces.get(number as usize).is_some_and(|piece| piece.demand >= times)
@@ -46,7 +60,7 @@ impl Case {
     /// them is apart from.
     pub fn joined(&self, pair: (u32, u32)) -> Result<Case, Doubt> {
         self.known(pair)?;
-        let mut case = self.clone();
+        let mut case = Case { list: None, pieces: self.pieces.clone(), apart: self.apart.clone() };
         let mut length = 0_i64;
         for number in [pair.0, pair.1] {
             let piece = case.pieces.get_mut(number as usize).ok_or(Doubt::Senseless)?;
@@ -65,41 +79,33 @@ impl Case {
                 }
             }
         }
-        if let Some(list) = &mut case.list {
-            let mut joined = BTreeSet::new();
-            for pattern in list.iter() {
-                joined.insert(pattern.clone());
-                joined.extend(with_joined(pattern, pair, new));
-            }
-            *list = joined.into_iter().collect();
-            case.relist();
-        }
+        // No two patterns become the same: what is joined is told by its number.
+        let ways = |pattern: &Pattern| {
+            let both = with_joined(pattern, pair, new).filter(|pattern| case.allows(pattern));
+            let same = case.allows(pattern).then(|| pattern.clone());
+            [same, both].into_iter().flatten()
+        };
+        case.list = self.list.as_ref().map(|list| list.iter().flat_map(ways).collect());
         Ok(case)
     }
 
-    /// Leaves out of the list what holds more than is wanted, or pieces that are apart.
-    fn relist(&mut self) {
-        let Case { list, pieces, apart } = self;
-        let wanted = |number: u32| pieces.get(number as usize).map_or(0, |piece| piece.demand);
-        let kept = |pattern: &Pattern| {
-            pattern.iter().enumerate().all(|(place, &(a, times))| {
-                times <= wanted(a)
-                    && (times < 2 || !apart.contains(&(a, a)))
-                    && pattern.iter().skip(place + 1).all(|&(b, _)| !apart.contains(&(a, b)))
-            })
-        };
-        if let Some(list) = list {
-            list.retain(kept);
-        }
+    /// Whether a pattern holds no more than is wanted, and no pieces that are apart.
+    fn allows(&self, pattern: &Pattern) -> bool {
+        let wanted = |number: u32| self.pieces.get(number as usize).map_or(0, |piece| piece.demand);
+        pattern.iter().enumerate().all(|(place, &(a, times))| {
+            times <= wanted(a)
+                && (times < 2 || !self.apart.contains(&(a, a)))
+                && pattern.iter().skip(place + 1).all(|&(b, _)| !self.apart.contains(&(a, b)))
+        })
     }
 
     /// No stock holds both.
-    pub fn parted(&self, pair: (u32, u32)) -> Result<Case, Doubt> {
+    pub fn parted(mut self, pair: (u32, u32)) -> Result<Case, Doubt> {
         self.known(pair)?;
-        let mut case = self.clone();
-        case.apart.insert(ordered(pair));
-        case.relist();
-        Ok(case)
+        self.apart.insert(ordered(pair));
+        let list = self.list.take();
+        self.list = list.map(|list| list.into_iter().filter(|p| self.allows(p)).collect());
+        Ok(self)
     }
 
     /// The knapsack of a stock, with these worths and charges.

@@ -1,4 +1,5 @@
 use super::Doubt;
+use super::budget::Budget;
 
 /// A kind of stock: its length, how many may be used, and what one costs beside what is cut.
 #[derive(Clone, Copy, Debug)]
@@ -8,16 +9,14 @@ pub struct Kind {
     pub beside: i128,
 }
 
-/// Most sets, and most steps of telling them apart.
+/// Most sets.
 const SETS: usize = 40_000;
-const STEPS: usize = 50_000_000;
 
 /// The least that stocks which are `material` long together cost beside what is cut; `None` where
 /// all of them are not so long.
-pub fn least(kinds: &[Kind], material: i128) -> Result<Option<i128>, Doubt> {
+pub fn least(kinds: &[Kind], material: i128, budget: &Budget<'_>) -> Result<Option<i128>, Doubt> {
     // Sets by cost, each longer than every cheaper one.
     let mut sets: Vec<(i128, i128)> = vec![(0, 0)];
-    let mut steps = 0_usize;
     for kind in kinds {
         // One more at a time, of those sets that were made of one less: a new stock helps no set
         // that is long enough, unless it costs less than nothing.
@@ -27,8 +26,8 @@ pub fn least(kinds: &[Kind], material: i128) -> Result<Option<i128>, Doubt> {
             if latest.is_empty() {
                 break;
             }
-            steps += latest.len() + sets.len();
-            if steps > STEPS || sets.len() > SETS {
+            budget.spend((latest.len() + sets.len()) as u64)?;
+            if sets.len() > SETS {
                 return Err(Doubt::Endless);
             }
             for (cost, length) in &mut latest {
@@ -85,7 +84,8 @@ mod tests {
                 counts[next] += 1;
                 counts[..next].fill(0);
             }
-            assert_eq!(least(&kinds, material), Ok(best), "{kinds:?} {material}");
+            let told = least(&kinds, material, &Budget::new(&|| false));
+            assert_eq!(told, Ok(best), "{kinds:?} {material}");
         }
     }
 }

@@ -22,17 +22,25 @@
 //! the target has a certain worth to spare beyond all its pieces, and each of its stocks may lack
 //! no more than that. All patterns that lack no more are listed; below, only the list counts.
 //!
+//! **What checking may take.** A certificate may be anything, so steps are counted over all of its
+//! cases, and what these hold at a time; beyond either nothing is proved.
+//!
 //! **At a split** each plan is in one of two cases: some stock holds one piece of each kind of the
 //! pair, and these two are counted as one piece from there on; or no stock holds both.
 
+mod budget;
 mod case;
 mod costs;
 mod covering;
 mod knapsack;
+mod table;
 pub mod text;
+mod walk;
 
+use budget::{Budget, HELD};
 use case::Case;
 use knapsack::Knapsack;
+use walk::Room;
 
 /// A kind of stock.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -119,7 +127,11 @@ pub enum Doubt {
 /// Deepest tree that is looked at.
 const DEEPEST: usize = 4_000;
 
-/// Checks that every plan costs at least `bound`. `stop` may end it, which is a doubt.
+/// Most pieces: what they are worth together stays within 128 bits.
+const MOST_PIECES: u64 = 1 << 40;
+
+/// Checks that every plan costs at least `bound`. `stop` may end it, which is a doubt; it ends by
+/// itself, whatever the certificate says.
 pub fn check(
     stocks: &[Stock],
     pieces: &[Piece],
@@ -127,17 +139,29 @@ pub fn check(
     reason: &Reason,
     stop: &dyn Fn() -> bool,
 ) -> Result<(), Doubt> {
+    within(stocks, pieces, bound, reason, &Budget::new(stop))
+}
+
+/// The same within a budget.
+fn within(
+    stocks: &[Stock],
+    pieces: &[Piece],
+    bound: i128,
+    reason: &Reason,
+    budget: &Budget<'_>,
+) -> Result<(), Doubt> {
     if bound <= 0 {
         return Ok(());
     }
     let sound = stocks.iter().all(|s| s.length > 0 && s.cost > 0)
         && stocks.iter().filter_map(|s| s.kept).all(|(room, cost)| room > 0 && cost >= 0)
         && pieces.iter().all(|piece| piece.length > 0);
+    let number = pieces.iter().fold(0_u64, |sum, piece| sum.saturating_add(piece.demand));
     let keeps = stocks.iter().any(|stock| stock.kept.is_some());
     // Lengths are costs where stock is kept.
     let step =
         if keeps { 1 } else { stocks.iter().fold(0, |step, stock| divisor(step, stock.cost)) };
-    if !sound || step == 0 {
+    if !sound || step == 0 || number > MOST_PIECES {
         return Err(Doubt::Senseless);
     }
     // The most that a plan below the bound costs, in steps.
@@ -145,7 +169,6 @@ pub fn check(
     let stocks: Vec<Stock> =
         stocks.iter().map(|stock| Stock { cost: stock.cost / step, ..*stock }).collect();
     let root = Case::new(pieces);
-    let number = pieces.iter().fold(0_u64, |sum, piece| sum.saturating_add(piece.demand));
     let target = match keeps {
         true => target,
         false => costs::greatest(&stocks, number, root.material(), target),
@@ -153,8 +176,8 @@ pub fn check(
     if target < 0 {
         return Ok(());
     }
-    let checker = Checker { stocks: &stocks, target, stop };
-    checker.case(&root, reason, 0)
+    let checker = Checker { stocks: &stocks, target, budget };
+    checker.tree(root, reason)
 }
 
 fn divisor(a: i64, b: i64) -> i64 {
@@ -164,29 +187,43 @@ fn divisor(a: i64, b: i64) -> i64 {
 struct Checker<'a> {
     stocks: &'a [Stock],
     target: i128,
-    stop: &'a dyn Fn() -> bool,
+    budget: &'a Budget<'a>,
 }
 
 impl Checker<'_> {
-    fn case(&self, case: &Case, reason: &Reason, depth: usize) -> Result<(), Doubt> {
-        if depth > DEEPEST || (self.stop)() {
-            return Err(Doubt::Endless);
+    /// All cases, one after the other: a tree may be deeper than calls can be.
+    fn tree(&self, root: Case, reason: &Reason) -> Result<(), Doubt> {
+        // How many numbers those hold that wait.
+        let mut held = root.size();
+        let mut open = vec![(root, reason, 0)];
+        while let Some((case, reason, depth)) = open.pop() {
+            held = held.saturating_sub(case.size());
+            if depth > DEEPEST || held.saturating_add(case.size()) > HELD {
+                return Err(Doubt::Endless);
+            }
+            self.budget.asked()?;
+            self.budget.spend(case.effort())?;
+            let waiting = open.len();
+            match reason {
+                Reason::ByLength { value, unit } => self.by_length(&case, *value, *unit)?,
+                Reason::Covering => self.covered(&case)?,
+                Reason::Worths { unit, values, threes } => {
+                    self.ended(&case, &case.valued(values, threes)?, *unit)?;
+                }
+                Reason::Sieve { unit, values, threes, then } => {
+                    let knapsack = case.valued(values, threes)?;
+                    open.push((self.sifted(case, &knapsack, *unit)?, then, depth + 1));
+                }
+                Reason::Split { pair, together, apart } => {
+                    let joined = case.joined(*pair)?;
+                    open.push((case.parted(*pair)?, apart, depth + 1));
+                    open.push((joined, together, depth + 1));
+                }
+            }
+            let new = open.iter().skip(waiting).map(|(case, ..)| case.size());
+            held = held.saturating_add(new.sum());
         }
-        match reason {
-            Reason::ByLength { value, unit } => self.by_length(case, *value, *unit),
-            Reason::Covering => self.covered(case),
-            Reason::Worths { unit, values, threes } => {
-                self.ended(case, &case.valued(values, threes)?, *unit)
-            }
-            Reason::Sieve { unit, values, threes, then } => {
-                let knapsack = case.valued(values, threes)?;
-                self.case(&self.sifted(case, &knapsack, *unit)?, then, depth + 1)
-            }
-            Reason::Split { pair, together, apart } => {
-                self.case(&case.joined(*pair)?, together, depth + 1)?;
-                self.case(&case.parted(*pair)?, apart, depth + 1)
-            }
-        }
+        Ok(())
     }
 
     /// A stock holds no more length than it has.
@@ -228,7 +265,7 @@ impl Checker<'_> {
         if !kept {
             return Err(Doubt::Senseless);
         }
-        match covering::least(&stocks, material)? {
+        match covering::least(&stocks, material, self.budget)? {
             // Not long enough together: no plan at all.
             None => Ok(()),
             Some(beside) if beside + material > self.target => Ok(()),
@@ -253,8 +290,8 @@ impl Checker<'_> {
         };
         let allowed = stock.cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
         let most = match &case.list {
-            Some(list) => knapsack.most_of(list),
-            None => knapsack.most(stock.length, self.waste(knapsack), allowed, self.stop)?.into(),
+            Some(list) => knapsack.most_of(list, self.budget)?,
+            None => knapsack.most(self.room(stock, knapsack), allowed, self.budget)?.into(),
         };
         if most > i128::from(allowed) {
             return Err(Doubt::Exceeded);
@@ -265,25 +302,29 @@ impl Checker<'_> {
 
     /// The case with a list of all patterns that can be in a plan within the target: each is worth
     /// at most what its stock costs, and what it is worth less comes off what is to spare.
-    fn sifted(&self, case: &Case, knapsack: &Knapsack, unit: i64) -> Result<Case, Doubt> {
-        let spare = self.spare(case, knapsack, unit)?;
+    fn sifted(&self, mut case: Case, knapsack: &Knapsack, unit: i64) -> Result<Case, Doubt> {
+        let spare = self.spare(&case, knapsack, unit)?;
         let [stock] = self.stocks else { return Err(Doubt::Senseless) };
         let least = i128::from(stock.cost) * i128::from(unit) - spare;
         let list = match &case.list {
-            Some(list) => knapsack.worth_at_least(list, least),
-            None => knapsack.list(stock.length, self.waste(knapsack), least, self.stop)?,
+            Some(list) => knapsack.worth_at_least(list, least, self.budget)?,
+            None => knapsack.list(self.room(stock, knapsack), least, self.budget)?,
         };
-        let mut sifted = case.clone();
-        sifted.list = Some(list);
-        Ok(sifted)
+        case.list = Some(list);
+        Ok(case)
     }
 
     /// What one stock may leave over in a plan within the target.
     fn waste(&self, knapsack: &Knapsack) -> i64 {
         let [only @ Stock { kept: None, .. }] = self.stocks else { return i64::MAX };
         let number = self.target / i128::from(only.cost);
-        let waste = number * i128::from(only.length) - knapsack.material();
+        let room = number.saturating_mul(i128::from(only.length));
+        let waste = room.saturating_sub(knapsack.material());
         i64::try_from(waste).unwrap_or(i64::MAX)
+    }
+
+    fn room(&self, stock: &Stock, knapsack: &Knapsack) -> Room {
+        Room { length: stock.length, waste: self.waste(knapsack) }
     }
 
     fn worths(&self, knapsack: &Knapsack, unit: i64) -> Result<(), Doubt> {
@@ -299,7 +340,7 @@ impl Checker<'_> {
         let over = |stock: &Stock| {
             let of = |knapsack: &Knapsack, length: i64, cost: i64| {
                 let allowed = cost.checked_mul(unit).ok_or(Doubt::Senseless)?;
-                let most = knapsack.most(length, waste, allowed, self.stop)?;
+                let most = knapsack.most(Room { length, waste }, allowed, self.budget)?;
                 Ok(i128::from(most) - i128::from(allowed))
             };
             let full = of(knapsack, stock.length, stock.cost)?;

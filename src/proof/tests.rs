@@ -141,3 +141,67 @@ fn costs_that_no_stocks_come_to_are_passed_over() {
     let few = stocks.map(|stock| Stock { count: Some(1), ..stock });
     assert_eq!([10, 11, 90].map(|most| costs::greatest(&few, 9, 14, most)), [-1, 11, 11]);
 }
+
+/// A list that fills 32 stocks by length, of which no full stock holds the first three pieces.
+fn no_full_stock() -> (Vec<Stock>, Vec<Piece>) {
+    let text = include_str!("../../fixtures/cut/no-full-stock.txt");
+    let mut lines = text.lines().filter(|line| !line.starts_with('#')).skip(1);
+    let length = lines.next().unwrap().parse().unwrap();
+    let piece = |line: &str| {
+        let (length, demand) = line.split_once(' ').unwrap();
+        Piece { length: length.parse().unwrap(), demand: demand.parse().unwrap() }
+    };
+    (vec![Stock { length, count: None, cost: 1, kept: None }], lines.map(piece).collect())
+}
+
+#[test]
+fn what_no_full_stock_holds_is_seen_without_trying_every_pattern() {
+    let (stocks, pieces) = no_full_stock();
+    let material: i64 = pieces.iter().map(|piece| piece.length * piece.demand as i64).sum();
+    assert_eq!((material, pieces.len()), (32 * 2_400, 116));
+    let reason = worths(1, &[(0, 50), (1, 50), (2, 50)]);
+    // With patterns that are not full to look at this took 27 s, and was given up.
+    let budget = Budget::of(200_000, &|| false);
+    assert_eq!(within(&stocks, &pieces, 33, &reason, &budget), Ok(()));
+    assert_eq!(check(&stocks, &pieces, 34, &reason, &|| false), Err(Doubt::Exceeded));
+}
+
+#[test]
+fn checking_ends_whatever_the_certificate_says() {
+    let sieve = |then: Reason| Reason::Sieve {
+        unit: 1,
+        values: Vec::new(),
+        threes: Vec::new(),
+        then: Box::new(then),
+    };
+    // All patterns there are, to be listed: they would take too much room.
+    let (stocks, pieces) = no_full_stock();
+    let all = sieve(worths(1, &[]));
+    let told = check(&stocks, &pieces, 36, &all, &|| false);
+    assert_eq!(told, Err(Doubt::Endless));
+    // A longer way down than any tree needs.
+    let (stocks, pieces) = shop();
+    let deep = (0..=DEEPEST).fold(worths(1, &[]), |reason, _| sieve(reason));
+    assert_eq!(check(&stocks, &pieces, 4, &deep, &|| false), Err(Doubt::Endless));
+    // With less than the steps that a proof takes nothing is proved, nor where it is stopped.
+    let proof = worths(1, &[(0, 1), (1, 1)]);
+    let told = |steps| within(&stocks, &pieces, 4, &proof, &Budget::of(steps, &|| false));
+    let needed = (1..100).find(|&steps| told(steps) == Ok(())).unwrap();
+    assert!(needed > 1 && (0..needed).all(|steps| told(steps) == Err(Doubt::Endless)));
+    assert_eq!(check(&stocks, &pieces, 4, &proof, &|| true), Err(Doubt::Endless));
+}
+
+#[test]
+fn figures_too_large_to_add_are_refused() {
+    let (stocks, _) = shop();
+    let many = [Piece { length: 1, demand: u64::MAX }, Piece { length: i64::MAX, demand: 1 }];
+    assert_eq!(check(&stocks, &many, 4, &worths(1, &[]), &|| false), Err(Doubt::Senseless));
+    let charged = Reason::Worths {
+        unit: i64::MAX,
+        values: vec![(0, i64::MAX), (1, 0), (2, 0)],
+        threes: vec![([0, 1, 2], i64::MAX); 9],
+    };
+    let three = [6, 5, 4].map(|length| Piece { length, demand: 1 << 30 });
+    let told = check(&stocks, &three, i128::from(i64::MAX), &charged, &|| false);
+    assert_eq!(told, Err(Doubt::Senseless));
+}

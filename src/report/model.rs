@@ -8,6 +8,7 @@ use super::bars::{BarReport, bars};
 use super::bounds::{BoundReport, bounds};
 use super::continues::Continues;
 use super::drops::{DropReport, scrap};
+use super::origin::OriginReport;
 use super::profiles::{SetUpReport, profile_report};
 use super::words;
 use crate::diagnostic::Diagnostic;
@@ -34,7 +35,7 @@ pub struct Source<'a> {
     pub ticks: u64,
     /// Findings somebody took responsibility for, each with its waiver.
     pub waived: &'a [(&'a Waiver, &'a Diagnostic)],
-    /// What else was found, with the place as papers name it (`walls.members:12`).
+    /// What else was found, a shortage among it, with the place as papers name it (`walls.members:12`).
     pub findings: &'a [(Diagnostic, Option<String>)],
 }
 
@@ -367,6 +368,10 @@ pub struct PieceReport {
     pub start_nm: i64,
     /// Advance at which it is cut.
     pub cut_nm: i64,
+    /// The place in a list or model of the drawing office that its member was imported from; absent
+    /// where it was not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<OriginReport>,
 }
 
 /// What is left of a coil.
@@ -467,6 +472,7 @@ impl Report {
             findings: source
                 .findings
                 .iter()
+                .filter(|(found, _)| !found.is_error())
                 .map(|(found, place)| FindingReport {
                     code: found.code.number.to_string(),
                     severity: found.severity.word().to_string(),
@@ -631,6 +637,7 @@ fn piece_report(inputs: &Inputs<'_>, piece: &PlannedPiece) -> Option<PieceReport
         length_nm: piece.shape.length.nm(),
         start_nm: piece.start.distance().nm(),
         cut_nm: piece.cut.distance().nm(),
+        source: member.origin.as_deref().map(OriginReport::of),
     })
 }
 

@@ -34,6 +34,13 @@ fn a_list_is_cut_and_proved() {
 }
 
 #[test]
+fn a_list_that_wastes_less_than_any_plan_must_is_proved() {
+    let shop = Shop::new();
+    let columns = tsv(&shop, include_str!("../../fixtures/cut/no-full-stock.txt"), &[]);
+    assert_eq!(columns[3..7], ["2400", "33", "33", "yes"]);
+}
+
+#[test]
 fn plans_and_certificates_are_written_for_others_to_check() {
     let shop = Shop::new();
     shop.write("list.txt", "3\n132\n44 2\n33 3\n12 6\n");

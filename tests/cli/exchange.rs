@@ -23,7 +23,13 @@ const IMPORT: [&str; 6] = ["import", "list.csv", "--map", "map.toml", "--out", "
 fn an_import_is_canonical_is_checked_and_is_made_anew() {
     let shop = office();
     let run = shop.exits(0, &IMPORT);
-    assert!(run.out.contains("list.csv: 2 rows; 1 member in 1 frame, 2 features."), "{}", run.out);
+    assert!(
+        run.out.contains(
+            "list.csv: 2 rows; 1 member in 1 frame, 2 features; to make 1 piece with 2 features."
+        ),
+        "{}",
+        run.out
+    );
     let first = shop.read("walls.members");
     assert!(
         first.contains("member S1 stud profile \"C90x40-0.75\" length 2396.5 {  #@ list.csv:2\n"),
@@ -401,6 +407,8 @@ fn the_lean_to_compiles() {
         shop.exits(0, &["compile", "boatshed/batch.toml", "--out", "out", "--effort", "quick"]);
     assert!(run.out.contains("17 pieces") || run.err.contains("17 pieces"), "{run:#?}");
     shop.exits(0, &["verify", "out"]);
+    let report = shop.read("out/report.json");
+    assert_eq!(report.matches("\"file\": \"lean-to.csv\"").count(), 17, "{report}");
 }
 
 /// Findings about a member, in its members file, on the line and on the rack, lead back to the row

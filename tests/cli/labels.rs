@@ -46,6 +46,28 @@ fn a_sheet_is_begun_where_it_has_labels() {
     at("0", 1).finds("E1214");
 }
 
+/// W1219
+#[test]
+fn a_table_has_no_place_to_start_at() {
+    let shop = Shop::new();
+    let plain = ["labels", "batch.toml", "--out", "plain.csv"];
+    assert_eq!(shop.exits(0, &plain).found("W1219"), 0);
+    let asked = |more: &[&'static str]| {
+        let table = ["labels", "batch.toml", "--out", "labels.csv"];
+        let run = shop.exits(0, &[&table[..], more].concat());
+        assert_eq!(shop.read("labels.csv"), shop.read("plain.csv"));
+        run
+    };
+    let run = asked(&["--start-at", "5"]);
+    let said = "--start-at means nothing for `labels.csv`: a table has no sheets";
+    assert!(run.finds("W1219").err.contains(said), "{}", run.err);
+    assert!(run.err.contains("name a PDF after --out, such as `labels.pdf`"), "{}", run.err);
+    let run = asked(&["--start-at", "0", "--layout", "labels.toml"]);
+    assert!(run.finds("W1219").err.contains("--start-at and --layout"), "{}", run.err);
+    // The first label of a sheet is where a table begins, too.
+    assert_eq!(asked(&["--start-at", "1"]).found("W1219"), 0);
+}
+
 /// E1218
 #[test]
 fn nothing_made_is_nothing_to_label() {

@@ -112,14 +112,10 @@ fn a_folder_of_another_version_is_replaced_and_not_verified() {
     let shop = Shop::new();
     shop.exits(0, &COMPILE);
     let ours = shop.files("out");
-    // The manifest is sealed by a hash over its compact spelling.
-    let mut sealed: serde_json::Value = serde_json::from_slice(&ours["manifest.json"]).unwrap();
-    sealed["manifest"]["version"] = 1.into();
-    sealed["manifest"]["programs"] = "as they were told then".into();
-    let compact = serde_json::to_vec(&sealed["manifest"]).unwrap();
-    sealed["sha256"] = sha256(&compact).into();
-    let older = serde_json::to_string_pretty(&sealed).unwrap() + "\n";
-    shop.write("out/manifest.json", &older);
+    resealed(&shop, |manifest| {
+        manifest["version"] = 1.into();
+        manifest["programs"] = "as they were told then".into();
+    });
     let run = shop.exits(2, &["verify", "out"]);
     assert!(run.err.contains("version 1"), "{}", run.err);
     // Nothing but what is listed is ever taken away.
@@ -128,6 +124,18 @@ fn a_folder_of_another_version_is_replaced_and_not_verified() {
     std::fs::remove_file(shop.path("out/programs/edited.txt")).unwrap();
     shop.exits(0, &COMPILE);
     same(&ours, &shop.files("out"));
+}
+
+/// Changes the manifest of `out`, and seals it as one of ours is: by a hash over its compact
+/// spelling.
+pub fn resealed(shop: &Shop, change: impl FnOnce(&mut serde_json::Value)) {
+    let mut sealed: serde_json::Value =
+        serde_json::from_str(&shop.read("out/manifest.json")).unwrap();
+    change(&mut sealed["manifest"]);
+    let compact = serde_json::to_vec(&sealed["manifest"]).unwrap();
+    sealed["sha256"] = sha256(&compact).into();
+    let text = serde_json::to_string_pretty(&sealed).unwrap() + "\n";
+    shop.write("out/manifest.json", text);
 }
 
 fn sha256(bytes: &[u8]) -> String {

@@ -463,6 +463,73 @@ fn the_page_replaces_a_page_and_nothing_else() {
     assert!(nowhere.err.contains("E0906"), "{}", nowhere.err);
 }
 
+/// A batch that is not planned has a page that shows why, in place of the page of an earlier plan;
+/// what `compile` wrote before stays, and is not taken for this batch's.
+#[test]
+fn a_batch_that_is_not_planned_has_a_page_that_says_so() {
+    let shop = Shop::new();
+    let asked = ["preview", "batch.toml", "--html", "page.html"];
+    let compile = ["compile", "batch.toml", "--out", "out"];
+    shop.exits(0, &asked);
+    shop.exits(0, &compile);
+    let before = shop.files("out");
+    let plan = shop.read("page.html");
+    assert!(plan.contains("<canvas") && !plan.contains("Nothing was planned"));
+    // Written as somebody could who wants to break the page.
+    shop.edit("job.members", "dimple", "dimpel<b>");
+    shop.edit("job.members", "revision A", "revision \"</pre><script>\"");
+    let run = shop.exits(1, &asked);
+    assert!(run.out.is_empty(), "{}", run.out);
+    assert!(run.err.contains("Nothing was planned. page.html shows why."), "{}", run.err);
+    let page = shop.read("page.html");
+    for words in [
+        "<strong>Nothing was planned, and no program was written.</strong>",
+        "do not run them for this one",
+        "job.members:",
+        "dimpel",
+        "<p class=\"do\">→ ",
+        "<details id=\"E0",
+    ] {
+        assert!(page.contains(words), "`{words}`: {page}");
+    }
+    assert!(!page.contains("<script") && !page.contains("<canvas"), "{page}");
+    let run = shop.exits(1, &compile);
+    assert!(run.err.contains("What lies in out is not of this run"), "{}", run.err);
+    assert_eq!(shop.files("out"), before);
+    let run = shop.exits(1, &["compile", "batch.toml", "--out", "elsewhere"]);
+    assert!(run.err.ends_with("Nothing was written.\n"), "{}", run.err);
+    assert!(!shop.path("elsewhere").exists());
+    // A page in somebody else's place, and no batch at all.
+    shop.write("notes.html", "<!DOCTYPE html>\n<p>mine");
+    shop.exits(2, &["preview", "batch.toml", "--html", "notes.html"]).finds("E0907");
+    assert_eq!(shop.read("notes.html"), "<!DOCTYPE html>\n<p>mine");
+    shop.exits(2, &["preview", "nowhere.toml", "--html", "page.html"]).finds("E0901");
+    assert_eq!(shop.read("page.html"), page);
+    // The batch itself cannot be read: there is still a page, with the name of its file.
+    shop.write("batch.toml", "name = ");
+    shop.exits(1, &asked);
+    let page = shop.read("page.html");
+    assert!(page.contains("<h1>batch.toml</h1>"), "{page}");
+}
+
+/// Errors of planning itself, and where what can be made is shown, what cannot stands above it.
+#[test]
+fn a_page_says_above_all_what_cannot_be_made() {
+    let shop = Shop::new();
+    let asked = ["preview", "batch.toml", "--html", "page.html"];
+    shop.edit("job.members", "length 2400", "length 9400");
+    let run = shop.exits(1, &asked);
+    let page = shop.read("page.html");
+    assert!(page.contains("<h1>Batch ") && page.contains("Nothing was planned"), "{run:#?}");
+    let shop = Shop::new();
+    let stock = shop.read("stock.toml");
+    let (first, _) = stock.split_once("part-used").unwrap();
+    shop.write("stock.toml", first.replace("58 m", "12 m"));
+    shop.exits(1, &asked).finds("E0601");
+    let page = shop.read("page.html");
+    assert!(page.contains("<canvas") && page.contains("\"severity\":\"error\""), "{page}");
+}
+
 /// Papers lie beside the programs, in the manifest as everything else; nothing else changes.
 #[test]
 fn papers_of_the_floor_are_written_when_they_are_asked_for() {

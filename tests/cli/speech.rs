@@ -1,6 +1,6 @@
 //! How the program speaks: streams, exit codes, forms, colour, suggestions.
 
-use super::shop::Shop;
+use super::shop::{Run, Shop};
 use serde_json::Value;
 
 #[test]
@@ -204,4 +204,33 @@ fn every_code_is_explained() {
     }
     let run = shop.exits(0, &["explain", "e0405"]);
     assert!(run.out.contains("\nWrong, in ") && run.out.contains("\nRight, in "), "{}", run.out);
+}
+
+/// Findings say inches too where they point into a members file that is written in them, and in a
+/// batch that has its papers so; a file in millimetres is told in millimetres.
+#[test]
+fn findings_say_inches_where_the_file_is_in_inches() {
+    let shop = Shop::new();
+    shop.copy_from("fixtures/slip-office", "slip");
+    let wrong = "\nframe Z1 wall profile S362 {\n  member A1 stud length 96 {\n    pilot on flanges at 98\n  }\n}\n";
+    let written = shop.read("slip/office.members");
+    shop.write("slip/office.members", format!("{written}{wrong}"));
+    let flat = |run: &Run| run.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let past = "at 2489.2 mm [98 in] reaches";
+    let check = ["check", "slip/office.members", "--library", "slip/shop/library.toml"];
+    let run = shop.exits(1, &check);
+    assert!(flat(&run).contains(past), "{}", run.err);
+    assert!(flat(&run).contains("which is 2438.4 mm [96 in] long"), "{}", run.err);
+    let run = shop.exits(1, &[&check[..], &["--diagnostics", "json"]].concat());
+    assert!(run.err.contains(past), "{}", run.err);
+    shop.exits(1, &["preview", "slip/batch.toml", "--html", "page.html"]);
+    assert!(shop.read("page.html").contains(past));
+    // A length of the shop's files, in a batch that has its papers in inches.
+    shop.write("slip/office.members", &written);
+    shop.edit("slip/shop/line.toml", "longest = \"20 ft\"", "longest = \"4 ft\"");
+    let run = shop.exits(1, &["check", "slip/batch.toml"]);
+    assert!(flat(&run).contains("takes 1219.2 mm [48 in]"), "{}", run.err);
+    shop.edit("job.members", "at 45, 1200", "at 45, 12000");
+    let run = shop.exits(1, &["check", "batch.toml"]);
+    assert!(flat(&run).contains("at 12000 mm reaches") && !run.err.contains(" in]"), "{}", run.err);
 }

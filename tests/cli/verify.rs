@@ -1,5 +1,6 @@
 //! Output folders proved again, and every way of touching one found.
 
+use super::output::resealed;
 use super::shop::{Run, Shop};
 
 fn compiled() -> Shop {
@@ -200,4 +201,41 @@ fn coils_are_followed_from_run_to_run() {
     assert!(shop.names("out/programs").len() > 1);
     let run = shop.exits(0, &["verify", "out"]);
     assert!(products(&run).starts_with("Products: right: 200 pieces"), "{}", run.out);
+}
+
+/// A program carries its identity; the manifest lists it. E0761 where they differ, whichever of
+/// them was changed, and apart from whether the pieces are right.
+#[test]
+fn a_program_that_is_listed_as_another_is_found() {
+    let shop = compiled();
+    let program = shop.read(PROGRAM);
+    shop.edit(PROGRAM, "small-shop-01", "small-shop-07");
+    let run = shop.exits(1, &["verify", "out"]);
+    run.finds("E0912");
+    let said = "`programs/small-shop-01.txt` says it is program `small-shop-07`, and is listed as \
+                program `small-shop-01`";
+    let flat = run.finds("E0761").err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains(said), "{}", run.err);
+    assert!(products(&run).starts_with("Products: right: 5 pieces"), "{}", run.out);
+    assert!(run.out.contains("Names: NOT as listed: 1 program says"), "{}", run.out);
+    // The list was changed, and sealed anew as if it had been written so: every file is as listed.
+    shop.write(PROGRAM, &program);
+    shop.exits(0, &["verify", "out"]);
+    for (key, was) in [("id", "small-shop-01"), ("coil", ""), ("profile", "")] {
+        let kept = shop.read("out/manifest.json");
+        resealed(&shop, |manifest| {
+            let listed = &mut manifest["programs"][0][key];
+            assert!(listed.as_str().unwrap().contains(was));
+            *listed = "another".into();
+        });
+        let run = shop.exits(1, &["verify", "out"]);
+        assert!(run.out.contains("as written, nothing else there"), "{}", run.out);
+        run.finds("E0761");
+        // Of coil and profile, no other is among the inputs: nothing can be judged by them.
+        assert_eq!(run.out.contains("Products: right: 5 pieces"), key == "id", "{}", run.out);
+        shop.write("out/manifest.json", kept);
+    }
+    resealed(&shop, |manifest| manifest["batch"] = "another".into());
+    let run = shop.exits(1, &["verify", "out"]);
+    assert!(run.finds("E0761").err.contains("batch `small-shop`"), "{}", run.err);
 }

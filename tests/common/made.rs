@@ -11,7 +11,15 @@ use std::sync::Arc;
 pub fn member_of(letter: &str, number: usize, usage: Usage, shape: Shape) -> Member {
     let mark: Arc<str> = format!("{letter}{number}").into();
     let shape = Arc::new(shape);
-    Member { mark: Arc::clone(&mark), mark_text: mark, usage, quantity: 1, shape, span: SPAN }
+    Member {
+        mark: Arc::clone(&mark),
+        mark_text: mark,
+        usage,
+        quantity: 1,
+        shape,
+        span: SPAN,
+        origin: None,
+    }
 }
 
 /// Square at both ends and not turnable, of the only profile, to a millimetre.

@@ -10,7 +10,7 @@ const MAP: &str = "[[opening]]\ndiameter = \"14 mm\"\nfeature = \"hole\"\n\
 
 const PART: &str = "ST\n** a remark\n  KP31\n  N1\n  B\n  B1\n  G550\n  2\n  C90x40-0.75\n  C\n  2400.00, 2405.00\n  90.00\n  40.00\n  0.75\n  0.75\n  1.50\n  1.158\n  0.376\n  0.00\n  0.00\n  0.00\n  0.00\n  bottom plate\n  wall\n  \n  \n\
 AK\n  v  0.00u  0.00  0.00  0.00\n  2400.00  0.00  0.00\n  2400.00  90.00  0.00\n  0.00  90.00  0.00\n  0.00  0.00  0.00\n\
-BO\n  v  310.00u  45.00  14.00  0.00\n  v  600.00o  40.00  14.00\n  v  700.00s  -5.00  14.00\n  v  450.00u  45.00  32.00  0.00  28.00  0.00  0.00\n  o  20.00u  20.00  14.00  0.00\n  u  20.00u  20.00  14.00  0.00\nEN\n";
+BO\n  v  310.00u  45.00  14.00  0.00\n  v  600.00o  40.00  14.00\n  v  700.00s  52.00  14.00\n  v  450.00u  45.00  32.00  0.00  28.00  0.00  0.00\n  o  20.00u  20.00  14.00  0.00\n  u  20.00u  20.00  14.00  0.00\nEN\n";
 
 fn read(text: &str) -> Result<String, Vec<Diagnostic>> {
     let (sources, file) = source("B1.nc1", text);
@@ -30,11 +30,21 @@ fn a_part_with_every_way_to_say_a_hole() {
         "{members}"
     );
     assert!(members.contains("hole 14 at 310\n"), "{members}");
-    assert!(members.contains("hole 14 across 5 at 600\n"), "{members}");
-    assert!(members.contains("hole 14 across -5 at 700\n"), "{members}");
-    assert!(members.contains("service-hole at 450\n"), "{members}");
+    assert!(members.contains("hole 14 across -5 at 600\n"), "{members}");
+    assert!(members.contains("hole 14 across 7 at 700\n"), "{members}");
+    assert!(members.contains("service-hole at 464\n"), "{members}");
     assert!(members.contains("hole 14 on flanges at 20\n"), "{members}");
     assert!(read(&PART.replace('\n', "\r\n")).is_ok());
+    // A length to be sawn that is another is put aside, and told; so is where a sign stands.
+    let signed = PART.replace("BO\n", "SI\n  v  60.00s  45.00  90.00  10r  N1 of 2\nBO\n");
+    let (sources, file) = source("B1.nc1", &signed);
+    let (job, answer) = exchange::nc::read(&sources, file, &map(MAP), Some(&library())).0.unwrap();
+    assert!(members_text(&job).unwrap().contains("mark-text \"N1 of 2\"\n"));
+    assert_eq!(
+        answer.remarks,
+        ["The sign `N1 of 2` is printed where the line's marker prints, not at v 60.00s 45.00."]
+    );
+    assert_eq!(answer.left_out.keys().collect::<Vec<_>>(), ["length to be sawn 2405.00"]);
 }
 
 /// E1161, E1162, E1163, E1148, E1149: parts that are refused, each at its line.
@@ -52,10 +62,23 @@ fn parts_that_say_more_than_holes_are_refused() {
     assert_eq!(told("EN\n", "EN\nST\n"), ["E1161"]);
     assert_eq!(told("  90.00\n  40.00\n", "  90,00\n  40.00\n"), ["E1161"]);
     assert_eq!(told("v  310.00u", "v  3100.00u"), ["E1161"]);
+    assert_eq!(told("  v  310.00u", "  v  310.00s  45.00  14.00\n  v  310.00u"), ["E1161"]);
+    assert_eq!(told("2400.00, 2405.00", "2400.00, 2405.00, 3"), ["E1161"]);
     assert_eq!(told("  C\n", "  I\n"), ["E1162"]);
-    assert_eq!(told("BO\n", "SI\n  v 10 10 0 10 B1\nBO\n"), ["E1163"]);
+    assert_eq!(told("BO\n", "SI\n  v 10 10 0 10 B1\n  v 90 10 0 10 B2\nBO\n"), ["E1163"]);
+    assert_eq!(told("BO\n", "SI\n  v 10 10 0 10\nBO\n"), ["E1161"]);
+    assert_eq!(told("v  700.00s  52.00", "v  700.00s  -5.00"), ["E1161"]);
+    assert_eq!(told("v  700.00s  52.00", "v  700.00t  52.00"), ["E1161"]);
+    assert_eq!(told("0.00  28.00  0.00  0.00", "0.00l  28.00  4.00  0.00"), ["E1163"]);
     assert_eq!(told("0.00  28.00  0.00  0.00", "0.00  28.00  0.00  45.00"), ["E1163"]);
-    assert_eq!(told("2400.00  90.00  0.00\n", "2300.00  90.00  0.00\n"), ["E1163"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  60.00  0.00\n"), ["E1163"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2450.00  90.00  0.00\n"), ["E1163"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2399.995  90.00  0.00\n"), ["E1163"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  90.00w  0.00\n"), ["E1163"]);
+    assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  90.00  0.00  45  0\n"), ["E1163"]);
+    assert_eq!(told("v  0.00u  0.00", "h  0.00u  0.00"), ["E1163"]);
+    let web = "AK\n  v  0u  0\n  2400  0\n  2400  90\n  0  90\nBO\n";
+    assert_eq!(told("BO\n", web), ["E1163"]);
     assert_eq!(told("14.00  0.00\n  v  600", "14.00  3.00\n  v  600"), ["E1163"]);
     assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1163"]);
 }
@@ -87,7 +110,7 @@ fn every_cut_and_block_is_refused_by_its_own_sentence() {
         assert!(words.iter().all(|word| message.contains(word)), "{message}");
         messages.push(message + &help);
     }
-    for block in ["SI", "IK", "PU", "KO", "SC", "KA", "UE", "TO", "PR", "AG", "XX"] {
+    for block in ["PU", "KO", "SC", "KA", "UE", "TO", "PR", "AG", "XX"] {
         let (at, message, help) = said(&PART.replace("BO\n", &format!("{block}\n  v 1 2 3\nBO\n")));
         assert_eq!(at, block);
         assert!(message.starts_with(&format!("the block {block} ")), "{message}");
@@ -95,7 +118,7 @@ fn every_cut_and_block_is_refused_by_its_own_sentence() {
     }
     messages.sort();
     messages.dedup();
-    assert_eq!(messages.len(), 15);
+    assert_eq!(messages.len(), 13);
 }
 
 /// E1148 and E1149, and what a file that is cut short says.
@@ -119,7 +142,11 @@ fn another_reader_finds_the_same_holes() {
     let near = |a: f64, nm: i64| assert!((a - nm as f64 / 1e6).abs() < 1e-6, "{a} {nm}");
     let mut holes = 0;
     for seed in 0..150 {
-        let scope = Scope { all: false, profiles: &["C90x40-0.75", "362S162-43", "U60x30-0.75"] };
+        let scope = Scope {
+            all: false,
+            outlines: false,
+            profiles: &["C90x40-0.75", "362S162-43", "U60x30-0.75"],
+        };
         let mut made = random(&mut Dice(seed), scope);
         for member in made.frames.iter_mut().flat_map(|frame| &mut frame.members) {
             member.mark = member.mark.replace('ö', "oe").replace('ß', "ss");
@@ -168,7 +195,7 @@ fn another_reader_finds_the_same_holes() {
                     }
                     DstvElementType::Slot(slot) => {
                         assert_eq!(slot.fl_code, face);
-                        near(slot.x_coord, x);
+                        near(slot.x_coord + slot.slot_length / 2.0, x);
                         near(slot.y_coord, y);
                         near(slot.diameter, outline.width().nm());
                         near(slot.slot_length + slot.diameter, outline.length().nm());
@@ -185,7 +212,9 @@ fn another_reader_finds_the_same_holes() {
 #[test]
 fn what_cannot_be_said_is_refused_before_anything_is_written() {
     let library = library();
-    let text = "job KP\nframe N1 wall profile \"C90x40-0.75\" {\n  member S1 stud length 2000 {\n    end slope 4 : 12\n    dimple at 20\n    hole 12 on left flange at 100\n    lip-cut 45 start\n  }\n}\n";
+    // Of neighbours of the golden ratio the simpler ones are nearer than a millionth of a
+    // millimetre on a web.
+    let text = "job KP\nframe N1 wall profile \"C90x40-0.75\" {\n  member S1 stud length 2000 {\n    end slope 514229 : 832040\n    dimple at 20\n    hole 12 on left flange at 100\n    lip-cut 45 start\n    web-notch 40 at 320\n    hatch at 15\n  }\n}\n";
     let one = job(text, &library);
     let words = |names: &[&str]| names.iter().map(|name| name.to_string()).collect::<Vec<_>>();
     let codes = |choice: &Choice| -> Vec<(&'static str, String)> {
@@ -196,16 +225,20 @@ fn what_cannot_be_said_is_refused_before_anything_is_written() {
             .collect()
     };
     let undecided = codes(&Choice { cut: words(&["hole", "dimpel"]), ..Choice::default() });
-    assert_eq!(undecided.iter().filter(|(code, _)| *code == "E1171").count(), 3, "{undecided:?}");
+    assert_eq!(undecided.iter().filter(|(code, _)| *code == "E1171").count(), 5, "{undecided:?}");
     let said = codes(&Choice {
-        cut: words(&["hole", "lip-cut"]),
+        cut: words(&["hole", "lip-cut", "web-notch", "hatch"]),
         pressed: words(&["dimple"]),
         leave_out: vec![],
     });
     let all: String = said.iter().map(|(code, text)| format!("{code} {text}\n")).collect();
     assert!(all.contains("E1172 NC files have no words for a dimple"), "{all}");
-    assert!(
-        all.contains("the end of member S1 slopes 1 : 3") && all.contains("lip-cut is a rectangle"),
-        "{all}"
-    );
+    for told in [
+        "tell the slope of an end of member S1",
+        "a lip-cut is on the left lip",
+        "a web-notch reaches an edge",
+        "a hatch reaches an edge",
+    ] {
+        assert!(all.contains(told), "{told}\n{all}");
+    }
 }

@@ -34,6 +34,17 @@ across-tolerance = "1 mm"
 purpose = "service"
 
 [[feature]]
+name = "hatch"
+form = "point"
+outline = "rectangle"
+length = "36 mm"
+width = "25.4 mm"
+faces = "web"
+tolerance = "3 mm"
+across-tolerance = "1 mm"
+purpose = "service"
+
+[[feature]]
 name = "dimple"
 form = "point"
 outline = "circle"
@@ -179,6 +190,7 @@ pub fn bare(job: &Job) -> Job {
         frame.span = nowhere;
         for member in &mut frame.members {
             member.span = nowhere;
+            member.origin = None;
             let mut shape: Shape = (*member.shape).clone();
             for feature in &mut shape.features {
                 feature.span = nowhere;
@@ -210,6 +222,8 @@ impl Dice {
 pub struct Scope {
     /// Every kind of feature, tolerances, slopes, waivers; else only what holes can say.
     pub all: bool,
+    /// With holes, what outlines say: sloped ends, rectangles.
+    pub outlines: bool,
     /// Profiles by name.
     pub profiles: &'static [&'static str],
 }
@@ -266,7 +280,11 @@ fn member(dice: &mut Dice, scope: Scope, mark: String) -> DrawnMember {
         _ => Length::from_um(900_000 + dice.roll(3_000_000) as i64),
     };
     let usages = [Usage::Stud, Usage::KingStud, Usage::TopPlate, Usage::TrussWeb, Usage::Other];
-    let slope = |dice: &mut Dice| match scope.all && dice.one_in(6) {
+    let slope = |dice: &mut Dice| match (scope.all || scope.outlines) && dice.one_in(6) {
+        true if scope.outlines => {
+            let (rise, run) = *dice.of(&[(-4, 12), (5, 12), (123, 1_000), (-617, 1_999), (7, 3)]);
+            EndShape::Slope { rise, run }
+        }
         true => EndShape::Slope { rise: *dice.of(&[-4, 3, 5]), run: 12 },
         false => EndShape::Square,
     };
@@ -274,7 +292,11 @@ fn member(dice: &mut Dice, scope: Scope, mark: String) -> DrawnMember {
     let lips = profile != "U60x30-0.75";
     let mut features: Vec<DrawnFeature> = Vec::new();
     for i in 0..dice.roll(7) {
-        let feature = feature(dice, scope.all, lips, i as i64);
+        let mut feature = feature(dice, scope.all, lips, i as i64);
+        if scope.outlines && feature.faces.is_none() && dice.one_in(4) {
+            feature.kind = Arc::from("hatch");
+            feature.size = None;
+        }
         let end = |f: &DrawnFeature| match f.place {
             DrawnPlace::End { end, .. } => Some(end),
             _ => None,

@@ -97,6 +97,7 @@ pub fn expected(of: &Planned) -> Value {
                 "length": figure(shape.length, units),
                 "length_nm": shape.length.nm(),
                 "at": at,
+                "source": member.origin.as_ref().map(ToString::to_string),
             })
         })
         .collect();

@@ -2,12 +2,15 @@
 
 use super::made::{Planned, collect, export, nm};
 use super::{house, ugly};
+use coilwright::diagnostic::load;
+use coilwright::exchange;
+use coilwright::language::imported::marked;
 use coilwright::library::model::How;
 use coilwright::member::model::{Datum, Place, Position};
 use coilwright::program::Event;
-use coilwright::quantity::{Length, MemoryFiles};
-use coilwright::report::page;
-use serde_json::Value;
+use coilwright::quantity::{Length, MemoryFiles, Sources};
+use coilwright::report::{json, page};
+use serde_json::{Value, json};
 use std::path::Path;
 
 fn page_of(of: &Planned) -> String {
@@ -209,7 +212,67 @@ fn findings_name_their_members() {
     assert!(waived["waived"].as_str().unwrap().contains("SK-07"));
 }
 
-/// What a browser is shown: the demo, twenty thousand members, and the ugly job.
+/// The boatshed's lean-to as it is imported from the drawing office's list.
+fn lean_to() -> MemoryFiles {
+    let mut files = MemoryFiles::default();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatshed");
+    collect(&root, &root, &mut files);
+    let mut sources = Sources::default();
+    let (map, _) = exchange::load_map(&files, &mut sources, "office/map.toml");
+    let list = load(&files, &mut sources, "office/lean-to.csv", None).unwrap();
+    let (read, found) = exchange::csv::read(&sources, list, &map.unwrap());
+    let (job, _) = read.unwrap_or_else(|| panic!("{found:?}"));
+    let text = marked(&exchange::members_text(&job).unwrap(), "lean-to.csv");
+    files.0.insert("members/job.members".into(), text.into_bytes());
+    files
+}
+
+/// A piece of an imported member knows its row, in the report and on the page; one that was
+/// written by hand knows none, and a changed file says so.
+#[test]
+fn imported_pieces_know_their_row() {
+    let mut files = lean_to();
+    let of = Planned::of(&files, "batch.toml");
+    let text = String::from_utf8(files.0["members/job.members"].clone()).unwrap();
+    let (report, shown) = of.with(|source, report| {
+        (serde_json::from_str::<Value>(&json::print(report)).unwrap(), page::print(source, report))
+    });
+    let pieces = report["runs"].as_array().unwrap().iter();
+    let pieces: Vec<&Value> = pieces.flat_map(|run| run["pieces"].as_array().unwrap()).collect();
+    assert_eq!(pieces.len(), 17);
+    for piece in pieces {
+        let source = &piece["source"];
+        assert_eq!(
+            (&source["file"], &source["changed_since"]),
+            (&"lean-to.csv".into(), &false.into())
+        );
+        // The line of the members file that has the row has the mark, in its frame.
+        let row = format!("#@ lean-to.csv:{}\n", source["row"]);
+        let (before, _) = text.split_once(&row).unwrap();
+        let line = before.lines().last().unwrap();
+        assert!(line.contains(&format!("member {} ", piece["mark"].as_str().unwrap())), "{line}");
+        let frame = before.rsplit_once("\nframe ").unwrap().1;
+        assert!(frame.starts_with(piece["frame"].as_str().unwrap()), "{frame}");
+    }
+    let data = data(&shown);
+    let members = of.shop.jobs.iter().flat_map(|job| job.members()).count();
+    assert_eq!(data["origins"].as_object().unwrap().len(), members);
+    for (number, (_, member)) in of.shop.jobs.iter().flat_map(|job| job.members()).enumerate() {
+        let origin = member.origin.as_ref().unwrap();
+        assert_eq!(data["origins"][number.to_string()], json!([origin.to_string(), false]));
+    }
+    let changed = text.replacen("wall", "wall \"south\"", 1);
+    assert_ne!(changed, text);
+    files.0.insert("members/job.members".into(), changed.into_bytes());
+    let of = Planned::of(&files, "batch.toml");
+    assert!(of.shop.jobs[0].members().all(|(_, m)| m.origin.as_ref().unwrap().changed));
+    let of = Planned::fixture("boatshed");
+    let report = of.with(|_, report| json::print(report));
+    assert!(!report.contains("\"source\""));
+    assert_eq!(self::data(&page_of(&of))["origins"], json!({}));
+}
+
+/// What a browser is shown: the demo, twenty thousand members, an import, and the ugly job.
 #[test]
 fn outside() {
     let mut demo = MemoryFiles::default();
@@ -222,6 +285,8 @@ fn outside() {
     assert_eq!(longest, Some(Length::from_mm(12_000)));
     assert!(planned.shop.jobs[0].members().any(|(_, m)| m.shape.features.len() >= 60));
     export("ugly", &ugly, &planned);
+    let lean_to = lean_to();
+    export("lean-to", &lean_to, &Planned::of(&lean_to, "batch.toml"));
     if std::env::var_os("COILWRIGHT_EXPORT").is_some() {
         let many = house::files(22);
         let planned = Planned::of(&many, house::BATCH);

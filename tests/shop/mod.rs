@@ -161,6 +161,7 @@ pub fn member(mark: &str, usage: Usage, shape: &Arc<Shape>) -> Member {
         quantity: 1,
         shape: shape.clone(),
         span: span(100_000),
+        origin: None,
     }
 }
 

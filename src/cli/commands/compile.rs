@@ -5,6 +5,7 @@ use crate::cli::folder::{self, Contents};
 use crate::cli::output::Destination;
 use crate::cli::papers::Asked;
 use crate::cli::planned::{self, Effort};
+use crate::cli::told::Told;
 use crate::diagnostic::any_error;
 use crate::library::model::Units;
 use crate::quantity::{Length, Time};
@@ -43,7 +44,7 @@ impl Compile {
         let console = &session.console;
         let mut opened = match planned::open(&self.batch) {
             Ok(opened) => opened,
-            Err(told) => return session.console.tell(told),
+            Err(told) => return self.tell_nothing_written(session, told),
         };
         let files = &opened.named.files;
         let inputs = files.taken().into_keys().map(|name| files.path(&name));
@@ -57,9 +58,7 @@ impl Compile {
             Err(refusal) => return console.tell(refusal),
         };
         let Some(plan) = plan.filter(|_| !any_error(&opened.found)) else {
-            let exit = console.tell(opened.told());
-            console.summary("Nothing was written.");
-            return exit;
+            return self.tell_nothing_written(session, opened.told());
         };
         let report = opened.report(&plan, ticks);
         let contents = Contents {
@@ -80,6 +79,25 @@ impl Compile {
         let exit = console.tell(opened.told());
         let units = opened.shop.loaded.batch.units;
         console.summary(&summary(&self.out.display().to_string(), &report, units));
+        exit
+    }
+}
+
+impl Compile {
+    /// Tells why nothing was written. What an earlier run left at that place stays, and is not
+    /// taken for this one's.
+    fn tell_nothing_written(&self, session: &Session, told: Told) -> Exit {
+        let exit = session.console.tell(told);
+        let filled = std::fs::read_dir(&self.out).is_ok_and(|mut entries| entries.next().is_some());
+        let summary = match filled {
+            true => format!(
+                "Nothing was written. What lies in {} is not of this run: do not run it for this \
+                 batch.",
+                self.out.display()
+            ),
+            false => "Nothing was written.".to_string(),
+        };
+        session.console.summary(&summary);
         exit
     }
 }

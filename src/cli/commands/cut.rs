@@ -63,7 +63,7 @@ fn seconds(text: &str) -> Result<Duration, String> {
 
 impl Cut {
     pub fn run(self, session: &Session) -> Exit {
-        session.interrupt.guard();
+        let _guard = session.interrupt.guard();
         let mut told = Told::default();
         let (mut patterns, mut certificates) = (String::new(), String::new());
         let mut exit = Exit::Clean;
@@ -96,7 +96,7 @@ impl Cut {
         }
         for (file, text) in [(&self.plan, &patterns), (&self.certificate, &certificates)] {
             if let Some(file) = file
-                && let Err(refusal) = put(file, ".cut-", text)
+                && let Err(refusal) = put(file, ".cut-", text, &session.interrupt)
             {
                 told.found.push(*refusal);
             }

@@ -136,7 +136,7 @@ impl Draw {
         if file.is_some() {
             let [part] = parts.as_slice() else { return Err(several(&out.to_string(), &parts)) };
             self.over_no_input()?;
-            replace(&self.out, &text(part).unwrap_or_default(), form)?;
+            replace(&self.out, &text(part).unwrap_or_default(), form, interrupt)?;
             return Ok(format!("Wrote {out}: {}.\n", count(part.wanted.len(), 1)));
         }
         let mut files: Vec<(String, String)> = parts
@@ -224,7 +224,12 @@ fn several(out: &str, parts: &[Part<'_>]) -> Box<Diagnostic> {
 }
 
 /// A drawing replaces a drawing of ours in its form, and nothing else.
-fn replace(path: &Path, text: &str, form: DrawnForm) -> Result<(), Box<Diagnostic>> {
+fn replace(
+    path: &Path,
+    text: &str,
+    form: DrawnForm,
+    interrupt: &Interrupt,
+) -> Result<(), Box<Diagnostic>> {
     if path.exists() {
         let bytes = read_file(path).unwrap_or_default();
         if !bytes.starts_with(form.first_lines().as_bytes()) {
@@ -236,5 +241,5 @@ fn replace(path: &Path, text: &str, form: DrawnForm) -> Result<(), Box<Diagnosti
             ));
         }
     }
-    put(path, ".coilwright-", text)
+    put(path, ".coilwright-", text, interrupt)
 }

@@ -112,26 +112,34 @@ impl Export {
             leave_out: self.leave_out.clone(),
         };
         let one = |refusal: Box<Diagnostic>| vec![*refusal];
-        let (members, features) = drawn.counts();
+        let told = exchange::told(&drawn);
         let out = self.out.display();
         let mut page = match self.form {
             OutForm::Json => {
-                fresh::file(&self.out, &exchange::json::write(&drawn)).map_err(one)?;
-                format!("Wrote {out}: {members} members with {features} features.\n")
+                fresh::file(&self.out, &exchange::json::write(&drawn), interrupt).map_err(one)?;
+                format!("Wrote {out}: {told}.\n")
             }
             OutForm::Ifc => {
                 let text = exchange::ifc::write(job, &drawn, library, &choice)?;
-                fresh::file(&self.out, &text).map_err(one)?;
+                fresh::file(&self.out, &text, interrupt).map_err(one)?;
                 format!(
-                    "Wrote {out}: {members} members, laid out side by side, not as they stand.\n"
+                    "Wrote {out}: {told}. Each piece is in it, side by side, not as it stands.\n"
                 )
             }
             OutForm::Nc => {
                 let parts = exchange::nc::write(job, library, &choice)?;
                 let files = parts.iter().map(|part| (part.name.as_str(), part.text.as_str()));
                 fresh::folder(&self.out, files, interrupt).map_err(one)?;
+                let waivers = match drawn.waivers.len() {
+                    0 => String::new(),
+                    n => {
+                        format!("Not carried, for the format has no place for them: {n} waivers.\n")
+                    }
+                };
                 format!(
-                    "Wrote {} parts to {out}. Check one at the machine that reads them.\n",
+                    "Wrote {} parts to {out}, of {told}: their shapes; tolerances, texts and \
+                     which may be turned stay in the members file.\n{waivers}Check one at the \
+                     machine that reads them.\n",
                     parts.len()
                 )
             }
@@ -147,7 +155,7 @@ impl Export {
                 })
                 .count();
             page.push_str(&format!(
-                "Left out, as asked: {count} features of {}.\n",
+                "Left out, as asked: {count} features of {}, each counted once for its member.\n",
                 self.leave_out.join(", ")
             ));
         }

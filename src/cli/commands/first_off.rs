@@ -6,6 +6,7 @@ use crate::cli::args::TEMPLATE;
 use crate::cli::console::renamed;
 use crate::cli::disk::{DiskFiles, read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::judged::{Members, key, members, read_back};
 use crate::cli::log::{Log, given, halt_by};
 use crate::cli::manifest::{self, PieceEntry};
@@ -185,7 +186,8 @@ impl FirstOff {
             }
             _ => None,
         };
-        let mut summaries = match self.proposed(new.as_deref(), &measured, &ran, rest.is_some()) {
+        let told = self.proposed(new.as_deref(), &measured, &ran, rest.is_some(), session);
+        let mut summaries = match told {
             Ok(summaries) => summaries,
             Err(refusal) => {
                 found.push(*refusal);
@@ -222,10 +224,11 @@ impl FirstOff {
         measured: &Measured,
         ran: &Ran<'_>,
         rest: bool,
+        session: &Session,
     ) -> Result<Vec<String>, Box<Diagnostic>> {
         let mut said = Vec::new();
         match (&self.out, new) {
-            (Some(out), Some(text)) => said.push(write(out, text)?),
+            (Some(out), Some(text)) => said.push(write(out, text, &session.interrupt)?),
             (Some(out), None) => {
                 let why = match measured.pieces.is_empty() {
                     true => "nothing was taped",
@@ -354,7 +357,7 @@ fn not_among(file: &str, what: &str, at: Span) -> Diagnostic {
 
 /// Writes a file that is not there yet, whole or not at all. One that holds the same already is
 /// left alone.
-fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
+fn write(out: &Path, text: &str, interrupt: &Interrupt) -> Result<String, Box<Diagnostic>> {
     let name = out.display();
     let fail = |error: &std::io::Error| Box::new(unwritten(out, error));
     let stands = || {
@@ -372,10 +375,10 @@ fn write(out: &Path, text: &str) -> Result<String, Box<Diagnostic>> {
             _ => Err(stands()),
         };
     }
-    let file = staged_for(out, ".first-off-", text).map_err(|error| fail(&error))?;
-    match file.persist_noclobber(out) {
-        Ok(_) => Ok(format!("Wrote {name}.")),
-        Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),
-        Err(error) => Err(fail(&error.error)),
+    let staged = staged_for(out, ".first-off-", text, interrupt).map_err(|error| fail(&error))?;
+    match staged.put_new(out) {
+        Ok(()) => Ok(format!("Wrote {name}.")),
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => Err(stands()),
+        Err(error) => Err(fail(&error)),
     }
 }

@@ -2,6 +2,7 @@ use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, plain, staged};
 use crate::cli::exit::Exit;
+use crate::cli::interrupt::Interrupt;
 use crate::cli::output::interrupted;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
@@ -36,13 +37,13 @@ impl Fmt {
         let mut sources = Sources::default();
         let mut found = Vec::new();
         let mut rewritten = 0_usize;
-        session.interrupt.guard();
+        let _guard = session.interrupt.guard();
         for path in &self.files {
             if session.interrupt.raised() {
                 found.push(*interrupted());
                 break;
             }
-            match self.one(path, &files, &mut sources) {
+            match self.one(path, &files, &mut sources, &session.interrupt) {
                 Ok(changed) => rewritten += usize::from(changed),
                 Err(faults) => found.extend(faults),
             }
@@ -65,6 +66,7 @@ impl Fmt {
         path: &Path,
         files: &DiskFiles,
         sources: &mut Sources,
+        interrupt: &Interrupt,
     ) -> Result<bool, Vec<Diagnostic>> {
         let one = |diagnostic: Box<Diagnostic>| vec![*diagnostic];
         let name = shown(path).map_err(one)?;
@@ -89,7 +91,7 @@ impl Fmt {
                     .help("run `coilwright fmt` on it"),
             ]);
         }
-        rewrite(path, &formatted).map_err(|error| {
+        rewrite(path, &formatted, interrupt).map_err(|error| {
             vec![
                 Diagnostic::new(&E0906, format!("cannot write `{name}`: {}", plain(&error)))
                     .help("check that the file and its folder may be written; it is unchanged"),
@@ -101,14 +103,12 @@ impl Fmt {
 
 /// Puts a new text in a file's place at once: a reader sees the old one or the new one. Keeps the
 /// file's permissions, and follows a link to the file it names.
-fn rewrite(path: &Path, text: &str) -> std::io::Result<()> {
+fn rewrite(path: &Path, text: &str, interrupt: &Interrupt) -> std::io::Result<()> {
     let path = std::fs::canonicalize(path)?;
     let permissions = std::fs::metadata(&path)?.permissions();
     if permissions.readonly() {
         return Err(std::io::ErrorKind::PermissionDenied.into());
     }
     let folder = path.parent().unwrap_or(Path::new("."));
-    let file = staged(folder, ".fmt-", text, Some(permissions))?;
-    file.persist(&path).map_err(|error| error.error)?;
-    Ok(())
+    staged(folder, ".fmt-", text, Some(permissions), interrupt)?.put(&path)
 }

@@ -2,12 +2,13 @@ use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
-use crate::cli::imported::{is_untouched, marked};
+use crate::cli::interrupt::Interrupt;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106};
+use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1148, E1149};
 use crate::diagnostic::{Diagnostic, any_error, load};
 use crate::exchange::{self, Answer, DrawnJob, Map, Part};
+use crate::language::imported::{is_untouched, marked};
 use crate::library::load_library;
 use crate::library::model::Library;
 use crate::quantity::{FileId, ReadFault, Sources};
@@ -73,7 +74,7 @@ impl Import {
         let clean = !any_error(&told.found);
         let written =
             read.filter(|_| clean).and_then(|(job, parts)| match exchange::members_text(&job) {
-                Ok(text) => match self.write(&text) {
+                Ok(text) => match self.write(&text, &session.interrupt) {
                     Ok(()) => Some(parts),
                     Err(refusal) => {
                         told.found.push(*refusal);
@@ -159,6 +160,8 @@ impl Import {
         }
         let (job, found) = exchange::merged(&mut parts, map.as_ref(), &told.sources);
         told.found.extend(found);
+        // A size or profile that the map does not know is told once, not with every hole.
+        told.found = exchange::once_each(std::mem::take(&mut told.found), &[&E1148, &E1149]);
         Some((job?, parts))
     }
 
@@ -179,7 +182,7 @@ impl Import {
     }
 
     /// Puts the file in its place, if nothing of anybody's stands there.
-    fn write(&self, text: &str) -> Result<(), Box<Diagnostic>> {
+    fn write(&self, text: &str, interrupt: &Interrupt) -> Result<(), Box<Diagnostic>> {
         let out = self.out.display();
         let names: Vec<String> = self
             .files
@@ -205,7 +208,7 @@ impl Import {
                 ));
             }
         }
-        put(&self.out, ".import-", &text)
+        put(&self.out, ".import-", &text, interrupt)
     }
 }
 

@@ -3,12 +3,11 @@ use crate::cli::args::TEMPLATE;
 use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
 use crate::cli::interrupt::Interrupt;
-use crate::cli::output::interrupted;
 use crate::cli::planned::{self, Effort, Opened};
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::codes::files::{E0907, E0909};
-use crate::diagnostic::codes::labels::{E1214, E1218};
+use crate::diagnostic::codes::labels::{E1214, E1218, W1219};
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::model::LabelLayout;
 use crate::library::{load_labels, plain_layout};
@@ -118,6 +117,7 @@ impl Labels {
         let written = match (labels.is_empty(), form) {
             (true, _) => Err(nothing()),
             (_, Form::Csv) => {
+                told.found.extend(self.without_a_sheet());
                 self.write(labels::csv(&labels, self.of.of()).as_bytes(), form, &opened, interrupt)
             }
             (_, Form::Pdf) => {
@@ -207,6 +207,29 @@ impl Labels {
         }
     }
 
+    /// What was asked for and means nothing in a table.
+    fn without_a_sheet(&self) -> Option<Diagnostic> {
+        let start = (self.start_at != 1).then_some("--start-at");
+        let layout = self.layout.as_ref().map(|_| "--layout");
+        let asked: Vec<&str> = start.into_iter().chain(layout).collect();
+        if asked.is_empty() {
+            return None;
+        }
+        let (asked, table) = (asked.join(" and "), self.out.display());
+        let pdf = self.out.with_extension("pdf");
+        Some(
+            Diagnostic::new(
+                &W1219,
+                format!("{asked} means nothing for `{table}`: a table has no sheets"),
+            )
+            .note("every label is in it; where the first one goes is said to what prints them")
+            .help(format!(
+                "leave {asked} out, or name a PDF after --out, such as `{}`",
+                pdf.display()
+            )),
+        )
+    }
+
     /// Labels replace labels of ours; never an input, or what somebody else wrote.
     fn write(
         &self,
@@ -236,10 +259,7 @@ impl Labels {
                 return Err(refused(&E0907, "holds no labels of ours", note));
             }
         }
-        if interrupt.raised() {
-            return Err(interrupted());
-        }
-        put(&self.out, ".coilwright-", content)
+        put(&self.out, ".coilwright-", content, interrupt)
     }
 }
 

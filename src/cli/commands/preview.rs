@@ -1,9 +1,10 @@
 use crate::cli::Session;
 use crate::cli::args::{Form, TEMPLATE};
 use crate::cli::choices::{Choices, bundling, keep};
-use crate::cli::disk::{put, read_file};
+use crate::cli::disk::{DiskFiles, put, read_file};
 use crate::cli::exit::Exit;
-use crate::cli::planned::{self, Effort, Opened};
+use crate::cli::interrupt::Interrupt;
+use crate::cli::planned::{self, Effort, Unplanned};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::files::{E0907, E0909};
 use crate::library::model::Bundling;
@@ -48,8 +49,9 @@ pub struct Show {
 
 impl Show {
     pub fn run(self, session: &Session) -> Exit {
-        let mut opened = match planned::open(&self.batch) {
-            Ok(opened) => opened,
+        let mut opened = match planned::read(&self.batch) {
+            Ok(Ok(opened)) => opened,
+            Ok(Err(unplanned)) => return self.tell_unplanned(session, &unplanned),
             Err(told) => return session.console.tell(told),
         };
         let ticks = opened.ticks(self.effort);
@@ -65,16 +67,20 @@ impl Show {
             Ok(plan) => plan,
             Err(refusal) => return session.console.tell(refusal),
         };
+        let Some(plan) = plan else {
+            return self.tell_unplanned(session, &opened.unplanned());
+        };
         // A shortage is told as an error, and what can be made is shown all the same.
-        let told = session.console.tell(opened.told());
-        let Some(plan) = plan else { return told };
+        let mut told = opened.told();
         let report = opened.report(&plan, ticks);
         if let Some(path) = &self.html {
             let page = opened.source(&plan, ticks, |source| page::print(source, &report));
-            if let Err(refusal) = write_page(path, &page, &opened) {
-                return session.console.tell(refusal);
+            if let Err(refusal) = write_page(path, &page, &opened.named.files, &session.interrupt) {
+                told.found.push(*refusal);
+                return session.console.tell(told);
             }
         }
+        let told = session.console.tell(told);
         let preview = Preview::of(&report);
         let text = match self.format {
             Form::Text => preview_text::print(&preview, opened.shop.loaded.batch.units),
@@ -84,8 +90,31 @@ impl Show {
     }
 }
 
+impl Show {
+    /// Tells why there is no plan, on the page too: one of an earlier plan must not stay in its
+    /// place.
+    fn tell_unplanned(&self, session: &Session, unplanned: &Unplanned) -> Exit {
+        let mut told = unplanned.told();
+        let mut summary = "Nothing was planned.".to_string();
+        if let Some(path) = &self.html {
+            match write_page(path, &unplanned.page(), &unplanned.named.files, &session.interrupt) {
+                Ok(()) => summary.push_str(&format!(" {} shows why.", path.display())),
+                Err(refusal) => told.found.push(*refusal),
+            }
+        }
+        let exit = session.console.tell(told);
+        session.console.summary(&summary);
+        exit
+    }
+}
+
 /// A page replaces a page of ours; it never replaces an input, or what somebody else wrote.
-fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagnostic>> {
+fn write_page(
+    path: &Path,
+    page: &str,
+    files: &DiskFiles,
+    interrupt: &Interrupt,
+) -> Result<(), Box<Diagnostic>> {
     let refused = |code, what: &str, note: &str| {
         Box::new(
             Diagnostic::new(code, format!("`{}` {what}", path.display()))
@@ -93,7 +122,6 @@ fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagno
                 .help("name another file for the page, such as `preview.html`"),
         )
     };
-    let files = &opened.named.files;
     let real = |path: &Path| path.canonicalize().ok();
     if let Some(there) = real(path) {
         if files.taken().into_keys().any(|name| real(&files.path(&name)).as_ref() == Some(&there)) {
@@ -104,5 +132,5 @@ fn write_page(path: &Path, page: &str, opened: &Opened) -> Result<(), Box<Diagno
             return Err(refused(&E0907, "is no page of ours", "what stands there would be lost"));
         }
     }
-    put(path, ".coilwright-", page)
+    put(path, ".coilwright-", page, interrupt)
 }

@@ -61,7 +61,7 @@ impl Verify {
             shop.map(|shop| judge(&survey.manifest, &survey.standing.files, shop, &mut sources));
         let mut found = stored.faults.clone();
         if let Some(judged) = &judged {
-            found.extend(judged.found.iter().cloned());
+            found.extend(judged.misnamed.iter().chain(&judged.found).cloned());
         }
         let before = shop.and_then(|shop| judge_before(&survey, shop, &mut sources));
         found.extend(before.iter().flat_map(|before| before.found.iter().cloned()));
@@ -73,7 +73,8 @@ impl Verify {
         found.extend(bounds.iter().flat_map(|bounds| bounds.found.iter().cloned()));
         let sources = renamed(&sources, |id, source| format!("{name}/{}", stored.path(id, source)));
         let goes_on = before.as_ref().is_none_or(|before| !any_error(&before.found));
-        let right = judged.as_ref().is_some_and(Judged::is_right) && goes_on;
+        let right = judged.as_ref().is_some_and(|of| of.is_right() && of.misnamed.is_empty());
+        let right = right && goes_on;
         let told = console.tell(Told { causes, found, sources });
         let mut page = verdict(&name, &survey, shop, judged.as_ref(), before.as_ref());
         let bounded = bounds.as_ref().is_none_or(|bounds| bounds.found.is_empty());
@@ -250,8 +251,8 @@ fn verdict(
             "Products: not judged: the stored inputs cannot be read as members and shop any more.\n",
         ),
         Some(judged) if judged.is_right() => text.push_str(&format!(
-            "Products: right: {} with {}, each within its tolerance, replayed from the bytes of \
-             the programs.\n",
+            "Products: right: {} with {} (one on two faces counts twice), each within its \
+             tolerance, replayed from the bytes of the programs.\n",
             count(judged.right, "piece"),
             count(judged.features, "feature"),
         )),
@@ -267,6 +268,16 @@ fn verdict(
                 shown.join(", "),
             ));
         }
+    }
+    if let Some(misnamed) = judged.map(|judged| &judged.misnamed).filter(|of| !of.is_empty()) {
+        let (says, they) = match misnamed.len() {
+            1 => ("says it is another than it is", "it"),
+            _ => ("say they are others than they are", "them"),
+        };
+        text.push_str(&format!(
+            "Names: NOT as listed: {} {says} listed as; do not run {they} by that name.\n",
+            count(misnamed.len(), "program"),
+        ));
     }
     if let (Some(before), Some(of)) = (before, &manifest.continues) {
         text.push_str(&match any_error(&before.found) {

@@ -152,4 +152,9 @@ E0759 "not-what-the-line-needs" Error "a program says something else than what t
 
 E0760 "parts-of-a-run" Error "the files of a run do not belong together"
 "A run that is longer than its controller takes lies in several files. Their identities are the run's with a number behind a point, and each begins where the one before ends. Here one is of another run, another batch or coil, or stands in another's place: it was exchanged, or copied over another."
+
+E0761 "program-listed-as-another" Error "a program says it is another than it is listed as"
+"Each program carries its identity, its batch, its profile and its coil, and the manifest and the run sheet of the folder list them too. Before a run the operator compares the id on the controller's screen with the run sheet. Here a file of the folder says something else than is listed of it: it was copied over another, or edited, or the list was. What it makes may be right all the same, and is judged apart; but by its name it would be taken for another program, or another for it.
+
+Restore the file as it was written, or compile again."
 }

@@ -11,8 +11,10 @@ E1103 "exchange-map-wanting" Error "the map does not say what is needed to read 
 E1104 "exchange-nothing-found" Error "there are no members in a file"
 "The file was read to its end and holds no member at all. It is another file than was meant, an export of another view, or its map leaves everything out. An empty members file would be no help to anybody, so none is written."
 
-E1105 "exchange-output-changed" Error "the file to be written has been changed by hand, or is not ours"
-"`import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since. Somebody has, or it is a file that was never written by `import`, and writing over it would lose that work. Give another name; or put the changes into the list or the map, delete the file and import again."
+E1105 "exchange-output-changed" Error "something stands where the output is to go, and would be lost"
+"No command writes over work of somebody's hands. `import` writes its members file anew each time, and puts a hash of its text at the head, so that it can tell whether anybody has changed it since: one that was changed, or was never written by `import`, stays as it is. Put the changes into the list or the map, delete the file and import again; or give another name.
+
+`export` writes its file only where none is, or where one holds the same already; NC files, and drawings of `draw` for which a folder is named, go into a folder that is not there yet. What stands there may be an older export, or one that was mended by hand for another program: the command cannot know. Look at it, move it away, or give another name after --out."
 
 E1106 "exchange-names-alike" Error "two files to be imported have the same name"
 "Each member keeps the name of the file and the row it was read from, so that a later finding leads back to the list. Two files of one name in different folders would be taken for each other, and somebody would mend the wrong one. Rename one, or import each into a members file of its own."
@@ -90,10 +92,31 @@ E1148 "ifc-profile" Error "a member's section in a model is no profile of the li
 "The section's form and sizes, out to out, are compared with the profiles of the shop's library, to a tenth of a millimetre. None agrees, or the map names one that is of another size. A member of another section does not nest in its neighbours. Sections are read from IfcCShapeProfileDef, IfcUShapeProfileDef and from outlines of one thickness in right angles."
 
 E1149 "ifc-opening" Error "an opening in a member stands for no feature type"
-"Openings are known by their size, or by their name where the map's codes have it. This one is of a size that no [[opening]] of the map has, or lies so that it cannot be said on which face it is. A hole that is left out is found on site."
+"Openings are known by their size, or by their name where the map's codes or the library have it. This one is of a size that no [[opening]] of the map has, or lies so that it cannot be said on which face it is: askew, through no face, only part of the way through the steel, or along inside it. A hole that is left out is found on site."
 
 W1150 "ifc-openings-changed" Warning "openings were changed since this program wrote the model"
-"A model that `export` wrote carries for each member what members text says of it, with a list of its openings. The openings that are drawn now are others: somebody changed them since, and what is drawn counts. Features that are not drawn as openings (pressed ones) and tolerances are taken as they were written; look at them."
+"A model that `export` wrote carries for each member what members text says of it, with a list of its openings. The openings that are drawn now are others: somebody changed them since, and what is drawn counts: place, size, outline and name, each compared with the library. Features that are not drawn as openings (pressed ones) and tolerances are taken as they were written; look at them."
+
+E1151 "ifc-own-words-lost" Error "what this program wrote into a model cannot be read any more"
+"A model that `export` wrote carries beside each member what a model has no words for: pressed features, tolerances, datums; and beside the project the waivers. The texts stand in properties of 255 letters at most, with their number and a check. Here one is missing, cut or changed, or the set belongs to nothing any more. Read from its drawing alone the member would be made without its dimples and swages. Export the model again, and have texts kept whole on the way. If drawn openings are really all that is wanted, say `geometry-only = true` in [ifc] of the map; the answer then counts what was passed over."
+
+E1152 "ifc-opening-outside" Error "an opening lies partly or wholly beyond its member"
+"An opening is drawn over the end of its member, or over one edge of its face. Somebody moved it, or shortened the member and left it where it was. The line could make only a part of it, or none, and what was meant is not in the drawing. An opening wider than its face that goes over both edges is taken for one over the whole face."
+
+E1153 "ifc-opening-at-no-end" Error "an opening that shapes an end lies at none"
+"A type that shapes an end is made at the end, wherever it is drawn: its place is the end itself. This opening is drawn somewhere else on the member, by more than the type's tolerance. Made at the end it would be a cut nobody drew, and the one that is drawn would be missing. Move it, or let it stand for a type that lies along the member."
+
+E1154 "ifc-opening-size" Error "an opening is drawn in another size or outline than what it stands for"
+"The opening bears the name of a feature type, or a name that the map's codes have, and the library (or the code) fixes a size that is not the drawn one, or another outline: a slot is no rectangle, and a circle is neither. The line makes the type in its own size, so the piece would not be as it is drawn. Where the type leaves a size open, the drawn one is taken."
+
+W1155 "ifc-own-words-gone" Warning "a part of what this program wrote into a model is gone"
+"The model comes from `export`, and some of what it carried beside the drawing is there and some is not: a member without its set among others that have one, or the project without its waivers. Members that were added since have none, and that is right; a copy may have lost what it had. Pressed features, tolerances and waivers are not drawn: look at them."
+
+E1156 "ifc-two-assemblies" Error "a member is part of two assemblies"
+"An assembly is a frame, and a member is wanted in the frame it is part of. This one is part of two: the model does not say for which it is to be made, or whether for both. Leave it in one of them; or draw it twice, if it is wanted twice."
+
+W1157 "ifc-drawn-twice" Warning "a member is drawn twice in one place, or under one identifier"
+"Two members of one mark lie in the same place, or two bear one identifier (GlobalId), of which there is one for each thing. Mostly a copy was left lying in its original, or two exports were put together. Each is counted as a piece to make, and the second would be left over."
 
 E1161 "nc-unreadable" Error "an NC file cannot be read"
 "A DSTV NC file holds one part: ST, 24 lines about it, blocks such as BO with its holes, and EN. A line that does not fit makes the whole part doubtful, for every later line is known by its place."
@@ -102,11 +125,11 @@ E1162 "nc-not-a-member" Error "an NC file holds a part that is not made from coi
 "Channels have the profile codes C and U. Plates, angles, tubes and rolled sections are not formed on the line."
 
 E1163 "nc-block" Error "an NC file holds something that is not understood"
-"Blocks with outlines (AK, IK), bends, cuts and marks change the part, and a part without them does not fit. Only holes and slots (BO) are read, and outlines that are the whole face. Take the part out, or draw it as a member."
+"Outlines with notches, bends, cuts in space and turned openings change the part, and a part without them does not fit. Read are holes and slots (BO), openings that are circles, slots and rectangles (IK), outlines whose ends are square or slope across the web (AK), and one sign (SI). Lines and points to set other parts by, tolerances and threads can be put aside by the map, with `leave-out` in [nc]. Otherwise take the part out, or draw it as a member."
 
 E1171 "export-undecided" Error "it is not said what becomes of a feature type in this format"
 "A format of open standard knows holes. Whether a feature type takes steel away, presses it, or cannot be shown at all is the shop's knowledge: a dimple written as a hole would be drilled. Name each type in `--cut` or in `--pressed`; what the format cannot carry goes into `--leave-out`, and the answer lists it."
 
 E1172 "export-cannot-say" Error "a member cannot be said in this format"
-"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a sloped end, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
+"The format has no words for something this member has: a feature on a lip, an outline it cannot draw, a slope that its figures cannot tell, a text it has no characters for. A part that lacks it would be made wrong by whoever reads the file. Leave the feature type or the frame out by name, or choose a format that carries it."
 }

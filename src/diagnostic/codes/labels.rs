@@ -28,4 +28,7 @@ W1217 "ticket-list-cut" Warning "a bundle's ticket has no room for all of its li
 
 E1218 "labels-of-nothing" Error "there is nothing to label"
 "Labels are made for pieces that a plan makes. This one makes none: every piece of the batch is done already, or there is no strip for any."
+
+W1219 "labels-table-without-sheet" Warning "where labels go on a sheet is said, and a table has none"
+"Labels as CSV are rows for a label printer or its program, which sets them itself: sheets, layouts and the first label that is still there are its business. `--start-at` and `--layout` say how a PDF is laid out; with a name that ends in .csv nothing comes of them. The table is whole all the same. Say it to what prints the labels, or have a PDF written."
 }

@@ -5,8 +5,10 @@
 //! members in frames yet.
 
 mod fixed;
+mod form;
 mod model;
 mod opening;
+mod own;
 mod read;
 mod section;
 mod write;

@@ -2,7 +2,7 @@
 //! IFC4 and IFC4X3 (ISO 16739-1) order them; from memory, checked by reading what ifcopenshell
 //! writes.
 
-use super::fixed::{Axes, FURTHEST, ONE, Vector, scaled};
+use super::fixed::{Axes, FURTHEST, ONE, Vector, rounded, scaled};
 use super::section::Drawn;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
@@ -57,8 +57,8 @@ pub enum Outline {
     Section(Drawn),
     /// A circle of this diameter.
     Circle(i128),
-    /// A rectangle or slot: along the definition's x, along its y.
-    Rectangle(i128, i128),
+    /// A rectangle or slot: along the definition's x, along its y, and the radius of its corners.
+    Rectangle(i128, i128, i128),
     /// Anything else, by its class.
     Other(String),
 }
@@ -103,6 +103,11 @@ impl<'t> Model<'t> {
                 "the model has two projects, each with units of its own",
                 Some(*second),
             ));
+        }
+        for id in self.step.of("IFCPROJECTLIBRARY") {
+            if self.step.entity(id, id)?.reference(8).is_some() {
+                return Err(none("a library in the model has units of its own", Some(id)));
+            }
         }
         let entity = self.step.entity(project, project)?;
         let Some(assignment) = entity.reference(8) else {
@@ -234,18 +239,27 @@ impl<'t> Model<'t> {
         Ok(outer)
     }
 
-    /// The straight extrusions that an element's body consists of.
+    /// The straight extrusions that an element's body consists of. Axes, boxes and outlines in
+    /// plan are drawn beside the body and are not read; a second body would be another member.
     pub fn body(&self, shape: u64, from: u64) -> Result<Vec<Sweep>, Refusal> {
         let shape = self.step.entity(shape, from)?;
-        let mut sweeps = Vec::new();
+        let (mut named, mut unnamed) = (Vec::new(), Vec::new());
         for id in shape.references(2) {
             let representation = self.step.entity(id, shape.id)?;
-            let name = representation.text(1);
-            if !name.is_empty() && !name.eq_ignore_ascii_case("Body") {
-                continue;
+            match representation.text(1) {
+                name if name.is_empty() => unnamed.push(representation),
+                name if name.eq_ignore_ascii_case("Body") => named.push(representation),
+                _ => {}
             }
-            for item in representation.references(3) {
-                self.item(item, id, &Axes::HERE, &mut sweeps, 0)?;
+        }
+        let bodies = if named.is_empty() { unnamed } else { named };
+        if bodies.len() > 1 {
+            return Err(self.not_understood(shape.id, "drawn with more than one body"));
+        }
+        let mut sweeps = Vec::new();
+        for body in bodies {
+            for item in body.references(3) {
+                self.item(item, body.id, &Axes::HERE, &mut sweeps, 0)?;
             }
         }
         Ok(sweeps)
@@ -305,6 +319,12 @@ impl<'t> Model<'t> {
             let z = self.direction(target.reference(4), target.id, Vector(0, 0, ONE))?;
             let place = Axes::of(origin, z, x)
                 .ok_or_else(|| self.not_understood(id, "mapped without directions"))?;
+            // The second axis may point the other way, also where it is left out (ISO 16739-1,
+            // IfcBaseAxis, from memory): what is mapped is then seen as in a mirror.
+            let y = self.direction(target.reference(1), target.id, Vector(0, ONE, 0))?;
+            if y.unit().is_none_or(|y| rounded(y.dot(place.y), ONE) < -ONE / 1_000) {
+                return Err(self.not_understood(id, "mapped as in a mirror"));
+            }
             let from_origin = self.axes(source.reference(0), source.id)?.seeing(&Axes::HERE);
             let place = outer.then(&place).then(&from_origin);
             let Some(mapped) = source.reference(1) else {
@@ -367,6 +387,9 @@ impl<'t> Model<'t> {
             value.ok_or_else(|| self.not_understood(id, "a section without its sizes"))
         };
         let flat = |i: usize| self.axes(entity.reference(i), id);
+        if entity.word(0).eq_ignore_ascii_case("CURVE") {
+            return Ok((Outline::Other("a line and no area".into()), Axes::HERE, name));
+        }
         let outline = match kind.as_str() {
             "IFCCSHAPEPROFILEDEF" => {
                 let drawn = Drawn::channel(need(l(3))?, need(l(4))?, need(l(6))?, need(l(5))?);
@@ -374,20 +397,21 @@ impl<'t> Model<'t> {
             }
             "IFCUSHAPEPROFILEDEF" => {
                 let (web, flange) = (need(l(5))?, need(l(6))?);
-                if (web - flange).abs() > 1_000 {
-                    (
-                        Outline::Other(
-                            "a rolled channel, web and flange of different thickness".into(),
-                        ),
-                        flat(2)?,
-                    )
+                let slope = entity.number(9).and_then(|slope| scaled(slope, ONE, 1));
+                let rolled = match slope {
+                    None | Some(0) => "web and flange of different thickness",
+                    Some(_) => "its flanges of uneven thickness",
+                };
+                if (web - flange).abs() > 1_000 || slope.is_some_and(|slope| slope != 0) {
+                    (Outline::Other(format!("a rolled channel, {rolled}")), flat(2)?)
                 } else {
                     (Outline::Section(Drawn::channel(need(l(3))?, need(l(4))?, 0, web)), flat(2)?)
                 }
             }
             "IFCCIRCLEPROFILEDEF" => (Outline::Circle(need(l(3))? * 2), flat(2)?),
-            "IFCRECTANGLEPROFILEDEF" | "IFCROUNDEDRECTANGLEPROFILEDEF" => {
-                (Outline::Rectangle(need(l(3))?, need(l(4))?), flat(2)?)
+            "IFCRECTANGLEPROFILEDEF" => (Outline::Rectangle(need(l(3))?, need(l(4))?, 0), flat(2)?),
+            "IFCROUNDEDRECTANGLEPROFILEDEF" => {
+                (Outline::Rectangle(need(l(3))?, need(l(4))?, need(l(5))?), flat(2)?)
             }
             "IFCARBITRARYCLOSEDPROFILEDEF" => {
                 let curve = entity
@@ -438,7 +462,7 @@ impl<'t> Model<'t> {
                 && (x0 + x1).abs() <= 1
                 && (y0 + y1).abs() <= 1
             {
-                return Ok(Outline::Rectangle(x1 - x0, y1 - y0));
+                return Ok(Outline::Rectangle(x1 - x0, y1 - y0, 0));
             }
         }
         Ok(Outline::Other("an outline that is no section of one thickness".into()))

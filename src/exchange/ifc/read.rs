@@ -1,16 +1,23 @@
 //! A model as a job: assemblies are frames, extruded elements members, their openings features.
 
+mod copies;
 mod feature;
+mod first_form;
 mod frame;
+mod material;
 mod member;
 mod opening;
 mod others;
+mod own;
+mod place;
+mod relations;
 mod section;
+mod size;
 mod slope;
 
 use super::fixed::Axes;
 use super::model::{Model, Table};
-use super::opening::Hole;
+use super::own::{JOB_SET, MEMBER_SET};
 use super::section::Drawn;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
@@ -36,9 +43,6 @@ const MEMBERS: [&str; 8] = [
     "IFCCOLUMNSTANDARDCASE",
     "IFCPLATESTANDARDCASE",
 ];
-
-/// Name of the set of properties that carries what a model has no words for.
-pub(super) const OWN_SET: &str = "Coilwright_Member";
 
 /// Reads a model through a map. The library's profiles and feature types, where it is given, are
 /// compared with what the model draws.
@@ -66,10 +70,18 @@ pub fn read(
         library,
         round: round.map(|at| i128::from(at.value.nm()).max(1)),
         name: map::short_name(sources, file),
-        own: text.contains(OWN_SET),
+        own: text.contains(MEMBER_SET) || text.contains(JOB_SET),
+        says_status: text.contains("'Status'"),
         parents: Table::default(),
         openings: Table::default(),
         properties: Table::default(),
+        job_sets: Vec::new(),
+        typed: false,
+        bare: Vec::new(),
+        areas: Table::default(),
+        identifiers: Table::default(),
+        places: Table::default(),
+        drawn_twice: Vec::new(),
         sections: Table::default(),
         found: Vec::new(),
         told: Table::default(),
@@ -108,12 +120,26 @@ struct Reader<'a, 't> {
     name: String,
     /// Whether this program may have written the model.
     own: bool,
+    /// Whether the model may say which members are there already.
+    says_status: bool,
     model: Model<'t>,
     /// What each object is part of.
     parents: Table<u64, u64>,
     openings: Table<u64, Vec<u64>>,
-    /// Sets of our own properties of each object.
-    properties: Table<u64, u64>,
+    /// Sets of our own properties of each object, and of the project.
+    properties: Table<u64, Vec<u64>>,
+    job_sets: Vec<u64>,
+    /// Whether such a set is of the form that has one at the project too.
+    typed: bool,
+    /// Members without such a set, where others have one.
+    bare: Vec<u64>,
+    /// The section's definition of each member.
+    areas: Table<u64, u64>,
+    /// Which member bears an identifier; where members of a mark lie.
+    identifiers: Table<String, u64>,
+    places: Table<(String, [i128; 3]), u64>,
+    /// Members that are drawn again, each after the first.
+    drawn_twice: Vec<(u64, u64)>,
     sections: Table<u64, Option<Section>>,
     found: Vec<Diagnostic>,
     /// Sizes of openings that were told already.
@@ -180,7 +206,14 @@ impl<'t> Reader<'_, 't> {
                 }
             }
         }
+        self.materials();
+        self.statuses();
+        self.tell_copies();
         let mut job = self.project();
+        if self.own && !self.map.is_geometry_only() {
+            self.tell_bare();
+            job.waivers = self.own_waivers();
+        }
         let mut places: BTreeMap<String, (usize, Option<u64>)> = BTreeMap::new();
         for (assembly, frame) in frames {
             match places.get(&frame.name) {
@@ -218,35 +251,6 @@ impl<'t> Reader<'_, 't> {
         job
     }
 
-    /// Who is part of what, which openings are whose, and our own properties.
-    fn relations(&mut self) {
-        for id in self.model.step.of("IFCRELAGGREGATES") {
-            let Some(entity) = self.entity(id, id) else { continue };
-            let Some(whole) = entity.reference(4) else { continue };
-            for part in entity.references(5) {
-                self.parents.insert(part, whole);
-            }
-        }
-        for id in self.model.step.of("IFCRELVOIDSELEMENT") {
-            let Some(entity) = self.entity(id, id) else { continue };
-            if let (Some(element), Some(opening)) = (entity.reference(4), entity.reference(5)) {
-                self.openings.entry(element).or_default().push(opening);
-            }
-        }
-        if !self.own {
-            return;
-        }
-        for id in self.model.step.of("IFCRELDEFINESBYPROPERTIES") {
-            let Some(entity) = self.entity(id, id) else { continue };
-            let Some(set) = entity.reference(5) else { continue };
-            if self.entity(set, id).is_some_and(|set| set.text(2) == OWN_SET) {
-                for object in entity.references(4) {
-                    self.properties.insert(object, set);
-                }
-            }
-        }
-    }
-
     fn entity(&mut self, id: u64, from: u64) -> Option<Entity<'t>> {
         match self.model.step.entity(id, from) {
             Ok(entity) => Some(entity),
@@ -255,25 +259,6 @@ impl<'t> Reader<'_, 't> {
                 None
             }
         }
-    }
-}
-
-/// Openings in a form that can be compared: sorted, with all their figures.
-pub(super) fn told_openings(holes: &[Hole]) -> String {
-    let mut sorted = holes.to_vec();
-    sorted.sort_unstable();
-    let told: Vec<String> = sorted
-        .iter()
-        .map(|hole| format!("{} {} {} {}", hole.along, hole.faces, hole.across, size_told(hole)))
-        .collect();
-    told.join("; ")
-}
-
-fn size_told(hole: &Hole) -> String {
-    if hole.round {
-        format!("Ø{}", hole.length)
-    } else {
-        format!("{} × {}", hole.length, hole.width)
     }
 }
 

@@ -137,6 +137,14 @@ impl Drawn {
                 || (self.thickness - coated).abs() <= SAME / 2)
     }
 
+    /// Whether another is drawn in the same form and sizes.
+    pub fn agrees(&self, other: &Drawn) -> bool {
+        let same = |(a, b): (&i128, i128)| (a - b).abs() <= SAME;
+        self.form == other.form
+            && self.sizes.iter().zip(other.sizes).all(same)
+            && (self.thickness - other.thickness).abs() <= SAME / 2
+    }
+
     /// `C 90 × 40 × 12 × 0.75`, for findings.
     pub fn told(&self) -> String {
         let mm = |nm: i128| {

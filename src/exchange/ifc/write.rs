@@ -5,14 +5,15 @@
 //! Members lie beside each other as on a rack: members text has no places of members in frames.
 
 use super::fixed::rounded;
+use super::form::{Form, told_openings};
 use super::opening::Hole;
-use super::read::{OWN_SET, told_openings};
+use super::own::{JOB_SET, MEMBER_SET, properties};
 use super::section::{Drawn, Face};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::choice::{Choice, Sort};
 use crate::exchange::drawn::{DrawnJob, DrawnMember};
-use crate::exchange::json::member_line;
+use crate::exchange::json::{member_line, waivers_line};
 use crate::exchange::step::text::encoded;
 use crate::exchange::words::usage_words;
 use crate::language::frame_kind_word;
@@ -57,8 +58,8 @@ pub fn write(
         row: 0,
     };
     writer.head();
-    writer.project(job);
-    let building = writer.building();
+    let project = writer.project(job, drawn);
+    let building = writer.building(project);
     let mut assemblies = Vec::new();
     for (frame, names) in job.frames.iter().zip(&drawn.frames) {
         for copy in 1..=frame.quantity {
@@ -69,6 +70,10 @@ pub fn write(
                     let name = format!("{}/{copy}/{}/{piece}", frame.name, member.mark);
                     parts.extend(writer.member(&name, place, member, words));
                 }
+            }
+            // A frame without members is told before (W0268); an assembly of nothing says nothing.
+            if parts.is_empty() {
+                continue;
             }
             let id = writer.id(&format!("{}/{copy}", frame.name));
             let kind = match frame.kind {
@@ -135,7 +140,7 @@ fn list(ids: &[u64]) -> String {
     format!("({})", ids.join(","))
 }
 
-impl Writer<'_> {
+impl<'a> Writer<'a> {
     fn put(&mut self, instance: &str) -> u64 {
         self.last += 1;
         let _infallible = writeln!(self.out, "#{}={instance};", self.last);
@@ -167,7 +172,7 @@ impl Writer<'_> {
         );
     }
 
-    fn project(&mut self, job: &Job) {
+    fn project(&mut self, job: &Job, drawn: &DrawnJob) -> u64 {
         let units = self.put("IFCSIUNIT(*,.LENGTHUNIT.,.MILLI.,.METRE.)");
         let angle = self.put("IFCSIUNIT(*,.PLANEANGLEUNIT.,$,.RADIAN.)");
         let units = self.put(&format!("IFCUNITASSIGNMENT((#{units},#{angle}))"));
@@ -180,16 +185,17 @@ impl Writer<'_> {
             self.put(&format!("IFCGEOMETRICREPRESENTATIONCONTEXT($,'Model',3,1.E-05,#{axes},$)"));
         self.body = self.put(&format!("IFCGEOMETRICREPRESENTATIONSUBCONTEXT('Body','Model',*,*,*,*,#{context},$,.MODEL_VIEW.,$)"));
         let id = self.id("project");
-        self.put(&format!(
+        let project = self.put(&format!(
             "IFCPROJECT({id},$,{},'Members laid out side by side, not as they stand',$,{},{},(#{context}),#{units})",
             encoded(&job.name),
             optional(&job.title),
             optional(&job.revision),
         ));
+        self.set(JOB_SET, "project", project, &[("Waivers", waivers_line(&drawn.waivers))]);
+        project
     }
 
-    fn building(&mut self) -> u64 {
-        let project = self.last;
+    fn building(&mut self, project: u64) -> u64 {
         let place = self.placed(None, 0);
         let id = self.id("building");
         let building =
@@ -296,16 +302,31 @@ impl Writer<'_> {
         self.put(&format!("IFCPRODUCTDEFINITIONSHAPE($,$,(#{body}))"))
     }
 
-    fn properties(&mut self, name: &str, element: u64, member: &DrawnMember, holes: &[Hole]) {
-        let property = |writer: &mut Self, key: &str, text: &str| {
-            writer.put(&format!("IFCPROPERTYSINGLEVALUE('{key}',$,IFCTEXT({}),$)", encoded(text)))
-        };
-        let own = property(self, "Member", &member_line(member));
-        let openings = property(self, "Openings", &told_openings(holes));
-        let id = self.id(&format!("{name}/own"));
-        let set = self.put(&format!("IFCPROPERTYSET({id},$,'{OWN_SET}',$,(#{own},#{openings}))"));
+    fn properties(
+        &mut self,
+        name: &str,
+        element: u64,
+        member: &DrawnMember,
+        holes: &[(&str, Hole)],
+    ) {
+        let texts =
+            [("Member", member_line(member)), ("Openings", told_openings(holes.iter().copied()))];
+        self.set(MEMBER_SET, name, element, &texts);
+    }
+
+    /// A set of our own properties, and whose it is.
+    fn set(&mut self, set: &str, name: &str, of: u64, texts: &[(&str, String)]) {
+        let parts: Vec<u64> = properties(texts)
+            .iter()
+            .map(|(key, text)| {
+                let text = encoded(text);
+                self.put(&format!("IFCPROPERTYSINGLEVALUE('{key}',$,IFCTEXT({text}),$)"))
+            })
+            .collect();
+        let (id, parts) = (self.id(&format!("{name}/own")), list(&parts));
+        let set = self.put(&format!("IFCPROPERTYSET({id},$,'{set}',$,{parts})"));
         let id = self.id(&format!("{name}/own by"));
-        self.put(&format!("IFCRELDEFINESBYPROPERTIES({id},$,$,$,(#{element}),#{set})"));
+        self.put(&format!("IFCRELDEFINESBYPROPERTIES({id},$,$,$,(#{of}),#{set})"));
     }
 
     #[allow(clippy::too_many_arguments)] // all of one feature on one member
@@ -317,9 +338,10 @@ impl Writer<'_> {
         member: &Member,
         feature: &Feature,
         drawn: &Drawn,
-        holes: &mut Vec<Hole>,
+        holes: &mut Vec<(&'a str, Hole)>,
     ) {
-        let Some(kind) = self.library.feature(feature.kind) else { return };
+        let library = self.library;
+        let Some(kind) = library.feature(feature.kind) else { return };
         if self.choice.sort(&kind.name) != Some(Sort::Cut) {
             return;
         }
@@ -340,7 +362,11 @@ impl Writer<'_> {
                 return;
             };
             let (length, width) = (feature.outline.length(), feature.outline.width());
-            let round = matches!(feature.outline, Outline::Circle { .. });
+            let form = match feature.outline {
+                Outline::Circle { .. } => Form::Round,
+                Outline::Slot { .. } => Form::Slot,
+                Outline::Rectangle { .. } => Form::Rectangle,
+            };
             let opening = self.opening(place, plane, along, feature, drawn);
             let id = self.id(&format!("{name}/{}/{along}/{face}/{}", kind.name, feature.across));
             let kind_word = if matches!(feature.outline, Outline::Rectangle { .. }) {
@@ -357,7 +383,8 @@ impl Writer<'_> {
             let id =
                 self.id(&format!("{name}/{}/{along}/{face}/{}/voids", kind.name, feature.across));
             self.put(&format!("IFCRELVOIDSELEMENT({id},$,$,$,#{element},#{opening})"));
-            holes.push(Hole { along, faces: face, across: feature.across, round, length, width });
+            let across = feature.across;
+            holes.push((&kind.name, Hole { along, faces: face, across, form, length, width }));
         }
     }
 

@@ -7,7 +7,7 @@ mod read;
 mod words;
 mod write;
 
-use super::drawn::DrawnMember;
+use super::drawn::{DrawnMember, DrawnWaiver};
 use crate::member::model;
 use crate::quantity;
 use schemars::JsonSchema;
@@ -258,4 +258,16 @@ pub(super) fn member_line(member: &DrawnMember) -> String {
 /// The member of such a line; `None` where it is none.
 pub(super) fn member_of(line: &str) -> Option<DrawnMember> {
     read::from_wire(&serde_json::from_str(line).ok()?).ok()
+}
+
+/// What somebody has taken responsibility for, on one line.
+pub(super) fn waivers_line(waivers: &[DrawnWaiver]) -> String {
+    let wire: Vec<Waiver> = waivers.iter().map(write::waiver).collect();
+    serde_json::to_string(&wire).unwrap_or_default()
+}
+
+/// The waivers of such a line; `None` where they are none.
+pub(super) fn waivers_of(line: &str) -> Option<Vec<DrawnWaiver>> {
+    let wire: Vec<Waiver> = serde_json::from_str(line).ok()?;
+    Some(wire.into_iter().map(read::waiver).collect())
 }

@@ -205,13 +205,6 @@ fn settle(
     if !found.is_empty() {
         return Err(found);
     }
-    let waiver = |w: Waiver| DrawnWaiver {
-        rule: w.rule,
-        frame: w.frame,
-        mark: w.mark,
-        reference: w.reference,
-        by: w.by,
-    };
     Ok(DrawnJob {
         name: members.job.name,
         title: members.job.title,
@@ -230,6 +223,10 @@ pub(in crate::exchange) fn place_of(text: &str, asked: Asked) -> std::ops::Range
     let found = Text(text).at(&path);
     // A frame that leaves a key out is shown where it begins.
     found.start..found.end.min(found.start + 60)
+}
+
+pub(super) fn waiver(w: Waiver) -> DrawnWaiver {
+    DrawnWaiver { rule: w.rule, frame: w.frame, mark: w.mark, reference: w.reference, by: w.by }
 }
 
 /// What means nothing: where in its member, what, and what to write.

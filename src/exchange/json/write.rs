@@ -3,7 +3,7 @@
 use super::words::{Figure, Kind, Usage};
 use super::{End, FACES, FORM, Feature, Frame, Job, Member, Members, Origin, Place, Slope};
 use super::{Tolerance, Waiver};
-use crate::exchange::drawn::{DrawnFeature, DrawnJob, DrawnMember, DrawnPlace};
+use crate::exchange::drawn::{DrawnFeature, DrawnJob, DrawnMember, DrawnPlace, DrawnWaiver};
 use crate::member::model::{self, Datum, EndShape, Position};
 
 /// The job as JSON, with a final line end.
@@ -26,21 +26,21 @@ pub fn write(job: &DrawnJob) -> String {
                 members: frame.members.iter().map(to_wire).collect(),
             })
             .collect(),
-        waivers: job
-            .waivers
-            .iter()
-            .map(|w| Waiver {
-                rule: w.rule.clone(),
-                frame: w.frame.clone(),
-                mark: w.mark.clone(),
-                reference: w.reference.clone(),
-                by: w.by.clone(),
-            })
-            .collect(),
+        waivers: job.waivers.iter().map(waiver).collect(),
     };
     let mut text = serde_json::to_string_pretty(&members).unwrap_or_default();
     text.push('\n');
     text
+}
+
+pub(super) fn waiver(w: &DrawnWaiver) -> Waiver {
+    Waiver {
+        rule: w.rule.clone(),
+        frame: w.frame.clone(),
+        mark: w.mark.clone(),
+        reference: w.reference.clone(),
+        by: w.by.clone(),
+    }
 }
 
 pub(super) fn to_wire(m: &DrawnMember) -> Member {

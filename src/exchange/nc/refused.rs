@@ -37,17 +37,9 @@ impl EndCut {
 /// What a block that is not read would say, and what to do about it.
 pub(super) fn refused_block(block: &str) -> (String, &'static str) {
     let (what, help) = match block {
-        "SI" => (
-            "stamps signs on the part at a place of its own",
-            "members bear one text, where the line's marker prints it: write it as `mark-text`, and leave the block out",
-        ),
-        "IK" => (
-            "cuts an opening by its outline",
-            "write a hole or a slot of it in BO, or a feature of the member by hand",
-        ),
         "PU" | "KO" => (
             "puts lines or points on the part to set other parts by",
-            "leave it out: nothing is marked on the line but the member's text",
+            "nothing is marked on the line but the member's text: leave it out, with `leave-out` in [nc] of the map",
         ),
         "SC" => (
             "says how the part is sawn",
@@ -57,7 +49,7 @@ pub(super) fn refused_block(block: &str) -> (String, &'static str) {
         "UE" => ("cambers the part", "members are straight: take the part out"),
         "TO" => (
             "says how far the length may be off",
-            "write it as the member's `length-tolerance`, and leave the block out",
+            "write it as the member's `length-tolerance`, and leave the block out, with `leave-out` in [nc] of the map",
         ),
         "PR" => (
             "describes a section of its own",
@@ -65,9 +57,12 @@ pub(super) fn refused_block(block: &str) -> (String, &'static str) {
         ),
         "AG" => (
             "taps or countersinks holes",
-            "holes are plain: drill them by hand afterwards, or leave the block out",
+            "holes are plain: do it by hand afterwards, and leave the block out, with `leave-out` in [nc] of the map",
         ),
-        _ => ("is none that is known here", "holes (BO) and plain outlines (AK) are read"),
+        _ => (
+            "is none that is known here",
+            "outlines (AK), openings (IK), holes (BO) and one sign (SI) are read",
+        ),
     };
     (format!("the block {block} {what}"), help)
 }

@@ -1,16 +1,16 @@
 //! Members as NC files.
 
 use super::FACES;
+use super::written::{Openings, mm, outlines};
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::choice::{Choice, Sort};
-use crate::exchange::from_job::face_width;
 use crate::exchange::ifc::middle;
+use crate::exchange::once_each;
 use crate::exchange::words::usage_words;
 use crate::language::frame_kind_word;
 use crate::library::model::{Library, Profile, Section};
-use crate::member::model::{EndShape, Faces, Feature, Frame, Job, Member, Outline};
-use crate::quantity::Length;
+use crate::member::model::{Feature, Frame, Job, Member};
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
@@ -69,18 +69,7 @@ pub fn write(job: &Job, library: &Library, choice: &Choice) -> Result<Vec<Part>,
             parts.push(Part { name, text });
         }
     }
-    if found.is_empty() { Ok(parts) } else { Err(found) }
-}
-
-/// A figure in millimetres: two decimals, more where it has them.
-fn mm(length: Length) -> String {
-    let text = length.to_string();
-    let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    match decimals {
-        0 => format!("{text}.00"),
-        1 => format!("{text}0"),
-        _ => text,
-    }
+    if found.is_empty() { Ok(parts) } else { Err(once_each(found, &[&codes::E1172])) }
 }
 
 fn part(
@@ -123,19 +112,17 @@ fn part(
             "NC files are written for profile code C",
         );
     }
-    for (end, slope) in [("start", shape.start), ("end", shape.end)] {
-        let EndShape::Slope { rise, run } = slope else { continue };
+    let outlines = outlines(shape, profile).unwrap_or_else(|| {
         refuse(
             format!(
-                "the {end} of member {} slopes {} : {run}, and NC files say degrees, which hit no \
-                 slope exactly",
-                member.mark,
-                rise.unsigned_abs()
+                "no figures tell the slope of an end of member {} from a simpler one",
+                member.mark
             ),
             None,
             "export it as IFC or JSON, which keep the slope, or leave it out of what is exported",
         );
-    }
+        String::new()
+    });
     let mut out =
         String::from("ST\n** Written by Coilwright; the shop's library and drawing decide\n");
     for line in lines {
@@ -163,21 +150,11 @@ fn part(
     out.push_str("  0.00\n  0.00\n  0.00\n  0.00\n");
     let _infallible =
         writeln!(out, "  {}\n  {}\n  \n  ", usage_words(member.usage), frame_kind_word(frame.kind));
-    let mut holes = String::new();
+    out.push_str(&outlines);
+    let mut openings = Openings::default();
     for feature in &shape.features {
         let Some(kind) = library.feature(feature.kind) else { continue };
         if choice.sort(&kind.name) != Some(Sort::Cut) {
-            continue;
-        }
-        if matches!(feature.outline, Outline::Rectangle { .. }) {
-            refuse(
-                format!(
-                    "a {} is a rectangle, and NC files are written with holes and slots only",
-                    kind.name
-                ),
-                Some(feature),
-                "leave its type out by name, with `--leave-out`",
-            );
             continue;
         }
         if let Some(face) =
@@ -191,33 +168,26 @@ fn part(
             continue;
         }
         for (letter, face) in FACES {
-            if feature.faces.contains(face) {
-                hole(&mut holes, letter, face, feature, profile, middle(feature, shape));
+            let along = middle(feature, shape);
+            if feature.faces.contains(face)
+                && !openings.put((letter, face), feature, profile, along, shape)
+            {
+                refuse(
+                    format!(
+                        "a {} reaches an edge, and NC files are written with openings only",
+                        kind.name
+                    ),
+                    Some(feature),
+                    "leave its type out by name, with `--leave-out`",
+                );
+                break;
             }
         }
     }
-    if !holes.is_empty() {
-        let _infallible = write!(out, "BO\n{holes}");
+    out.push_str(&openings.rectangles);
+    if !openings.holes.is_empty() {
+        let _infallible = write!(out, "BO\n{}", openings.holes);
     }
     out.push_str("EN\n");
     out
-}
-
-fn hole(
-    out: &mut String,
-    letter: &str,
-    face: Faces,
-    feature: &Feature,
-    profile: &Profile,
-    along: Length,
-) {
-    let across = face_width(face, profile).half() + feature.across;
-    let (length, width) = (feature.outline.length(), feature.outline.width());
-    let _infallible =
-        write!(out, "  {letter}  {}u  {}  {}  0.00", mm(along), mm(across), mm(width));
-    if let Outline::Slot { .. } = feature.outline {
-        // A slot: how much longer than wide, how much wider than its ends, its angle.
-        let _infallible = write!(out, "  {}  0.00  0.00", mm(length - width));
-    }
-    out.push('\n');
 }

@@ -4,8 +4,11 @@ use super::findings::Findings;
 use super::limits;
 use crate::diagnostic::codes::resolve as codes;
 use crate::diagnostic::{Diagnostic, load};
+use crate::language::imported::is_untouched;
 use crate::language::parse;
-use crate::language::tree::{At, Item, Tree, Unit};
+use crate::language::tree::origin::{SIGN, origins};
+use crate::language::tree::{self, At, Item, Tree, Unit};
+use crate::member::model::Origin;
 use crate::quantity::{Files, Sources, Span, join};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -28,6 +31,8 @@ pub(super) struct File {
     pub(super) complete: bool,
     /// Whether it is listed, not only included.
     pub(super) listed: bool,
+    /// Where its members were imported from, in their order: where each begins, and what is said.
+    origins: Vec<(u32, Arc<Origin>)>,
 }
 
 impl File {
@@ -36,6 +41,11 @@ impl File {
     }
     pub(super) fn words(&self, at: At) -> &str {
         at.words(&self.text)
+    }
+    /// Where the member that begins there was imported from.
+    pub(super) fn origin(&self, start: u32) -> Option<&Arc<Origin>> {
+        let at = self.origins.binary_search_by_key(&start, |&(start, _)| start).ok()?;
+        self.origins.get(at).map(|(_, origin)| origin)
     }
 }
 
@@ -161,6 +171,7 @@ impl Loader<'_> {
         }
         self.stack.pop();
         let unit = self.unit(&tree);
+        let origins = imported(&tree, &text);
         let index = self.loaded.len();
         self.loaded.push(File {
             unit,
@@ -171,6 +182,7 @@ impl Loader<'_> {
             visible,
             complete,
             listed: false,
+            origins,
         });
         self.states.insert(path, State::Read(Some(index)));
         Some(index)
@@ -230,4 +242,17 @@ impl Loader<'_> {
         }
         said.map_or(Unit::Millimetre, |(unit, _)| unit)
     }
+}
+
+/// Where the members of a file were imported from.
+fn imported(tree: &Tree, text: &str) -> Vec<(u32, Arc<Origin>)> {
+    if !text.contains(SIGN) {
+        return Vec::new();
+    }
+    let changed = !is_untouched(text);
+    let (origins, _) = origins(tree, text);
+    let of = |o: tree::origin::Origin| {
+        (o.member.start, Arc::new(Origin::said(o.said.text(text), changed)))
+    };
+    origins.into_iter().map(of).collect()
 }

@@ -476,11 +476,13 @@ impl<'r, 'n, 'a> Jobs<'r, 'n, 'a> {
             }
             (Err(_), None) => return,
         };
+        let origin = self.loaded.files.get(file).and_then(|f| f.origin(node.at.start)).cloned();
         for (mark, span) in marks {
             let mark_text = template.fill(&job.job.name, context.frame, &mark);
             let mark_text = Arc::from(mark_text.as_str());
             let shape = Arc::clone(&shape);
-            members.push(Member { mark, mark_text, usage, quantity, shape, span });
+            let origin = origin.clone();
+            members.push(Member { mark, mark_text, usage, quantity, shape, span, origin });
         }
     }
 

@@ -2,8 +2,8 @@
 
 use super::figure::{self, Anchor, Figure, Point, Text};
 use super::{Drawing, Item, Layer};
+use crate::diagnostic::html::escaped;
 use crate::quantity::Length;
-use crate::report::html::escaped;
 use std::fmt::Write;
 
 /// How every drawing of ours begins: by this it is known.

@@ -42,6 +42,9 @@ pub struct Data {
     frames: Vec<(usize, String, &'static str, String)>,
     /// Frame, mark, usage, what is printed.
     members: Vec<(usize, String, &'static str, String)>,
+    /// Where members were imported from, by number: the place, and whether the members file has
+    /// been changed since.
+    origins: BTreeMap<usize, (String, bool)>,
     /// What features have in common: see [`Shapes`].
     specs: Vec<Vec<i64>>,
     shapes: Vec<Vec<i64>>,
@@ -168,6 +171,16 @@ pub fn data(source: &Source<'_>, report: &Report, cautions: &'static [&'static s
             .enumerate()
             .flat_map(|(f, frame)| frame.members.iter().map(move |member| (f, member)))
             .map(|(f, m)| (f, name(&m.mark), words::usage(m.usage), name(&m.mark_text)))
+            .collect(),
+        origins: inputs
+            .jobs
+            .iter()
+            .flat_map(|job| job.members())
+            .enumerate()
+            .filter_map(|(number, (_, member))| {
+                let origin = member.origin.as_deref()?;
+                Some((number, (origin.to_string(), origin.changed)))
+            })
             .collect(),
         specs,
         shapes,

@@ -1,8 +1,8 @@
 //! A paper as one page for a browser: nothing is asked for from elsewhere, and it prints.
 
 use super::model::{Block, Cell, Sheet, Table, Word, Words};
+use crate::diagnostic::html::escaped;
 use crate::library::model::Units;
-use crate::report::html::escaped;
 
 /// Tables of no more rows than this are not parted in print.
 const WHOLE: usize = 12;

@@ -25,6 +25,15 @@ impl Reader<'_, '_> {
                 "name it in the drawing, or say `mark = \"tag\"` in [ifc] of the map",
             ));
         }
+        if let Some(history) = entity.reference(1)
+            && self.model.step.entity(history, id)?.word(3).eq_ignore_ascii_case("DELETED")
+        {
+            return Err(self.refused(
+                id,
+                "this member is marked as deleted",
+                "take it out of the drawing and export again",
+            ));
+        }
         let usage = self.usage(&entity);
         let Some(shape) = entity.reference(6) else {
             return Err(self.model.not_understood(id, &format!("member {mark}, without a body")));
@@ -60,6 +69,7 @@ impl Reader<'_, '_> {
             features: Vec::new(),
             source: format!("{}:#{id}", self.name),
         };
+        self.areas.insert(id, sweep.area);
         let openings = self.openings.get(&id).cloned().unwrap_or_default();
         let placed = match entity.reference(5) {
             Some(placement) => self.model.placement(placement, id)?,
@@ -67,15 +77,18 @@ impl Reader<'_, '_> {
         };
         let mut frame = placed.then(&sweep.axes).then(&flat);
         frame.origin = frame.point(Vector(0, 0, ends.first));
+        self.remember(id, entity.text(0), &member.mark, &frame);
         let mut drilled = Vec::new();
         for opening in openings {
             drilled.extend(self.opening(opening, id, &frame, &section)?);
         }
-        if let Some(own) = self.own_words(id, &mut member, &drilled) {
+        let drawn = settled(ends.last - ends.first, None);
+        if let Some(own) = self.own_words(id, &mut member, drawn, &drilled)? {
             return Ok(Some(own));
         }
         for (opening, word, hole) in &drilled {
-            self.feature(*opening, word, hole, &mut member);
+            let hole = self.round.map_or(*hole, |round| hole.rounded(round));
+            self.feature(*opening, word, &hole, &section, &mut member);
         }
         Ok(Some(member))
     }

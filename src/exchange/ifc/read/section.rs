@@ -76,6 +76,13 @@ impl Reader<'_, '_> {
         }
         let same: Vec<_> = library.profiles.iter().filter(|p| drawn.is(p)).collect();
         match same.as_slice() {
+            // The name of another profile: which of the two is meant cannot be told.
+            [one] if *one.name != *name && library.profile_named(name).is_some() => Err(self
+                .profile_refused(
+                    id,
+                    format!("`{name}` is drawn as a {}, which is {}", drawn.told(), one.name),
+                    "correct the drawing, or say in [profiles] of the map which is meant",
+                )),
             [one] => Ok(Arc::clone(&one.name)),
             [] => {
                 let near = closest(name, library.profiles.iter().map(|p| &*p.name));

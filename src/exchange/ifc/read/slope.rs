@@ -5,14 +5,12 @@ use crate::diagnostic::Diagnostic;
 use crate::exchange::ifc::fixed::{Axes, ONE, Vector, rounded};
 use crate::exchange::ifc::model::{Cut, Sweep};
 use crate::exchange::ifc::section::Drawn;
+use crate::exchange::slope::simplest;
 use crate::member::model::{EndShape, Faces};
 
-/// What a slope may be off by and still be the simpler one, in parts of [`ONE`]: a micrometre on a
-/// web of a hundred millimetres. Common practice, no source.
-const SIMPLER: i128 = ONE / 100_000;
-
-/// Longest term of a slope.
-const LONGEST: i128 = 1_000_000;
+/// What part of its run a slope may be off by and still be the simpler one: a micrometre on a web
+/// of a hundred millimetres. Common practice, no source.
+const SIMPLER: i128 = 100_000;
 
 /// The ends of a member along its sweep, in nanometres, to the long points.
 pub(super) struct Ends {
@@ -92,7 +90,7 @@ fn sloped(cut: &Cut, axes: &Axes, section: &Drawn) -> Option<Sloped> {
     }
     let at_start = away.2 < 0;
     // The plane is where along = middle + slope · across, from the middle of the web.
-    let (rise, run) = simplest(-across, away.2)?;
+    let (rise, run) = simplest(-across, away.2, away.2.abs() / SIMPLER)?;
     let aside = (at.0 - web.centre.0) * web.across.0 + (at.1 - web.centre.1) * web.across.1;
     let middle = at.2 - rounded(rise.checked_mul(aside)?, run);
     let reach = rounded(rise.abs().checked_mul(web.width)?, 2 * run);
@@ -103,40 +101,9 @@ fn sloped(cut: &Cut, axes: &Axes, section: &Drawn) -> Option<Sloped> {
     Some(Sloped { shape, long_point, at_start })
 }
 
-/// The fraction of the least terms that is as near to `over / under` as [`SIMPLER`] says, its
-/// second term above nought: convergents of the continued fraction.
-fn simplest(over: i128, under: i128) -> Option<(i128, i128)> {
-    let (sign, mut a, mut b) = ((over.signum() * under.signum()), over.abs(), under.abs());
-    let (whole_over, whole_under) = (a, b);
-    let (mut p, mut q, mut last_p, mut last_q) = (1_i128, 0_i128, 0_i128, 1_i128);
-    while b != 0 {
-        let part = a / b;
-        (p, last_p) = (part * p + last_p, p);
-        (q, last_q) = (part * q + last_q, q);
-        if p > LONGEST || q > LONGEST {
-            return None;
-        }
-        // |p/q - over/under| in parts of ONE.
-        let off = (p * whole_under - q * whole_over).abs();
-        if off.checked_mul(ONE)? <= SIMPLER * q * whole_under {
-            return Some((sign * p, q));
-        }
-        (a, b) = (b, a % b);
-    }
-    (q != 0).then_some((sign * p, q))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn slopes_are_the_simplest_that_are_meant() {
-        assert_eq!(simplest(4, 12), Some((1, 3)));
-        assert_eq!(simplest(-316_228, 948_683), Some((-1, 3)));
-        assert_eq!(simplest(0, 5), Some((0, 1)));
-        assert_eq!(simplest(414_213_562, -1_000_000_000), Some((-169, 408)));
-    }
 
     #[test]
     fn a_plane_is_an_end() {

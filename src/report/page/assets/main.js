@@ -83,6 +83,11 @@ function start() {
   const t = D.preview.total;
   byId("batch").textContent = "Batch " + D.preview.batch;
   byId("gist").textContent = "Line " + D.preview.line + ": " + COUNT + " pieces, " + RUNS.length + (RUNS.length === 1 ? " run, " : " runs, ") + strip(t.account.used_nm) + " " + LONG + " of strip, " + percent(t.account.good_nm, t.account.used_nm) + " of it in good pieces, " + span(t.planned_ns) + " planned" + (t.pieces_short ? "; no strip for " + t.pieces_short + " more" : "") + ". Calibration of " + D.calibration + ".";
+  const errors = D.findings.filter(found => found.severity === "error" && !found.waived);
+  if (errors.length) {
+    byId("short").hidden = false;
+    byId("short").append(el("p", {}, el("strong", {}, "Not all of it can be made: no program is written for this batch.")), ...errors.map(found => el("p", {}, found.code + ": " + found.message)), el("p", {}, "Shown is what can be made."));
+  }
   setTheme("system");
   byId("theme").addEventListener("click", () => setTheme(THEMES[(THEMES.indexOf(byId("theme").dataset.now) + 1) % 3]));
   drawSteel();

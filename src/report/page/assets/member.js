@@ -129,6 +129,8 @@ function drawPiece() {
     ["made", "run " + run.run + ", " + (run.coil.bar ? "bar " : "coil ") + run.coil.id + ", from " + strip(P.start[i], 3) + " to " + strip(P.cut[i], 3) + " " + LONG],
     ["printed", P.printed[i] ? D.members[P.member[i]][3] : "leaves blank: write it by hand"],
     ["ends", "leading " + slopeWords(shape.start) + "; trailing " + slopeWords(shape.end)]];
+  const origin = D.origins[P.member[i]];
+  if (origin) facts.push(["imported from", origin[0] + (origin[1] ? "; the members file has been changed since" : "")]);
   if (P.turned[i]) facts.push(["turned", "comes off end first, and is drawn and dimensioned so"]);
   const heads = ["", "what", "on", "#from leading end", "drawn at", "#tolerance", "#across", "tool (station)"];
   const rows = shape.features.map((f, n) => {
