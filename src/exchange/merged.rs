@@ -93,7 +93,16 @@ pub fn merged(
             merging.frame(part, number, frame, *at);
             merging.members(frame, *at, marks);
         }
-        merging.job.waivers.extend(part.job.waivers.iter().cloned());
+        // Each model of a job may carry what was waived for all of it.
+        let had = &mut merging.job.waivers;
+        had.extend(
+            part.job
+                .waivers
+                .iter()
+                .filter(|waiver| !had.contains(waiver))
+                .cloned()
+                .collect::<Vec<_>>(),
+        );
     }
     let Merging { job, mut found, .. } = merging;
     if found.len() > MOST {

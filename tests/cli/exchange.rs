@@ -182,6 +182,13 @@ fn files_of_one_job_have_to_agree() {
             assert!(!shop.path("a.members").exists());
         }
     }
+    // What is waived in both is waived once.
+    let waived = "\"waivers\": [{\"rule\": \"W0401\", \"reference\": \"L 3\", \"by\": \"M. Okafor\"}],\n \"job\"";
+    for (file, mark) in [("c.json", "S1"), ("d.json", "S2")] {
+        shop.write(file, frame_json(job, wall, mark).replace("\"job\"", waived));
+    }
+    import(["c.json", "d.json"], 0);
+    assert_eq!(shop.read("a.members").matches("waive ").count(), 1);
     // What only one says is so; and the map may say the job for all.
     shop.write(
         "a.json",
