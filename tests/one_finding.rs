@@ -62,6 +62,7 @@ fn one_slip_is_one_finding() {
         (walls, nogging, of("length = 2400"), "E0106", "write `length 2400`"),
         (walls, nogging, of("length=2,400 mm"), "E0106", "write `length 2400 mm`"),
         (walls, nogging, of("length 2,400 mm"), "E0119", "write `2400`, without a comma"),
+        (walls, nogging, of("length 2396,5"), "E0119", "is a point: write `2396.5`"),
         (walls, nogging, of("lenght 2400"), "E0119", "did you mean `length`?"),
         (walls, nogging, of("length 1234567890123456"), "E0103", "at most 15 digits"),
         (walls, "S1..S7", "S1 to S7".into(), "E0106", "write `S1..S7`"),

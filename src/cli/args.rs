@@ -125,10 +125,7 @@ pub enum Command {
     Compare(commands::compare::Compare),
     Dialect(commands::dialect::Dialect),
     Config(commands::config::Config),
-    // Wanted once, when the program is set up: the README names them.
-    #[command(hide = true)]
     Completions(commands::completions::Completions),
-    #[command(hide = true)]
     Man(commands::man::Man),
 }
 

@@ -47,6 +47,11 @@ impl Console {
         }
     }
 
+    /// Writes what a command answers beside the files it wrote; nothing when quiet.
+    pub fn answer(&self, text: &str) -> Exit {
+        if self.quiet { Exit::Clean } else { self.product(text) }
+    }
+
     /// Says why a command does not do what it was asked for: the way out wherever nothing is made.
     /// Never ends clean.
     pub fn refuse(&self, told: impl Into<Told>) -> Exit {

@@ -1,12 +1,14 @@
 //! A controller's log: read, and held against the programs of a folder.
 
+use super::manifest::Manifest;
 use crate::diagnostic::codes::measured::E0974;
 use crate::diagnostic::{Diagnostic, any_error, load};
-use crate::dialect::log::{Entry, LogReader, Logged, follow};
+use crate::dialect::Invertible;
+use crate::dialect::log::{Entry, Given, LogReader, Logged, follow};
 use crate::library::load_log_format;
 use crate::library::model::{Halt, LogNamed};
-use crate::program::Program;
 use crate::quantity::{Files, SourceFile, Sources, Span, join};
+use std::collections::BTreeMap;
 
 /// A log as it was read.
 pub struct Log {
@@ -61,9 +63,31 @@ impl Log {
     }
 
     /// What it says of the folder's programs.
-    pub fn follow(&self, programs: &[&Program]) -> Result<Logged, Box<Diagnostic>> {
-        follow(&self.reader, &self.entries, programs)
+    pub fn follow(&self, given: &[Given]) -> Result<Logged, Box<Diagnostic>> {
+        follow(&self.reader, &self.entries, given)
     }
+}
+
+/// The programs of a folder as its controller was given them: each file by itself, the one that
+/// finishes what an earlier folder began first.
+pub fn given(
+    manifest: &Manifest,
+    files: &BTreeMap<String, Vec<u8>>,
+    dialect: &Invertible,
+    sources: &mut Sources,
+) -> Result<Vec<Given>, Box<Diagnostic>> {
+    let finish = manifest.continues.as_ref().and_then(|of| of.finish.as_ref());
+    let mut given = Vec::new();
+    for (run, entry) in finish.into_iter().chain(&manifest.programs).enumerate() {
+        for (path, _) in entry.files() {
+            let bytes = files.get(path).map(Vec::as_slice).unwrap_or_default();
+            let file = sources.add(SourceFile::new(path.as_str(), dialect.text(bytes)));
+            let program = dialect.read(file, bytes)?.program;
+            let file = path.rsplit('/').next().unwrap_or_default().to_string();
+            given.push(Given { run, file, program });
+        }
+    }
+    Ok(given)
 }
 
 /// How far the run has come by its log, where that agrees with what the file says besides.

@@ -44,8 +44,8 @@ pub struct Stopped<'a> {
     pub halt: &'a Halt,
     /// The pieces that were taped, with the places that name them.
     pub taped: Vec<(Serial, Span)>,
-    /// The new calibration's text.
-    pub calibration: &'a str,
+    /// The new calibration's text; `None` where the one that was run with goes on.
+    pub calibration: Option<&'a str>,
     /// The controller's log that says where the line stands, and its description, as they were.
     pub log: &'a [(String, Vec<u8>)],
 }
@@ -72,7 +72,7 @@ pub struct Written {
 }
 
 impl Stopped<'_> {
-    /// Plans what is not begun, with the new calibration, and writes it with the program that
+    /// Plans what is not begun, with the new calibration if there is one, and writes it with the program that
     /// finishes what is. Findings come with the sources they point into.
     pub fn write(
         &self,
@@ -206,22 +206,17 @@ impl Stopped<'_> {
             self.measured.date.0
         );
         let done = done_list(&head, halted.last_serial, &halted.done);
-        let batch = batch_with(
-            &batch,
-            &[
-                ("name", name),
-                ("calibration", CALIBRATION),
-                ("stock", STOCK),
-                ("done", DONE),
-                ("set-up-now", &halted.entry.profile),
-            ],
-        )?;
-        for (name, text) in [
-            (batch_file, batch.as_str()),
-            (CALIBRATION, self.calibration),
-            (STOCK, &stock),
-            (DONE, &done),
-        ] {
+        let mut says = vec![
+            ("name", name),
+            ("stock", STOCK),
+            ("done", DONE),
+            ("set-up-now", halted.entry.profile.as_str()),
+        ];
+        says.extend(self.calibration.map(|_| ("calibration", CALIBRATION)));
+        let batch = batch_with(&batch, &says)?;
+        let calibration = self.calibration.map(|text| (CALIBRATION, text));
+        let texts = [(batch_file, batch.as_str()), (STOCK, &stock), (DONE, &done)];
+        for (name, text) in texts.into_iter().chain(calibration) {
             files.insert(name.to_string(), text.as_bytes().to_vec());
         }
         Some(Recorded { files: MemoryFiles(files), taken: RefCell::default() })
@@ -336,7 +331,7 @@ fn called_alike(id: &str) -> Diagnostic {
 fn nothing_left(halted: &Halted<'_>) -> Box<Diagnostic> {
     let begun = halted.begun.len();
     let help = match begun {
-        0 => "take the coil off; name the new calibration in the next batch".to_string(),
+        0 => "take the coil off; a new calibration is for the next batch".to_string(),
         _ => format!(
             "let the program run on: {begun} pieces are begun, and nothing comes after them"
         ),

@@ -76,21 +76,40 @@ fn location(label: &Label, sources: &Sources) -> Option<Value> {
     Some(location)
 }
 
-/// A file's name as a relative reference of RFC 3986: what is not unreserved or a slash is
-/// written as its bytes.
+/// A file's name as a relative reference of RFC 3986, an absolute path as a file URI of RFC 8089:
+/// what is not unreserved or a slash is written as its bytes.
 fn uri(name: &str) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte);
-    name.bytes()
+    let written: String = name
+        .bytes()
         .map(|byte| match plain(byte) {
             true => char::from(byte).to_string(),
             false => format!("%{byte:02X}"),
         })
-        .collect()
+        .collect();
+    let drive = match name.as_bytes() {
+        [letter, b':', b'/' | b'\\', rest @ ..] if letter.is_ascii_alphabetic() => {
+            Some((char::from(*letter), String::from_utf8_lossy(rest).replace('\\', "/")))
+        }
+        _ => None,
+    };
+    match drive {
+        Some((letter, rest)) => format!("file:///{letter}:/{}", uri(&rest)),
+        None if name.starts_with('/') => format!("file://{written}"),
+        None => written,
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn absolute_paths_are_file_uris() {
+        assert_eq!(uri("/shop/my walls/a.members"), "file:///shop/my%20walls/a.members");
+        assert_eq!(uri("C:\\shop\\a b.members"), "file:///C:/shop/a%20b.members");
+        assert_eq!(uri("shop/a.members"), "shop/a.members");
+    }
     use crate::diagnostic::codes::files::{E0901, E0904};
     use crate::diagnostic::{Severity, arrange};
     use crate::quantity::{SourceFile, Span};

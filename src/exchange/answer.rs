@@ -1,6 +1,7 @@
 //! What an import answers: what was taken, and by name what was put aside.
 
 use super::drawn::DrawnJob;
+use super::merged::Said;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -15,6 +16,8 @@ pub struct Answer {
     pub left_out: BTreeMap<String, usize>,
     /// Worth knowing: how figures were rounded, what a format cannot say.
     pub remarks: Vec<String>,
+    /// Where it says what it says of its frames.
+    pub said: Said,
 }
 
 impl Answer {

@@ -20,6 +20,17 @@ words! {
         /// A tab.
         Tab = "tab",
     }
+    /// What letters a list is written in.
+    pub enum Characters {
+        /// UTF-8.
+        Utf8 = "utf-8",
+        /// Windows-1252, as spreadsheets save lists.
+        Windows1252 = "windows-1252",
+        /// ISO 8859-1.
+        Latin1 = "iso-8859-1",
+        /// UTF-16, with its mark or without.
+        Utf16 = "utf-16",
+    }
     /// The decimal sign.
     pub enum Decimal {
         /// 2396.5
@@ -108,12 +119,17 @@ wire! {
     }
     /// How a list is written.
     pub struct Table {
+        /// What letters it is written in; UTF-8 when left out.
+        characters: Option<Characters>,
         /// What parts its cells; whichever the line of names has most of when left out.
         separator: Option<Separator>,
         /// Its decimal sign; a point when left out.
         decimal: Option<Decimal>,
         /// Unit of figures that say none. Without it every figure must say its own.
         unit: Option<UnitWord>,
+        /// Whether figures may say another unit than that, or in one column millimetres and
+        /// inches; without it they are refused.
+        mixed_units: Option<At<bool>>,
         /// Number of the line with the columns' names; 1 when left out.
         header_line: Option<At<i64>>,
         /// What a row is; a whole member when left out.
@@ -480,6 +496,26 @@ impl Map {
         let (name, title, revision) =
             (job.name.value.clone(), text(&job.title), text(&job.revision));
         Some(DrawnJob { name, title, revision, ..DrawnJob::default() })
+    }
+    /// Names of the columns it speaks of.
+    pub(super) fn column_names(&self) -> Vec<&str> {
+        let columns = self.columns.iter().flat_map(|c| {
+            let needed = [&c.mark, &c.length].into_iter();
+            let maybe =
+                [&c.frame, &c.kind, &c.title, &c.usage, &c.profile, &c.quantity, &c.start, &c.end];
+            needed.chain(maybe.into_iter().flatten()).chain(c.ignore.iter().flatten())
+        });
+        let features = self.features.iter().flatten().flat_map(|f| {
+            let one = [&f.code, &f.to, &f.across, &f.size, &f.width, &f.face, &f.list];
+            let at = f.at.iter().flat_map(|at| at.value.as_slice());
+            one.into_iter().flatten().chain(at)
+        });
+        let skip = self.skip.iter().flatten().map(|skip| &skip.column);
+        let mut names: Vec<&str> =
+            columns.chain(features).chain(skip).map(|at| at.value.as_str()).collect();
+        names.sort_unstable();
+        names.dedup();
+        names
     }
     /// What a file's code for a feature stands for.
     pub(super) fn code(&self, word: &str) -> Option<&Code> {

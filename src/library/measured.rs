@@ -70,10 +70,11 @@ wire! {
         date: At<String>,
         /// Who taped it.
         by: At<String>,
-        /// How well the tape is read.
-        tape: TapeText,
-        /// The pieces.
-        piece: At<Vec<PieceText>>,
+        /// How well the tape is read; needed with pieces.
+        tape: Option<TapeText>,
+        /// The pieces; may be left out where only the rest of a run is to be compiled, with the
+        /// calibration as it is.
+        piece: Option<At<Vec<PieceText>>>,
         /// How far the run has come, when the rest of it is to be compiled.
         stands: Option<StandsText>,
     }
@@ -174,23 +175,36 @@ fn settle(wire: &Measured, found: &mut Found) -> Option<model::Measured> {
             "write who did: a calibration is somebody's word",
         ));
     }
-    few_enough(found, "pieces", wire.piece.value.len(), MOST, wire.piece.span);
-    if wire.piece.value.is_empty() {
+    let texts = wire.piece.as_ref().map_or(&[][..], |at| at.value.as_slice());
+    let span = wire.piece.as_ref().map_or(wire.output.span, |at| at.span);
+    few_enough(found, "pieces", texts.len(), MOST, span);
+    if texts.is_empty() && wire.stands.is_none() {
         found.push(finding(
             &codes::E0952,
-            wire.piece.span,
+            span,
             "no piece was taped",
-            "an empty list",
-            "write a [[piece]] for each: its serial, its length, its features",
+            "nothing to compare with what was run",
+            "write a [[piece]] for each: its serial, its length, its features; to compile only \
+             the rest of a run that was stopped, add [stands]",
+        ));
+    }
+    if let (false, None) = (texts.is_empty(), &wire.tape) {
+        found.push(finding(
+            &codes::E0952,
+            span,
+            "it is not said how well the tape is read",
+            "taped with what?",
+            "add `tape = { uncertainty = \"0.5 mm\", coverage = 2 }`: half a millimetre, 19 \
+             readings of 20",
         ));
     }
     let readings = |piece: &PieceText| {
         usize::from(piece.length.is_some()) + piece.feature.as_ref().map_or(0, Vec::len)
     };
-    let readings = wire.piece.value.iter().map(readings).sum();
-    few_enough(found, "readings", readings, MOST_READINGS, wire.piece.span);
-    let tape = tape(&wire.tape, found);
-    let pieces = wire.piece.value.iter().filter_map(|text| piece(text, found)).collect();
+    let readings = texts.iter().map(readings).sum();
+    few_enough(found, "readings", readings, MOST_READINGS, span);
+    let tape = wire.tape.as_ref().map_or(Tape::USUAL, |text| tape(text, found));
+    let pieces = texts.iter().filter_map(|text| piece(text, found)).collect();
     Some(model::Measured {
         output: (wire.output.value.as_str().into(), wire.output.span),
         date: (wire.date.value.as_str().into(), wire.date.span),

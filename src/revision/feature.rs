@@ -1,8 +1,8 @@
 //! What differs between the features of two members.
 
-use super::{Change, Changes};
+use super::{Change, Changes, FeatureOf, Spot};
 use crate::library::model::Library;
-use crate::member::model::{Feature, Place, Position};
+use crate::member::model::{Datum, Faces, Feature, Place, Position};
 
 /// Features that are alike but for where they are written are the same. Of the others, each of
 /// the old is held against the first of the new that is as much like it as any: of its type,
@@ -33,7 +33,9 @@ pub(super) fn compare(old: &[Feature], new: &[Feature], library: &Library, chang
     for (feature, gone) in gone.chain(left.into_iter().map(|feature| (feature, false))) {
         let told = Some(whole(feature));
         let (old, new) = if gone { (told, None) } else { (None, told) };
-        changes.0.push(Change::of(&called(feature, library), old, new));
+        let change = Change::of(&called(feature, library), old, new);
+        let feature = Some(named(feature, library));
+        changes.0.push(Change { property: "feature".to_string(), feature, ..change });
     }
 }
 
@@ -42,21 +44,31 @@ fn same(a: &Feature, b: &Feature) -> bool {
 }
 
 fn differ(old: &Feature, new: &Feature, library: &Library, changes: &mut Changes) {
+    let mut of = Changes::default();
+    match (old.place, new.place) {
+        // How long a range is follows from where it begins and stops.
+        (Place::Range { .. }, Place::Range { .. }) => {
+            of.length("width", old.outline.width(), new.outline.width());
+        }
+        _ => of.words("size", old.outline, new.outline),
+    }
+    place(old.place, new.place, &mut of);
+    of.length("across", old.across, new.across);
+    of.words("tolerance across", old.across_tolerance, new.across_tolerance);
     let called = called(old, library);
-    changes.words(&format!("{called}: size"), old.outline, new.outline);
-    place(&called, old.place, new.place, changes);
-    changes.length(&format!("{called}: across"), old.across, new.across);
-    let what = format!("{called}: tolerance across");
-    changes.words(&what, old.across_tolerance, new.across_tolerance);
+    changes.0.extend(of.0.into_iter().map(|change| Change {
+        what: format!("{called}: {}", change.property),
+        feature: Some(named(old, library)),
+        ..change
+    }));
 }
 
-fn place(called: &str, old: Place, new: Place, changes: &mut Changes) {
+fn place(old: Place, new: Place, changes: &mut Changes) {
     let mut at = |what: &str, a: Position, b: Position| {
         if a != b {
             // Figures from two datums have no difference.
             let by_nm = (a.datum == b.datum).then(|| (b.offset - a.offset).nm());
-            let (old, new) = (Some(a.to_string()), Some(b.to_string()));
-            let change = Change::of(&format!("{called}: {what}"), old, new);
+            let change = Change::of(what, Some(a.to_string()), Some(b.to_string()));
             changes.0.push(Change { by_nm, ..change });
         }
     };
@@ -66,9 +78,34 @@ fn place(called: &str, old: Place, new: Place, changes: &mut Changes) {
             at("from", a, b);
             at("to", c, d);
         }
-        (a, b) => changes.words(&format!("{called}: place"), told(a), told(b)),
+        (a, b) => changes.words("place", told(a), told(b)),
     }
-    changes.words(&format!("{called}: tolerance"), tolerances(old), tolerances(new));
+    changes.words("tolerance", tolerances(old), tolerances(new));
+}
+
+fn named(feature: &Feature, library: &Library) -> FeatureOf {
+    let spot = |at: Position| {
+        let datum = match at.datum {
+            Datum::Start => "start",
+            Datum::Middle => "middle",
+            Datum::End => "end",
+        };
+        Some(Spot { datum: datum.to_string(), offset_nm: at.offset.nm() })
+    };
+    let faces = Faces::NAMES.iter().filter(|(face, _)| feature.faces.contains(*face));
+    let nowhere = FeatureOf {
+        kind: library.feature(feature.kind).map_or(String::new(), |kind| kind.name.to_string()),
+        faces: faces.map(|(_, word)| (*word).to_string()).collect(),
+        at: None,
+        from: None,
+        to: None,
+        end: None,
+    };
+    match feature.place {
+        Place::Point { at, .. } => FeatureOf { at: spot(at), ..nowhere },
+        Place::Range { from, to, .. } => FeatureOf { from: spot(from), to: spot(to), ..nowhere },
+        Place::End { end, .. } => FeatureOf { end: Some(end.to_string()), ..nowhere },
+    }
 }
 
 fn tolerances(place: Place) -> String {

@@ -88,8 +88,13 @@ pub struct About {
 #[derive(Serialize, JsonSchema, Clone, PartialEq, Eq, Debug)]
 #[serde(deny_unknown_fields)]
 pub struct Change {
-    /// Of what, such as `length` or `hole Ø12 on web`.
+    /// Of what, in words, such as `length` or `hole on web at 450: place`.
     pub what: String,
+    /// What of it: `length`, `quantity`, `pieces` (of all its frames), `size`, `place`, `from`;
+    /// `feature` where a feature is new or gone.
+    pub property: String,
+    /// The feature it is of: as the old revision has it, or the new where it is new.
+    pub feature: Option<FeatureOf>,
     /// In the old revision; none where it was not there.
     pub old: Option<String>,
     /// In the new revision; none where it is gone.
@@ -98,6 +103,34 @@ pub struct Change {
     pub by_nm: Option<i64>,
     /// New less old, where both are numbers.
     pub by_number: Option<i64>,
+}
+
+/// A feature that differs.
+#[derive(Serialize, JsonSchema, Clone, PartialEq, Eq, Debug)]
+#[serde(deny_unknown_fields)]
+pub struct FeatureOf {
+    /// Its type, by the library's name.
+    pub kind: String,
+    /// Its faces.
+    pub faces: Vec<String>,
+    /// Where its centre is, of one that lies at a point.
+    pub at: Option<Spot>,
+    /// Where it begins, of a range.
+    pub from: Option<Spot>,
+    /// Where it stops, of a range.
+    pub to: Option<Spot>,
+    /// The end it shapes: `start` or `end`.
+    pub end: Option<String>,
+}
+
+/// A place along a member, as it is drawn.
+#[derive(Serialize, JsonSchema, Clone, PartialEq, Eq, Debug)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// From where it is drawn: `start`, `middle` or `end`.
+    pub datum: String,
+    /// Toward the member's end from there, in nanometres.
+    pub offset_nm: i64,
 }
 
 impl Comparison {
@@ -112,7 +145,8 @@ impl Comparison {
 
 impl Change {
     fn of(what: &str, old: Option<String>, new: Option<String>) -> Change {
-        Change { what: what.to_string(), old, new, by_nm: None, by_number: None }
+        let (what, property) = (what.to_string(), what.to_string());
+        Change { what, property, feature: None, old, new, by_nm: None, by_number: None }
     }
 }
 
@@ -125,11 +159,16 @@ pub fn compare(old: &[Job], new: &[Job], library: &Library) -> Comparison {
     let mut changed = Vec::new();
     let mut gone = Vec::new();
     for (key, (frame, member)) in &before {
-        let Some((_, now)) = after.get(key) else {
+        let Some((frame_now, now)) = after.get(key) else {
             gone.push(listed(key, frame, member, library));
             continue;
         };
-        let changes = of_member(member, now, library);
+        let mut changes = Changes::default();
+        if frame.quantity != frame_now.quantity {
+            changes.number("pieces", pieces(frame, member), pieces(frame_now, now));
+        }
+        changes.0.extend(of_member(member, now, library));
+        let changes = changes.0;
         if changes.is_empty() {
             same += 1;
         } else {
@@ -163,10 +202,15 @@ fn listed(key: &Key, frame: &Frame, member: &Member, library: &Library) -> Liste
         job,
         frame: name,
         mark,
-        quantity: u64::from(frame.quantity) * u64::from(member.quantity),
+        quantity: pieces(frame, member),
         profile: profile(member, library),
         length_nm: member.shape.length.nm(),
     }
+}
+
+/// How many pieces of it are made, in all copies of its frame.
+fn pieces(frame: &Frame, member: &Member) -> u64 {
+    u64::from(frame.quantity) * u64::from(member.quantity)
 }
 
 fn profile(member: &Member, library: &Library) -> String {
@@ -185,9 +229,11 @@ impl Changes {
             self.0.push(Change::of(what, Some(old), Some(new)));
         }
     }
-    fn number(&mut self, what: &str, old: u32, new: u32) {
+    fn number(&mut self, what: &str, old: impl Into<u64>, new: impl Into<u64>) {
+        let (old, new) = (old.into(), new.into());
         if old != new {
-            let by_number = Some(i64::from(new) - i64::from(old));
+            let signed = |n: u64| i64::try_from(n).unwrap_or(i64::MAX);
+            let by_number = Some(signed(new) - signed(old));
             let change = Change::of(what, Some(old.to_string()), Some(new.to_string()));
             self.0.push(Change { by_number, ..change });
         }

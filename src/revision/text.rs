@@ -1,8 +1,9 @@
 //! A comparison for people.
 
-use super::{Change, Comparison, Listed};
+use super::{Change, Changed, Comparison, Listed};
 use crate::quantity::Length;
 use crate::report::words::count;
+use std::collections::BTreeMap;
 
 /// What differs, one line a difference, ended by a sum.
 pub fn text(comparison: &Comparison) -> String {
@@ -11,7 +12,26 @@ pub fn text(comparison: &Comparison) -> String {
         let of = about.frame.as_ref().map_or(String::new(), |frame| format!(" {frame}"));
         text.push_str(&format!("{}{of}: {}\n", about.job, line(&about.change)));
     }
-    for member in &comparison.changed {
+    let (by_frame, by_itself): (Vec<&Changed>, Vec<&Changed>) =
+        comparison.changed.iter().partition(|member| is_by_frame(member));
+    // Of members that are as they were, and more or fewer because their frames are, one line.
+    let mut frames: BTreeMap<(&str, &str), Vec<&Changed>> = BTreeMap::new();
+    for member in by_frame {
+        frames.entry((&member.job, &member.frame)).or_default().push(member);
+    }
+    for ((job, frame), members) in frames {
+        let sum = |side: fn(&Change) -> &Option<String>| -> u64 {
+            let changes = members.iter().flat_map(|member| &member.changes);
+            changes.filter_map(|change| side(change).as_ref()?.parse::<u64>().ok()).sum()
+        };
+        text.push_str(&format!(
+            "changed  {job} {frame}: {}, {} pieces → {}\n",
+            count(members.len(), "member"),
+            sum(|change| &change.old),
+            sum(|change| &change.new)
+        ));
+    }
+    for member in by_itself {
         text.push_str(&format!("changed  {} {} {}\n", member.job, member.frame, member.mark));
         for change in &member.changes {
             text.push_str(&format!("         {}\n", line(change)));
@@ -31,6 +51,11 @@ pub fn text(comparison: &Comparison) -> String {
         comparison.gone.len(),
     ));
     text
+}
+
+/// Whether it differs only in how many of its frames are wanted.
+fn is_by_frame(member: &Changed) -> bool {
+    member.changes.iter().all(|change| change.property == "pieces")
 }
 
 /// `length: 2400 → 2412.5 (+12.5)`.

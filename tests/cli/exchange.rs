@@ -128,6 +128,229 @@ fn several_files_make_one_job() {
     shop.exits(1, &both).finds("E1119");
 }
 
+/// A job of one frame with one member, as JSON.
+fn frame_json(job: &str, frame: &str, mark: &str) -> String {
+    format!(
+        "{{\"format\": \"coilwright members 1\",\n \"job\": {{{job}}},\n \"frames\": [{{{frame},\n  \
+         \"members\": [{{\"mark\": \"{mark}\", \"usage\": \"stud\", \"profile\": \
+         \"C90x40-0.75\", \"length\": \"2396 mm\"}}]}}]}}\n"
+    )
+}
+
+/// E1107
+#[test]
+fn files_of_one_job_have_to_agree() {
+    let shop = Shop::new();
+    let wall = "\"name\": \"K1\", \"kind\": \"wall\"";
+    let job = "\"name\": \"KP30\", \"revision\": \"A\"";
+    let import = |files: [&str; 2], code: i32| {
+        shop.exits(code, &["import", files[0], files[1], "--out", "a.members"])
+    };
+    shop.write("b.json", frame_json(job, wall, "S2"));
+    for (first_job, first_frame, told, first, second) in [
+        (
+            job,
+            "\"name\": \"K1\", \"kind\": \"wall\", \"quantity\": 3",
+            "quantity of frame K1",
+            "a.json:3:56",
+            "b.json:3:13",
+        ),
+        (
+            job,
+            "\"name\": \"K1\", \"kind\": \"truss\"",
+            "kind of frame K1",
+            "a.json:3:36",
+            "b.json:3:36",
+        ),
+        ("\"name\": \"KP31\"", wall, "of two jobs: ", "a.json:2:18", "b.json:2:18"),
+        (
+            "\"name\": \"KP30\", \"revision\": \"B\"",
+            wall,
+            "revision of the job",
+            "a.json:2:38",
+            "b.json:2:38",
+        ),
+    ] {
+        shop.write("a.json", frame_json(first_job, first_frame, "S1"));
+        // In any order, with both places, and nothing is written.
+        for files in [["a.json", "b.json"], ["b.json", "a.json"]] {
+            let run = import(files, 1);
+            run.finds("E1107");
+            for part in [told, first, second] {
+                assert!(run.err.contains(part), "{part}: {}", run.err);
+            }
+            assert!(!shop.path("a.members").exists());
+        }
+    }
+    // What is waived in both is waived once.
+    let waived = "\"waivers\": [{\"rule\": \"W0401\", \"reference\": \"L 3\", \"by\": \"M. Okafor\"}],\n \"job\"";
+    for (file, mark) in [("c.json", "S1"), ("d.json", "S2")] {
+        shop.write(file, frame_json(job, wall, mark).replace("\"job\"", waived));
+    }
+    import(["c.json", "d.json"], 0);
+    assert_eq!(shop.read("a.members").matches("waive ").count(), 1);
+    // What only one says is so; and the map may say the job for all.
+    shop.write(
+        "a.json",
+        frame_json(
+            "\"name\": \"KP30\"",
+            "\"name\": \"K1\", \"kind\": \"wall\", \"title\": \"Bow\"",
+            "S1",
+        ),
+    );
+    for files in [["a.json", "b.json"], ["b.json", "a.json"]] {
+        import(files, 0);
+        let text = shop.read("a.members");
+        assert!(
+            text.contains("job KP30 revision A\n") && text.contains("frame K1 wall \"Bow\""),
+            "{text}"
+        );
+    }
+    shop.write("a.json", frame_json("\"name\": \"KP31\"", wall, "S1"));
+    shop.write("job.toml", "[job]\nname = \"KP32\"\n");
+    let run =
+        shop.exits(0, &["import", "a.json", "b.json", "--map", "job.toml", "--out", "a.members"]);
+    assert!(
+        run.out.contains("Its job is `KP31`: taken as `KP32`, as the map says."),
+        "{}",
+        run.out
+    );
+    assert!(shop.read("a.members").contains("job KP32 revision A\n"));
+}
+
+/// E1107: parts of two orders, or of two kinds of one frame.
+#[test]
+fn parts_of_one_import_have_to_agree() {
+    let shop = office();
+    shop.write("job.toml", "[job]\nname = \"KP29\"\nrevision = \"C\"\n");
+    let part = |name: &str, order: &str, phase: &str, kind: &str| {
+        let mark = name.trim_end_matches(".nc1").to_uppercase();
+        let head = [
+            "ST",
+            order,
+            "N1",
+            phase,
+            &mark,
+            "G550",
+            "1",
+            "C90x40-0.75",
+            "C",
+            "1254.50",
+            "90.00",
+            "40.00",
+            "0.75",
+            "0.75",
+            "0.00",
+            "1.0",
+            "1.0",
+            "0.000",
+            "0.000",
+            "0.000",
+            "0.000",
+            "stud",
+            kind,
+            "",
+            "",
+            "EN",
+        ];
+        shop.write(name, head.join("\n  ").replace("  ST", "ST").replace("  EN", "EN") + "\n");
+    };
+    part("a.nc1", "KP27", "A", "");
+    part("b.nc1", "KP28", "A", "");
+    part("c.nc1", "KP27", "B", "");
+    part("d.nc1", "KP27", "A", "truss");
+    part("e.nc1", "KP27", "A", "wall");
+    let import = |code: i32, files: [&str; 2], map: &[&str]| {
+        let args =
+            ["import", files[0], files[1], "--library", "library.toml", "--out", "a.members"];
+        shop.exits(code, &[&args[..], map].concat())
+    };
+    for (files, told, places) in [
+        (["a.nc1", "b.nc1"], "two jobs: `KP27` and `KP28`", ["a.nc1:2:3", "b.nc1:2:3"]),
+        (["c.nc1", "a.nc1"], "revision of the job: `B` and `A`", ["a.nc1:4:3", "c.nc1:4:3"]),
+        (["d.nc1", "e.nc1"], "kind of frame N1: `truss` and `wall`", ["d.nc1:23:3", "e.nc1:23:3"]),
+    ] {
+        let run = import(1, files, &[]);
+        run.finds("E1107");
+        assert!(run.err.contains(told), "{told}: {}", run.err);
+        assert!(places.iter().all(|place| run.err.contains(place)), "{}", run.err);
+    }
+    // A part that says no kind contradicts none; the map may say the job for all.
+    for files in [["a.nc1", "d.nc1"], ["d.nc1", "a.nc1"]] {
+        import(0, files, &[]);
+        assert!(shop.read("a.members").contains("frame N1 truss"), "{}", shop.read("a.members"));
+    }
+    import(0, ["b.nc1", "c.nc1"], &["--map", "job.toml"]);
+    assert!(shop.read("a.members").contains("job KP29 revision C\n"));
+}
+
+/// A list from another program: its letters, its line ends, and what is told of them.
+#[test]
+fn lists_in_other_letters_and_line_ends() {
+    let shop = office();
+    let plain = shop.exits(0, &IMPORT).out;
+    let members = shop.read("walls.members");
+    shop.write("list.csv", LIST.replace('\n', "\r"));
+    shop.exits(0, &IMPORT);
+    assert_eq!(shop.read("walls.members"), members);
+    shop.write(
+        "list.csv",
+        LIST.replace("S1", "S\u{fc}").chars().map(|c| c as u8).collect::<Vec<u8>>(),
+    );
+    let run = shop.exits(1, &IMPORT);
+    run.finds("E0905");
+    assert!(run.err.contains("FC is `ü`") && run.err.contains("windows-1252"), "{}", run.err);
+    shop.edit("map.toml", "[table]\n", "[table]\ncharacters = \"windows-1252\"\n");
+    shop.exits(0, &IMPORT);
+    assert!(shop.read("walls.members").contains("Sü"));
+    // Quiet, it answers nothing.
+    assert!(plain.starts_with("list.csv: 2 rows"), "{plain}");
+    let quiet = shop.exits(0, &[&IMPORT[..], &["--quiet"]].concat());
+    assert_eq!((quiet.out.as_str(), quiet.err.as_str()), ("", ""));
+}
+
+/// E1107
+#[test]
+fn lists_of_one_frame_have_to_agree_on_its_kind() {
+    let shop = office();
+    shop.edit("map.toml", "[columns]\n", "[columns]\nkind = \"Kind\"\ntitle = \"Title\"\n");
+    shop.edit("map.toml", "[profiles]", "[kinds]\nW = \"wall\"\nT = \"truss\"\n[profiles]");
+    let list = |kind: &str, title: &str, mark: &str| {
+        format!(
+            "Panel;Kind;Title;Piece;Section;Length;Op;X\nN1;{kind};{title};{mark};C;2396,5;D;18\n"
+        )
+    };
+    let both = ["import", "list.csv", "more.csv", "--map", "map.toml", "--out", "walls.members"];
+    shop.write("list.csv", list("W", "Bow", "S1"));
+    shop.write("more.csv", list("T", "Stern", "S2"));
+    let run = shop.exits(1, &both);
+    run.finds("E1107");
+    for part in [
+        "kind of frame N1: `wall` and `truss`",
+        "more.csv:2:4",
+        "list.csv:2:4",
+        "title of frame N1: `Bow` and `Stern`",
+        "more.csv:2:6",
+    ] {
+        assert!(run.err.contains(part), "{part}: {}", run.err);
+    }
+    // A cell that says nothing contradicts nothing.
+    shop.write("list.csv", list("", "", "S1"));
+    shop.exits(0, &both);
+    assert!(shop.read("walls.members").contains("frame N1 truss \"Stern\""));
+    // A list means one of each frame.
+    shop.write(
+        "more.json",
+        frame_json(
+            "\"name\": \"KP33\"",
+            "\"name\": \"N1\", \"kind\": \"truss\", \"quantity\": 2",
+            "S3",
+        ),
+    );
+    let mixed = ["import", "list.csv", "more.json", "--map", "map.toml", "--out", "walls.members"];
+    shop.exits(1, &mixed).finds("E1107");
+}
+
 #[test]
 fn what_is_exported_is_imported_as_it_was() {
     let shop = office();

@@ -1,7 +1,8 @@
 //! Files of programs: what they are called, and runs that are split.
 
 use super::first_off::{REST, each_once, pieces, standing, two_walls};
-use super::shop::Shop;
+use super::log::{BY_LOG, READ_AS};
+use super::shop::{Run, Shop};
 
 /// Two walls for a controller that takes three pieces a file and names of eight capitals.
 fn small_memory(limits: &str, files: &str) -> Shop {
@@ -104,6 +105,113 @@ fn a_split_run_is_stopped_and_gone_on_with() {
     assert!(verified.out.contains("every piece of the batch is made once"), "{}", verified.out);
     each_once(&pieces(&shop, "rest"));
     assert_eq!(whole.read("rest/marks.csv"), shop.read("rest/marks.csv"));
+}
+
+/// A folder for the rest, what the log calls each file, and the description it is read by.
+type Called<'a> = (&'a str, &'a dyn Fn(usize) -> String, &'a str);
+
+/// What the controller writes of the first run's files, which it calls so, until so many pieces
+/// have dropped: each file is a program of its own, and counts from its own beginning.
+fn log_of_files(shop: &Shop, name: &dyn Fn(usize) -> String, pieces: usize) -> Vec<String> {
+    let (mut lines, mut dropped) = (Vec::new(), 0);
+    for part in 1.. {
+        if dropped == pieces {
+            break;
+        }
+        lines.push(format!("begin {}", name(part)));
+        let mut made = 0;
+        let text = shop.read(format!("out/programs/R01P{part}.nc"));
+        for fields in text.lines().map(|line| line.split(';').collect::<Vec<_>>()) {
+            let at = || format!("{:.1}", fields[1].parse::<f64>().unwrap());
+            match fields[0] {
+                "trim" if dropped < pieces => lines.push(format!("scrap at {}", at())),
+                "cut" if dropped < pieces => {
+                    (made, dropped) = (made + 1, dropped + 1);
+                    lines.push(format!("piece {} is {made}, cut at {}", fields[2], at()));
+                }
+                _ => {}
+            }
+        }
+        if dropped < pieces {
+            lines.push(format!("done {}", name(part)));
+        }
+    }
+    lines
+}
+
+/// A controller logs the files of a run one by one, as the programs they are.
+#[test]
+fn the_log_of_a_split_run_says_where_it_stands() {
+    let shop = small_memory("members = 3", NAMED);
+    shop.exits(0, &["compile", "batch.toml", "--out", "out"]);
+    let head = "output = \"out\"\ndate = \"2026-11-26\"\nby = \"M. Okafor\"\n[stands]\n";
+    shop.write("taped.toml", format!("{head}after = 5\nposition = \"kept\"\n"));
+    shop.exits(0, &["first-off", "taped.toml", "--rest", "counted"]);
+    shop.write("taped.toml", format!("{head}{BY_LOG}\n"));
+    let by_id = |part: usize| format!("small-shop-01.{part}");
+    let by_file = |part: usize| format!("r01p{part}");
+    let by_whole_file = |part: usize| format!("R01P{part}.nc");
+    let files = READ_AS.replace("field = \"program\"", "field = \"file\"");
+    let write = |lines: &[String], read_as: &str| {
+        let text: String = lines.iter().map(|line| format!("07:15:09 {line}\n")).collect();
+        shop.write("run.log", text);
+        shop.write("tally.toml", read_as);
+    };
+    let names: [Called<'_>; 3] = [
+        ("by-id", &by_id, READ_AS),
+        ("by-file", &by_file, &files),
+        ("by-whole-file", &by_whole_file, &files),
+    ];
+    for (rest, name, read_as) in names {
+        write(&log_of_files(&shop, name, 5), read_as);
+        shop.exits(0, &["first-off", "taped.toml", "--rest", rest]);
+        assert_eq!(shop.files(&format!("{rest}/programs")), shop.files("counted/programs"));
+        let looks = ["dialect", "log", "run.log", "--as", "tally.toml", "--ran", "out"];
+        let run = shop.exits(0, &looks);
+        assert!(run.out.contains("piece 5 (N1 S4) of program small-shop-01.2"), "{}", run.out);
+    }
+    // In a wrong order, a part twice, one left out, one that is not over, and names that are not
+    // what the description says.
+    let refused = |name: &dyn Fn(usize) -> String,
+                   code: &str,
+                   shown: &str,
+                   change: &dyn Fn(&mut Vec<String>)|
+     -> Run {
+        let mut lines = log_of_files(&shop, name, 7);
+        change(&mut lines);
+        write(&lines, READ_AS);
+        let run = shop.exits(1, &["first-off", "taped.toml", "--rest", "never"]);
+        assert!(run.finds(code).err.contains(shown), "{shown}: {}", run.err);
+        run
+    };
+    let begins = |lines: &[String], part: usize| {
+        lines.iter().position(|line| *line == format!("begin {}", by_id(part))).unwrap()
+    };
+    refused(&by_id, "E0972", "`small-shop-01.1` comes before it", &|lines| {
+        let second = begins(lines, 2);
+        lines.rotate_left(second);
+    });
+    refused(&by_id, "E0972", "`small-shop-01.1` is started again", &|lines| {
+        let (first, second) = (lines[..begins(lines, 2)].to_vec(), begins(lines, 2));
+        lines.splice(second..second, first);
+    });
+    refused(&by_id, "E0972", "`small-shop-01.2` comes before it", &|lines| {
+        lines.drain(begins(lines, 2)..begins(lines, 3));
+    });
+    refused(&by_id, "E0973", "have not dropped", &|lines| {
+        let second = begins(lines, 2);
+        lines.drain(second - 2..second);
+    });
+    refused(&by_id, "E0973", "the log counts 4", &|lines| {
+        for line in lines.iter_mut() {
+            *line = line.replace("piece 4 is 1", "piece 4 is 4");
+        }
+    });
+    let run = refused(&by_file, "E0972", "is the file of program `small-shop-01.1`", &|_| ());
+    assert!(run.err.contains("`{ field = \"file\", … }`"), "{}", run.err);
+    let run = refused(&|_| "small-shop-01".into(), "E0973", "the program is over", &|_| ());
+    assert!(run.err.contains("programs of their own, `small-shop-01.1` to"), "{}", run.err);
+    refused(&|part| format!("elsewhere-{part}"), "E0972", "does not hold", &|_| ());
 }
 
 #[test]

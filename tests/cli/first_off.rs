@@ -334,6 +334,59 @@ fn what_is_not_begun_is_compiled_with_the_new_calibration() {
     each_once(&pieces(&shop, "third"));
 }
 
+/// A run that simply stopped goes on with the calibration it was run with.
+#[test]
+fn the_rest_needs_no_readings() {
+    let shop = two_walls();
+    let head = "output = \"out\"\ndate = \"2026-11-26\"\nby = \"M. Okafor\"\n";
+    let stands = "\n[stands]\nafter = 5\nposition = \"kept\"\n";
+    shop.write("taped.toml", format!("{head}{stands}"));
+    let run = shop.exits(0, &["first-off", "taped.toml", "--out", "new.toml", "--rest", "rest"]);
+    assert!(run.out.contains("Nothing was taped on out: its calibration, of "), "{}", run.out);
+    for said in [
+        "new.toml was not written: nothing was taped.",
+        "goes on with the calibration of",
+        "Wrote rest:",
+    ] {
+        assert!(run.err.contains(said), "{said}: {}", run.err);
+    }
+    assert!(!shop.path("new.toml").exists());
+    let verified = shop.exits(0, &["verify", "rest"]);
+    assert!(verified.out.contains("every piece of the batch is made once"), "{}", verified.out);
+    each_once(&pieces(&shop, "rest"));
+    let of = |folder: &str| shop.read(format!("{folder}/inputs/calibration.toml"));
+    assert_eq!(of("rest"), of("out"));
+    // Readings that change nothing are no reason against it.
+    let same = taped(&shop, 0.0, 0.0);
+    shop.write("taped.toml", format!("{same}{stands}"));
+    let run = shop.exits(0, &["first-off", "taped.toml", "--rest", "checked"]);
+    assert!(
+        run.out.contains("Nothing changes") && run.err.contains("Wrote checked:"),
+        "{}",
+        run.err
+    );
+    assert_eq!(shop.files("checked/programs"), shop.files("rest/programs"));
+    // Looked at only: it says what was not done.
+    let run = shop.exits(0, &["first-off", "taped.toml"]);
+    assert!(run.err.contains("The rest was not compiled: --rest DIR does."), "{}", run.err);
+    // Neither readings nor where it stands; readings with nothing said of the tape; readings
+    // that propose nothing.
+    shop.write("taped.toml", head);
+    let run = shop.exits(1, &REST);
+    run.finds("E0952");
+    assert!(run.err.contains("add [stands]"), "{}", run.err);
+    let one = "[[piece]]\nserial = 1\nlength = \"2396 mm\"\n";
+    shop.write("taped.toml", format!("{head}{one}{stands}"));
+    let run = shop.exits(1, &REST);
+    run.finds("E0952");
+    assert!(run.err.contains("add `tape = "), "{}", run.err);
+    let tape = "tape = { uncertainty = \"0.5 mm\", coverage = 2 }\n";
+    shop.write("taped.toml", format!("{head}{tape}{one}{stands}"));
+    let run = shop.exits(1, &["first-off", "taped.toml", "--rest", "never"]);
+    assert!(run.err.contains("leave the readings ([[piece]]) out"), "{}", run.err);
+    assert!(!shop.path("never").exists());
+}
+
 /// The demo as its README tells it.
 #[test]
 fn the_demo_is_stopped_and_gone_on_with() {
@@ -476,10 +529,6 @@ fn where_the_line_stands_has_to_be_clear() {
         assert!(run.found(code) > 0, "{says}: {}", run.err);
         assert!(!shop.path("rest").exists());
     }
-    // Nothing to change: there is no rest to be made either.
-    shop.write("taped.toml", format!("{}\n[stands]\nafter = 5\n", taped(&shop, 0.0, 0.0)));
-    let run = shop.exits(0, &REST);
-    assert!(run.out.contains("Nothing changes") && !shop.path("rest").exists(), "{}", run.err);
     // Over the folder that was run it is not written.
     standing(&shop, -400.0, "after = 5");
     shop.exits(2, &["first-off", "taped.toml", "--rest", "out"]).finds("E0909");

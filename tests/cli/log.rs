@@ -6,7 +6,7 @@ use super::first_off::{REST, each_once, pieces, standing, two_walls};
 use super::shop::{Run, Shop};
 
 /// A line for each piece and each scrap, behind a time of day.
-const READ_AS: &str = r#"
+pub const READ_AS: &str = r#"
 name = "tally"
 characters = "ascii"
 before = [{ skip = 8 }, " "]
@@ -61,7 +61,7 @@ fn write(shop: &Shop, lines: &[String]) {
     shop.write("tally.toml", READ_AS);
 }
 
-const BY_LOG: &str = "log = \"run.log\"\nlog-as = \"tally.toml\"\nposition = \"kept\"";
+pub const BY_LOG: &str = "log = \"run.log\"\nlog-as = \"tally.toml\"\nposition = \"kept\"";
 
 /// The rest by the log is the rest by what was counted.
 #[test]
@@ -78,6 +78,15 @@ fn the_log_says_where_the_line_stands() {
     shop.exits(0, &["verify", "logged"]);
     assert_eq!(shop.files("logged/programs"), shop.files("counted/programs"));
     assert_eq!(shop.read("logged/marks.csv"), shop.read("counted/marks.csv"));
+    // Nothing has to be taped for it.
+    shop.write(
+        "stopped.toml",
+        format!(
+            "output = \"out\"\ndate = \"2026-11-26\"\nby = \"M. Okafor\"\n[stands]\n{BY_LOG}\n"
+        ),
+    );
+    shop.exits(0, &["first-off", "stopped.toml", "--rest", "untaped"]);
+    shop.exits(0, &["verify", "untaped"]);
     // The log stays with what came of it.
     assert_eq!(shop.read("logged/log/01.txt"), shop.read("run.log"));
     assert_eq!(shop.read("logged/log/read-as.toml"), READ_AS);

@@ -125,6 +125,19 @@ fn completions_and_the_manual_page_know_every_command() {
         // Roff writes a hyphen as `\-`.
         assert!(page.contains(&name.replace('-', "\\-")), "{name}");
     }
+    for name in ["completions", "man"] {
+        assert!(commands().any(|listed| listed == name), "{name}");
+    }
+    // What each exit code means, and each command's examples.
+    let (_, page) = page.split_once(".SH \"EXIT STATUS\"\n").unwrap();
+    let (exits, examples) = page.split_once(".SH \"EXAMPLES\"\n").unwrap();
+    for code in ["0", "1", "2"] {
+        assert!(exits.contains(&format!(".TP\n{code}\n")), "{exits}");
+    }
+    for name in commands() {
+        let example = format!(".TP\ncoilwright {}", name.replace('-', "\\-"));
+        assert!(examples.contains(&example), "{name}: {examples}");
+    }
     shop.exits(2, &["completions", "abacus"]);
 }
 

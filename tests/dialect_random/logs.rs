@@ -2,7 +2,7 @@
 
 use super::{Dice, FILE, damage};
 use crate::dialect_common::{cut, mark, small_program, stop, trim};
-use coilwright::dialect::log::{LogReader, follow};
+use coilwright::dialect::log::{Given, LogReader, follow};
 use coilwright::library::read_log_format;
 use coilwright::program::Program;
 use coilwright::quantity::{SourceFile, Sources};
@@ -18,13 +18,14 @@ fn reader() -> LogReader {
     LogReader::prove(&format.unwrap()).unwrap()
 }
 
-fn program() -> Program {
+fn program() -> Given {
     let mut events = vec![trim(12_000)];
     for serial in 1..=12 {
         let at = i64::from(serial) * 2_400_000;
         events.extend([stop(at - 900_000, &[(0, 1)]), mark(at, "N1"), cut(at, serial)]);
     }
-    Program { events, ..small_program() }
+    let program = Program { events, ..small_program() };
+    Given { run: 0, file: "KP071.TXT".into(), program }
 }
 
 /// A log in columns: texts of one width, tenths without a point.
@@ -44,7 +45,7 @@ fn a_log_may_have_columns() {
     let read = reader.read(FILE, text).unwrap();
     assert_eq!(read[0].program.as_deref(), Some("KP07-1"));
     let program = program();
-    assert_eq!(follow(&reader, &read, &[&program]).unwrap().after.0.0, 1);
+    assert_eq!(follow(&reader, &read, &[program]).unwrap().after.0.0, 1);
     for (old, new) in [("KP07-1      on", "KP07-1 on"), ("000024000", "2400.0"), ("on shift", "")] {
         assert!(reader.read(FILE, &text.replace(old, new)).is_err(), "{new}");
     }
@@ -59,14 +60,16 @@ fn a_damaged_log_tells_of_no_piece_that_did_not_drop() {
     }
     text.push_str("07:08:00 rest at 16800.0\n");
     let whole = reader.read(FILE, &text).unwrap();
-    assert_eq!(follow(&reader, &whole, &[&program]).unwrap().after.0.0, 7);
+    assert_eq!(follow(&reader, &whole, std::slice::from_ref(&program)).unwrap().after.0.0, 7);
     let (mut told, mut less, mut same) = (0, 0, 0);
     for seed in 0..30_000 {
         let mut dice = Dice(seed);
         let bytes = damage(&mut dice, text.as_bytes());
         let shown = reader.text(&bytes).into_owned();
         let read = reader.read(FILE, &shown).map_err(|found| found[0].clone());
-        let read = read.and_then(|read| follow(&reader, &read, &[&program]).map_err(|why| *why));
+        let read = read.and_then(|read| {
+            follow(&reader, &read, std::slice::from_ref(&program)).map_err(|why| *why)
+        });
         match read {
             Err(why) => {
                 assert!(why.help.is_some(), "{}", why.message);
@@ -94,7 +97,7 @@ proptest! {
         let reader = reader();
         let text = reader.text(&bytes).into_owned();
         if let Ok(read) = reader.read(FILE, &text) {
-            prop_assert!(follow(&reader, &read, &[&program()]).is_err());
+            prop_assert!(follow(&reader, &read, &[program()]).is_err());
         }
     }
 }

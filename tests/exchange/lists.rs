@@ -240,6 +240,115 @@ fn columns_are_missing_unmapped_or_twice() {
     );
 }
 
+/// What cells leave to the usual is counted.
+#[test]
+fn what_a_list_leaves_unsaid_is_counted() {
+    let map = MAP.replace("usage = \"Use\"", "usage = \"Use\"\nkind = \"Kind\"");
+    let head = "Panel,Kind,Piece,Use,Section,Length,No,Op,X\n";
+    let rows = "N1,,S1,,C,2396,,D,18\nN1,,S2,stud,C,2396,,D,18\nN2,truss,S1,,C,2396,2,D,18\n";
+    let (_, answer) = good(&format!("{head}{rows}"), &map);
+    for remark in [
+        "2 rows without a quantity: 1 taken.",
+        "2 rows without a usage: other taken.",
+        "1 frame without a kind: wall taken.",
+    ] {
+        assert!(answer.contains(remark), "{answer}");
+    }
+    let (_, answer) = good(&format!("{HEAD}N1,S1,stud,C,2396,1,D,18\n"), MAP);
+    assert!(!answer.contains("without"), "{answer}");
+}
+
+/// E1119: a further row of a member that says nothing new.
+#[test]
+fn rows_that_are_alike_are_not_one_member() {
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nrows = \"feature\"");
+    let rows = "N1,S1,stud,C,2396,1,,\nN1,S1,stud,C,2396,1,,\nN1,S2,stud,C,2396,1,,\n";
+    assert_eq!(told(&format!("{HEAD}{rows}"), &map), ["E1119 at 3:4 \"S1\""]);
+    let found = read(&format!("{HEAD}{rows}"), &map).1;
+    assert!(found[0].message.contains("list.csv:2"), "{}", found[0].message);
+}
+
+/// E1123: an end that is shaped twice.
+#[test]
+fn an_end_is_shaped_once() {
+    let entries = MAP
+        .replace(
+            "code = \"Op\"\nat = \"X\"",
+            "list = \"Op\"\nbetween = \"|\"\nform = \"{code}@{at}\"",
+        )
+        .replace("quantity = \"No\"", "quantity = \"No\"\nignore = [\"X\"]")
+        + "[[code]]\ncode = \"LE\"\nfeature = \"lip-cut\"\nends = \"end\"\n\
+           [[code]]\ncode = \"LX\"\nfeature = \"lip-cut\"\nends = \"both\"\n\
+           [[code]]\ncode = \"LS\"\nfeature = \"lip-cut\"\nends = \"start\"\n";
+    let list = |op: &str| format!("{HEAD}N1,S1,stud,C,2396,1,{op},\n");
+    assert_eq!(told(&list("SW | SW"), &entries), ["E1123 at 2:21 \"SW\""]);
+    assert_eq!(told(&list("LE | LX"), &entries), ["E1123 at 2:26 \"LX\""]);
+    let (members, _) = good(&list("LE | LS | SW"), &entries);
+    assert!(
+        members.contains("lip-cut both ends") && members.contains("swage both ends"),
+        "{members}"
+    );
+    // In rows of their own too.
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nrows = \"feature\"");
+    let rows = "N1,S1,stud,C,2396,1,SW,\nN1,S1,stud,C,2396,1,SW,\n";
+    assert_eq!(told(&format!("{HEAD}{rows}"), &map), ["E1123 at 3:21 \"SW\""]);
+}
+
+/// E1111: one finding where the map's names stand in another line, or nowhere.
+#[test]
+fn a_wrong_line_of_names_is_one_finding() {
+    let row = "N1,S1,stud,C,2396,1,D,18\n";
+    let below = format!("Kestrel Point,,,,,,,\nrev A,,,,,,,\n{HEAD}{row}");
+    let found = read(&below, MAP).1;
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert_eq!(found[0].code.number, "E1111");
+    assert!(found[0].help.as_deref().unwrap().contains("write `header-line = 3`"), "{found:#?}");
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nheader-line = 2");
+    let found = read(&format!("{HEAD}{row}"), &map).1;
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].help.as_deref().unwrap().contains("write `header-line = 1`"), "{found:#?}");
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nseparator = \"tab\"");
+    let found = read(&format!("{HEAD}{row}"), &map).1;
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].help.as_deref().unwrap().contains("correct `separator`"), "{found:#?}");
+    let found = read("a,b,c\n1,2,3\n", MAP).1;
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].help.as_deref().unwrap().contains("the right list"), "{found:#?}");
+}
+
+/// E1117: units that are mixed are refused, unless the map lets them be.
+#[test]
+fn units_are_mixed_only_where_the_map_says_so() {
+    let rows =
+        "N1,S1,stud,C,2396,1,D,18\nN1,S2,stud,C,94 in,1,D,3/4 in\nN1,S3,stud,C,8 ft,1,D,18 mm\n";
+    let list = format!("{HEAD}{rows}");
+    let at = ["E1117 at 3:14 \"94 in\"", "E1117 at 3:24 \"3/4 in\"", "E1117 at 4:14 \"8 ft\""];
+    assert_eq!(told(&list, MAP), at);
+    let help = read(&list, MAP).1[0].help.clone().unwrap();
+    assert!(help.contains("`mixed-units = true`") && help.contains("[table]"), "{help}");
+    let map = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nmixed-units = true");
+    let (members, answer) = good(&list, &map);
+    for length in ["length 2396 ", "length 2387.6 ", "length 2438.4 ", "dimple at 19.05"] {
+        assert!(members.contains(length), "{length}: {members}");
+    }
+    let remark = "3 figures in another unit than the others, the first in line 3: look at them.";
+    assert!(answer.contains(remark), "{answer}");
+    // Without a unit of the list's own, a column is in units of one kind.
+    let said = list.replace("C,2396,", "C,2396 mm,").replace("D,18\n", "D,18 mm\n");
+    let unsaid = MAP.replace("unit = \"mm\"", "");
+    assert_eq!(told(&said, &unsaid), at);
+    let map = MAP.replace("unit = \"mm\"", "mixed-units = true");
+    assert!(good(&said, &map).1.contains("3 figures in another unit"));
+    // That nothing says a unit is told once.
+    let found = read(&format!("{HEAD}{}", rows.replace(" in", "").replace(" ft", "")), &unsaid).1;
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].message.contains("says no unit"), "{found:#?}");
+    assert!(found[0].message.contains("(5 figures)"), "{found:#?}");
+    let metres =
+        said.replace("94 in", "2.4 m").replace("3/4 in", "1.8 cm").replace("8 ft", "240 cm");
+    good(&metres, &unsaid);
+}
+
 /// E1113: words that no table has, each told once with how often it stands there.
 #[test]
 fn unknown_codes_are_listed_once_each() {
@@ -361,6 +470,34 @@ fn json_that_is_not_members_is_refused_at_its_place() {
     ] {
         let wrong = one.replace(from, to);
         assert_eq!(read(&wrong), [("E1131", 2)], "{to}");
+    }
+    let spelled = one.replace("2396 mm", "7’-10 3/8”").replace("12 mm", "½ in");
+    assert_eq!(read(&spelled), []);
+    // In words of the trade, not of the reader of JSON.
+    for (from, to, told) in [
+        (
+            "\"stud\",",
+            "\"stud\",\"quantity\":-1,",
+            "the number `-1` stands here, and it has to be a whole number from 1 on",
+        ),
+        (
+            "\"stud\",",
+            "\"stud\",\"quantity\":\"2\",",
+            "the text \"2\" stands here, and it has to be a whole number",
+        ),
+        ("\"features\":[", "\"features\":{},\"x\":[", "has to be a list [ … ]"),
+        ("2396 mm", "2 396 mm", "two figures stand here with a blank between them"),
+        ("\"mark\":\"S1\",", "", "`mark` is missing"),
+        ("\"mark\":\"S1\",", "\"mark\":\"S1\",\"mark\":\"S1\",", "`mark` stands twice"),
+        (
+            "\"mark\":\"S1\",",
+            "\"mark\":\"S1\",\"colour\":1,",
+            "there is no key `colour` here; there is one of `mark`",
+        ),
+    ] {
+        let (sources, file) = source("job.json", &one.replacen(from, to, 1));
+        let found = exchange::json::load(&sources, file).1;
+        assert!(found[0].message.contains(told), "{}", found[0].message);
     }
     assert_eq!(read("{"), [("E1131", 1)]);
     assert_eq!(read(""), [("E1131", 1)]);

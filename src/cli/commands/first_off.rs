@@ -8,7 +8,7 @@ use crate::cli::disk::{DiskFiles, read_file, staged_for, unwritten};
 use crate::cli::exit::Exit;
 use crate::cli::interrupt::Interrupt;
 use crate::cli::judged::{Members, key, members, read_back};
-use crate::cli::log::{Log, halt_by};
+use crate::cli::log::{Log, given, halt_by};
 use crate::cli::manifest::{self, PieceEntry};
 use crate::cli::output::Destination;
 use crate::cli::rest::{Stopped, Unwritten};
@@ -19,9 +19,10 @@ use crate::diagnostic::codes::files::{E0912, E0918};
 use crate::diagnostic::codes::measured::{E0962, E0964};
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::library::load_measured;
+use crate::library::model::Measured;
 use crate::member::model::Shape;
 use crate::plan::Shop;
-use crate::program::{Program, Serial};
+use crate::program::Serial;
 use crate::quantity::{Sources, Span, join};
 use clap::Args;
 use std::borrow::Cow;
@@ -37,14 +38,15 @@ use std::path::{Path, PathBuf};
 "
 )]
 pub struct FirstOff {
-    /// File with the readings: which pieces, lengths, first and last feature of each type
+    /// File with the readings: which pieces, lengths, first and last feature of each type; or,
+    /// for --rest, only with where the line stands
     #[arg(value_name = "TAPED")]
     taped: PathBuf,
     /// File to write the new calibration to; never written over another
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
-    /// Folder to write: programs for what is not begun yet, with the new calibration; the file
-    /// has to say where the line stands
+    /// Folder to write: programs for what is not begun yet, with the new calibration if there is
+    /// one; the file has to say where the line stands
     #[arg(long, value_name = "DIR")]
     rest: Option<PathBuf>,
 }
@@ -113,10 +115,13 @@ impl FirstOff {
         };
         let logged = match (&log, &measured.halt) {
             (Some((named, log)), Some(said)) => {
-                let finish = finishing(&survey, shop, &mut raw);
-                let runs = ran.programs.iter().map(|run| &run.program);
-                let programs: Vec<&Program> = finish.iter().chain(runs).collect();
-                match log.follow(&programs).and_then(|logged| halt_by(&logged, named, said)) {
+                let files = &survey.standing.files;
+                let given = match shop {
+                    Some(shop) => given(&survey.manifest, files, &shop.dialect, &mut raw),
+                    None => Ok(Vec::new()),
+                };
+                let logged = given.and_then(|given| log.follow(&given));
+                match logged.and_then(|logged| halt_by(&logged, named, said)) {
                     Ok(halt) => Some(halt),
                     Err(refusal) => {
                         found.push(*refusal);
@@ -126,16 +131,28 @@ impl FirstOff {
             }
             _ => None,
         };
-        let (proposal, faults) = calibrate::propose(&measured, &ran);
-        found.extend(faults);
-        let Some(proposal) = proposal else {
-            let exit = console.refuse(Told { found, sources, ..Told::default() });
-            console.summary("Nothing is proposed.");
-            return exit;
+        let proposal = if measured.pieces.is_empty() {
+            None
+        } else {
+            let (proposal, faults) = calibrate::propose(&measured, &ran);
+            found.extend(faults);
+            let Some(proposal) = proposal else {
+                let exit = console.refuse(Told { found, sources, ..Told::default() });
+                console.summary(match &self.rest {
+                    None => "Nothing is proposed.",
+                    Some(_) => {
+                        "Nothing is proposed and nothing was written. To go on with the \
+                         calibration as it is, leave the readings ([[piece]]) out."
+                    }
+                });
+                return exit;
+            };
+            Some(proposal)
         };
-        let new = proposal.calibration.as_ref().map(|c| calibrate::calibration(c, &measured, &ran));
-        let rest = match (rest, &new, shop) {
-            (Some((path, halt, destination)), Some(calibration), Some(shop)) => {
+        let new = proposal.as_ref().and_then(|proposal| proposal.calibration.as_ref());
+        let new = new.map(|c| calibrate::calibration(c, &measured, &ran));
+        let rest = match (rest, shop) {
+            (Some((path, halt, destination)), Some(shop)) => {
                 let taped = calibrate::taped(&measured, &ran);
                 let stopped = Stopped {
                     survey: &survey,
@@ -144,7 +161,7 @@ impl FirstOff {
                     halt: logged.as_ref().unwrap_or(halt),
                     log: log.as_ref().map(|(_, log)| log.taken.as_slice()).unwrap_or_default(),
                     taped,
-                    calibration,
+                    calibration: new.as_deref(),
                 };
                 match stopped.write(session, &destination, &mut raw) {
                     Ok(written) => Some((path, written)),
@@ -169,38 +186,72 @@ impl FirstOff {
             }
             _ => None,
         };
-        let written = match (&self.out, &new) {
-            (Some(out), Some(text)) => match write(out, text, &session.interrupt) {
-                Ok(summary) => Some(summary),
-                Err(refusal) => {
-                    found.push(*refusal);
-                    return console.refuse(Told { found, sources, ..Told::default() });
-                }
-            },
-            (Some(out), None) => Some(format!("{} was not written.", out.display())),
-            (None, Some(_)) if rest.is_some() => None,
-            (None, Some(_)) => {
-                Some("Nothing was written: --out FILE writes the new calibration.".to_string())
+        let told = self.proposed(new.as_deref(), &measured, &ran, rest.is_some(), session);
+        let mut summaries = match told {
+            Ok(summaries) => summaries,
+            Err(refusal) => {
+                found.push(*refusal);
+                return console.refuse(Told { found, sources, ..Told::default() });
             }
-            (None, None) => None,
         };
         let mut all = Told { found, sources, ..Told::default() };
-        let mut rest_summary = None;
         if let Some((path, mut written)) = rest {
             written.told.sources = in_rest(&written.told.sources, path);
             all.absorb(written.told);
             let units = shop.map(|shop| shop.loaded.batch.units).unwrap_or_default();
-            rest_summary = Some(summary(&path.display().to_string(), &written.report, units));
+            summaries.push(summary(&path.display().to_string(), &written.report, units));
         }
         let told = console.tell(all);
-        let page = console.product(&calibrate::print(&proposal, &measured, &ran, &folder));
-        if let Some(summary) = written {
-            console.summary(&summary);
-        }
-        if let Some(summary) = rest_summary {
+        let page = match &proposal {
+            Some(proposal) => calibrate::print(proposal, &measured, &ran, &folder),
+            None => format!(
+                "Nothing was taped on {folder}: its calibration, of {}, stands.\n",
+                ran.calibration.date
+            ),
+        };
+        let page = console.product(&page);
+        for summary in summaries {
             console.summary(&summary);
         }
         told.max(page)
+    }
+
+    /// Writes the new calibration, if there is one and it was asked for; what was written and
+    /// what not, and why.
+    fn proposed(
+        &self,
+        new: Option<&str>,
+        measured: &Measured,
+        ran: &Ran<'_>,
+        rest: bool,
+        session: &Session,
+    ) -> Result<Vec<String>, Box<Diagnostic>> {
+        let mut said = Vec::new();
+        match (&self.out, new) {
+            (Some(out), Some(text)) => said.push(write(out, text, &session.interrupt)?),
+            (Some(out), None) => {
+                let why = match measured.pieces.is_empty() {
+                    true => "nothing was taped",
+                    false => "no correction is certain",
+                };
+                said.push(format!("{} was not written: {why}.", out.display()));
+            }
+            (None, Some(_)) if !rest => {
+                said.push("Nothing was written: --out FILE writes the new calibration.".to_string())
+            }
+            (None, _) => {}
+        }
+        match (rest, new) {
+            (true, None) => said.push(format!(
+                "The rest goes on with the calibration of {}.",
+                ran.calibration.date
+            )),
+            (false, None) if measured.halt.is_some() => {
+                said.push("The rest was not compiled: --rest DIR does.".to_string());
+            }
+            _ => {}
+        }
+        Ok(said)
     }
 }
 
@@ -238,13 +289,6 @@ fn untouched(survey: Survey) -> Result<Survey, Diagnostic> {
     )
     .note("where its programs put holes and cuts cannot be relied upon")
     .help("`coilwright verify` on it says all that changed; name the folder that was run"))
-}
-
-/// The program of a folder that finishes what was begun before it: its log begins with it.
-fn finishing(survey: &Survey, shop: Option<&Shop>, sources: &mut Sources) -> Option<Program> {
-    let entry = survey.manifest.continues.as_ref()?.finish.as_ref()?;
-    let (_, read) = read_back(entry, &survey.standing.files, &shop?.dialect, sources);
-    read.ok().map(|read| read.program)
 }
 
 /// The programs of a folder, read back from their bytes, with their pieces. `None` with findings

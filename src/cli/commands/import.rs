@@ -5,9 +5,9 @@ use crate::cli::exit::Exit;
 use crate::cli::interrupt::Interrupt;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
-use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1119, E1148, E1149};
+use crate::diagnostic::codes::exchange::{E1101, E1103, E1105, E1106, E1148, E1149};
 use crate::diagnostic::{Diagnostic, any_error, load};
-use crate::exchange::{self, Answer, DrawnJob, Map};
+use crate::exchange::{self, Answer, DrawnJob, Map, Part};
 use crate::language::imported::{is_untouched, marked};
 use crate::library::load_library;
 use crate::library::model::Library;
@@ -73,9 +73,9 @@ impl Import {
         let read = self.read(&mut told);
         let clean = !any_error(&told.found);
         let written =
-            read.filter(|_| clean).and_then(|(job, answers)| match exchange::members_text(&job) {
+            read.filter(|_| clean).and_then(|(job, parts)| match exchange::members_text(&job) {
                 Ok(text) => match self.write(&text, &session.interrupt) {
-                    Ok(()) => Some((job, answers)),
+                    Ok(()) => Some(parts),
                     Err(refusal) => {
                         told.found.push(*refusal);
                         None
@@ -92,15 +92,14 @@ impl Import {
             return exit;
         };
         let exit = session.console.tell(told);
-        let (_, answers) = parts;
-        let page: String = answers.iter().map(|(answer, job)| answer.text(job)).collect();
-        let page = session.console.product(&page);
+        let page: String = parts.iter().map(|part| part.answer.text(&part.job)).collect();
+        let page = session.console.answer(&page);
         session.console.summary(&format!("Wrote {}.", self.out.display()));
         exit.max(page)
     }
 
     /// Reads everything into one job; each file's answer with what it came to.
-    fn read(&self, told: &mut Told) -> Option<(DrawnJob, Vec<(Answer, DrawnJob)>)> {
+    fn read(&self, told: &mut Told) -> Option<(DrawnJob, Vec<Part>)> {
         let files = DiskFiles::here();
         let name = |path: &Path, told: &mut Told| match shown(path) {
             Ok(name) => Some(name),
@@ -128,8 +127,7 @@ impl Import {
             None => None,
         };
         self.tell_names_alike(&mut told.found);
-        let mut job: Option<DrawnJob> = None;
-        let mut answers = Vec::new();
+        let mut parts = Vec::new();
         for path in &self.files {
             let Some(form) = self.form.or_else(|| FileForm::of(path)) else {
                 told.found.push(
@@ -142,7 +140,13 @@ impl Import {
                 continue;
             };
             let path = name(path, told)?;
-            let file = match load(&files, &mut told.sources, &path, None) {
+            let loaded = match form {
+                FileForm::Csv => {
+                    exchange::csv::load(&files, &mut told.sources, &path, map.as_ref())
+                }
+                _ => load(&files, &mut told.sources, &path, None),
+            };
+            let file = match loaded {
                 Ok(file) => file,
                 Err(refusal) => {
                     told.found.push(*refusal);
@@ -151,16 +155,15 @@ impl Import {
             };
             let (read, found) = one(form, file, &told.sources, map.as_ref(), library.as_ref());
             told.found.extend(found);
-            let Some((part, answer)) = read else { continue };
-            answers.push((answer, part.clone()));
-            match &mut job {
-                Some(job) => merge(job, part, &mut told.found),
-                None => job = Some(part),
+            if let Some((job, answer)) = read {
+                parts.push(Part { file, job, answer });
             }
         }
+        let (job, found) = exchange::merged(&mut parts, map.as_ref(), &told.sources);
+        told.found.extend(found);
         // A size or profile that the map does not know is told once, not with every hole.
         told.found = exchange::once_each(std::mem::take(&mut told.found), &[&E1148, &E1149]);
-        Some((job?, answers))
+        Some((job?, parts))
     }
 
     /// Members keep the name of their file and their row: two files of one name would be one.
@@ -233,32 +236,4 @@ fn one(
         }
         (FileForm::Nc, map) => exchange::nc::read(sources, file, map.unwrap_or(&nothing), library),
     }
-}
-
-/// Adds what a further file says to the job.
-fn merge(job: &mut DrawnJob, part: DrawnJob, found: &mut Vec<Diagnostic>) {
-    for frame in part.frames {
-        let Some(known) = job.frames.iter_mut().find(|known| known.name == frame.name) else {
-            job.frames.push(frame);
-            continue;
-        };
-        let marks: std::collections::BTreeMap<&str, &str> =
-            known.members.iter().map(|m| (m.mark.as_str(), m.source.as_str())).collect();
-        for member in &frame.members {
-            if let Some(first) = marks.get(member.mark.as_str()) {
-                found.push(
-                    Diagnostic::new(
-                        &E1119,
-                        format!(
-                            "mark {} is twice in frame {}: in {first} and in {}",
-                            member.mark, frame.name, member.source
-                        ),
-                    )
-                    .help("give one of them another mark, or leave one file out"),
-                );
-            }
-        }
-        known.members.extend(frame.members);
-    }
-    job.waivers.extend(part.waivers);
 }

@@ -19,6 +19,9 @@ E1105 "exchange-output-changed" Error "something stands where the output is to g
 E1106 "exchange-names-alike" Error "two files to be imported have the same name"
 "Each member keeps the name of the file and the row it was read from, so that a later finding leads back to the list. Two files of one name in different folders would be taken for each other, and somebody would mend the wrong one. Rename one, or import each into a members file of its own."
 
+E1107 "exchange-files-disagree" Error "two files of one import say different things"
+"Several files make one job, and a frame may be spread over them. What they say of the job (its name, title and revision) and of a frame (its kind, title and quantity) has to agree: taking the first would make a frame three times or once as the files happen to be named, or put parts of one order into another. A list and an NC file know no quantity of frames and mean one of each. Correct the file that is wrong, or import each into a members file of its own; which job it is the map may say for all of them, in [job]."
+
 E1111 "csv-column-missing" Error "a column that the map names is not in the list"
 "The line with the columns' names has none of this name. The drawing office has renamed it, the wrong line was taken for the names (`header-line`), or the separator is another. Capital and small letters count as alike; blanks around a name do not count."
 
@@ -32,19 +35,19 @@ E1114 "csv-cell-empty" Error "a cell that is needed is empty"
 "A member needs its mark, its profile and its length, a feature its place. The cell is empty, and what stood in the row above may be meant or may not: nothing is taken from there."
 
 E1115 "csv-figure" Error "a cell holds no figure that can be read"
-"A length is digits with one decimal sign, the one the map names, and perhaps a unit: 2396, 2396.5, 2396,5, 7 ft 10-3/8 in. Signs that part thousands are refused: 2.396 is two millimetres or two metres, as one reads it, and both have been cut."
+"A length is digits with one decimal sign, the one the map names, and perhaps a unit: 2396, 2396.5, 2396,5, 7 ft 10-3/8 in. Marks as printers set them, fractions of one sign (½) and units in capitals are read; inches behind feet need no mark. Signs that part thousands are refused, blanks among them: 2.396 is two millimetres or two metres, as one reads it, and both have been cut. So are exponents, twelve inches and more behind feet, and a fraction behind a decimal figure."
 
 E1116 "csv-row-width" Error "a row has more or fewer cells than there are columns"
 "Every cell after the slip would be taken for its neighbour: a hole's place for its diameter. Mostly a separator stands inside a text without quotation marks, or a decimal comma in a list that is parted by commas."
 
-E1117 "csv-mixed-units" Error "a figure is in another unit than its column"
-"The map says in which unit a column is, and this cell says another. One of the two is wrong, and if it is the map, then so is every other figure of the column. Correct the list; or, where a list really mixes units and writes them all out, leave the column's unit out of the map."
+E1117 "csv-mixed-units" Error "a figure is in another unit than its list or column"
+"`unit` in [table] of the map is the unit of every figure that says none, and this cell says another; or, where the map names no unit, a column has figures in millimetres and figures in inches. One of the two is wrong, and if it is the map, then so is every other figure. Correct the list. Where a list really mixes units, write `mixed-units = true` in [table]: what each cell says then counts, and the answer says how many say another unit and where the first is."
 
 E1118 "csv-rows-disagree" Error "two rows of one member say different things about it"
 "With a feature in each row a member has many rows, and each repeats what the member is. Here they differ: one of them belongs to another member, or was not changed with the others. Cells that are left empty after the member's first row are no difference."
 
 E1119 "csv-mark-twice" Error "a mark is twice in a frame of the list"
-"With one row for each member no mark may come twice in a frame: the crew takes the first part that bears it. If the list has a row for each feature, say `rows = \"feature\"` in `[table]`; if two members really are alike, give them one row and a quantity."
+"With one row for each member no mark may come twice in a frame: the crew takes the first part that bears it. If the list has a row for each feature, say `rows = \"feature\"` in `[table]`; if two members really are alike, give them one row and a quantity. In a list of features a further row of a member has to say a feature of it; where it says none, somebody may have meant another piece."
 
 E1120 "csv-unclosed-quote" Error "a quotation mark is opened in the list and not closed"
 "Everything after it was read as one cell, to the end of the file. A cell in quotation marks ends with one; a quotation mark inside such a cell is written twice, as in \"3 1/2\"\" hole\"."
@@ -54,6 +57,9 @@ E1121 "csv-entry-form" Error "an entry in a cell is not written as the map says"
 
 E1122 "csv-column-twice" Error "two columns of the list have the same name"
 "A map finds columns by their names, and would take the first of these for both. Rename one in the list's export."
+
+E1123 "csv-end-twice" Error "an end is shaped twice in the same way"
+"What shapes an end stands twice in the row or rows of this member: the tool would come down a second time into its own cut, or the second was meant for the other end, and the map's `ends` says otherwise. Neither is left out silently."
 
 E1131 "json-not-members" Error "a JSON file is not members in this program's form"
 "Members as JSON follow a schema that `coilwright schema members` prints and `export --form json` writes. A key that is not in it is refused and not skipped: it may be the one with the holes. Sizes are text with their unit, such as \"2396 mm\"."

@@ -14,7 +14,7 @@ E0904 "unreadable-file" Error "a file cannot be read"
 "The operating system refused to give the file's content. Nothing is made from half of the inputs."
 
 E0905 "not-utf-8" Error "a file is not UTF-8 text"
-"Inputs are UTF-8 text, with or without a byte order mark, with any line ends. A file in an old code page would turn the letters of marks into others, and a crew would look for marks that are not there. Save it as UTF-8."
+"Inputs are UTF-8 text, with or without a byte order mark, their lines ended by LF or CR LF; those of a list also by CR alone. A file in an old code page would turn the letters of marks into others, and a crew would look for marks that are not there. Save it as UTF-8. Of a list the map may say what it is written in: `characters = \"windows-1252\"`, `\"iso-8859-1\"` or `\"utf-16\"` in [table]."
 
 E0906 "output-unwritable" Error "the output cannot be written"
 "Programs, papers and manifest are first written into a hidden folder beside the output folder, and take its name only when all of them are on the disk. Something in that failed: the folder is write-protected, the disk is full, or a path is not what it seems.

@@ -58,10 +58,10 @@ E0965 "halt-piece-unknown" Error "the run cannot have come as far as that"
 "The serial after which the line stands, or one of a piece to be made again, is not among the pieces that have dropped by then. The run sheet and marks.csv list serials in the order they drop. A piece that has not dropped is not made again but made."
 
 E0966 "rest-is-nothing" Error "nothing is left to be compiled"
-"Every piece of the folder is cut, or so far begun that it is finished as it was. The new calibration is for the next batch."
+"Every piece of the folder is cut, or so far begun that it is finished as it was. A new calibration is for the next batch."
 
 E0967 "rest-not-made" Error "the rest of the run cannot be put into files"
-"The batch and the stock that were stored with the run are written anew for what is left of it: with the new calibration, the list of pieces that are done, and the coils as they are now. That failed, which is a fault of this program: report it with the folder. Nothing was written."
+"The batch and the stock that were stored with the run are written anew for what is left of it: with the calibration, the list of pieces that are done, and the coils as they are now. That failed, which is a fault of this program: report it with the folder. Nothing was written."
 
 E0970 "log-line-unknown" Error "a line of the log is not described"
 "The description of a controller's log says how each kind of line begins, and which lines say nothing about what was made (`ignore`). This line begins like none of them. It may be a piece that was made, a stop, or an alarm: until somebody says which, the log says nothing certain.
@@ -75,6 +75,8 @@ Correct the description, or take the log from the controller again."
 
 E0972 "log-of-another-program" Error "the log tells of another program"
 "A log is followed from where the folder's first program was started, program by program in the order of the run sheet. This line starts a program that the folder does not hold, one that is not next, or one that was started before; or something happens before any program was started. Which strip bears which strokes cannot be said from such a log.
+
+A run that lies in several files is several programs, each with the run's name and a number behind it (`KP28-01.2`). A log that names files instead is described with `{ field = \"file\", … }`.
 
 Give the whole log of this folder's run and nothing else, or count the pieces and write `after`."
 

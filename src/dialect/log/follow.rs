@@ -1,4 +1,6 @@
-//! What a log says, held against the programs that were to be run.
+//! What a log says, held against the programs that were to be run. A run that lies in several
+//! files is several programs to its controller: each is started and over by itself, and counts
+//! pieces and strip from its own beginning.
 
 use super::{Entry, LogReader, Place};
 use crate::diagnostic::{Code, Diagnostic, codes::measured as codes};
@@ -6,19 +8,40 @@ use crate::library::model::Happening;
 use crate::program::{Event, Program, Serial};
 use crate::quantity::{Length, Span};
 use std::collections::BTreeSet;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A program as its controller is given it: a run, or one of the files that a run lies in.
+#[derive(Clone, Debug)]
+pub struct Given {
+    /// Which run of the batch it belongs to, from 0.
+    pub run: usize,
+    /// What its file is called, without its folder.
+    pub file: String,
+    /// What is in it, with its own identity.
+    pub program: Program,
+}
+
+impl Given {
+    /// Whether a log means this file: capitals and the ending are no difference.
+    fn is_called(&self, said: &str) -> bool {
+        let stem = self.file.rsplit_once('.').map_or(&*self.file, |(stem, _)| stem);
+        said.eq_ignore_ascii_case(&self.file) || said.eq_ignore_ascii_case(stem)
+    }
+}
 
 /// How far a log says the run has come.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Logged {
-    /// The program that was running: its place among the programs.
-    pub program: usize,
+    /// The identity of the program that was running.
+    pub program: Arc<str>,
     /// The last piece that dropped, and the line that says so.
     pub after: (Serial, Span),
     /// Pieces that dropped, all programs together.
     pub made: usize,
     /// Pieces that dropped and were found to be no good.
     pub rejected: Vec<Serial>,
-    /// Advance of the cut that dropped it.
+    /// Advance of the cut that dropped it, as that program counts.
     pub cut_at: Length,
     /// Where the strip came to rest after that, if the log says so, and the line.
     pub stands: Option<(Place, Span)>,
@@ -27,18 +50,20 @@ pub struct Logged {
     pub moved: Option<Span>,
 }
 
-/// Follows the log of a batch's programs, which run in their order. The first line that
+/// Follows the log of a batch's programs, which run in their order: `given` has the files of each
+/// run together. The first line that
 /// contradicts the programs is refused: nothing after it can be relied upon.
 pub fn follow(
     reader: &LogReader,
     entries: &[Entry],
-    programs: &[&Program],
+    given: &[Given],
 ) -> Result<Logged, Box<Diagnostic>> {
     let mut state = State {
-        programs,
+        given,
         tells_scrap: reader.tells(Happening::Scrap),
         tells_pieces: reader.tells(Happening::Piece),
         running: None,
+        started: 0,
         cuts: Vec::new(),
         done: 0,
         dropped: BTreeSet::new(),
@@ -64,13 +89,15 @@ pub fn follow(
 }
 
 struct State<'a> {
-    programs: &'a [&'a Program],
+    given: &'a [Given],
     /// Whether scrap that drops leaves a line.
     tells_scrap: bool,
     /// Whether each piece does; else they are counted where the strip stops.
     tells_pieces: bool,
-    /// The program that runs, by its place.
-    running: Option<usize>,
+    /// The program that runs: its identity, and which of those that were given.
+    running: Option<(Arc<str>, Range<usize>)>,
+    /// How many of those that were given were started.
+    started: usize,
     /// Its cuts: where, and of which piece.
     cuts: Vec<(Length, Option<Serial>)>,
     /// How many of them are done.
@@ -85,30 +112,15 @@ struct State<'a> {
 
 impl State<'_> {
     fn start(&mut self, entry: &Entry) -> Result<(), Box<Diagnostic>> {
-        let id = entry.program.as_deref().unwrap_or_default();
-        let Some(number) = self.programs.iter().position(|program| *program.id == *id) else {
-            let all: Vec<String> = self.programs.iter().map(|p| format!("`{}`", p.id)).collect();
-            return Err(refuse(
-                &codes::E0972,
-                entry,
-                format!("the log starts program `{id}`, which this folder does not hold"),
-                format!(
-                    "its programs are {}: name the folder that was run, or leave out the part of the log that tells of other batches",
-                    all.join(", ")
-                ),
-            ));
-        };
-        let next = self.running.map_or(0, |running| running + 1);
-        let wanted = self.programs.get(next).map(|program| &*program.id);
-        if number != next {
-            let why = match self.running {
-                Some(running) if number <= running => {
-                    format!("program `{id}` is started again from its beginning")
-                }
-                _ => format!(
-                    "program `{id}` is started, and `{}` comes before it",
-                    wanted.unwrap_or("none")
-                ),
+        let Some((id, of)) = self.meant(entry) else { return Err(self.not_held(entry)) };
+        if of.start != self.started {
+            let wanted = self.given.get(self.started).map_or("none", |next| match entry.file {
+                Some(_) => next.file.as_str(),
+                None => &next.program.id,
+            });
+            let why = match of.start < self.started {
+                true => format!("program `{id}` is started again from its beginning"),
+                false => format!("program `{id}` is started, and `{wanted}` comes before it"),
             };
             return Err(refuse(
                 &codes::E0972,
@@ -120,10 +132,73 @@ impl State<'_> {
             ));
         }
         self.all_made(entry, "another program is started")?;
-        self.running = Some(number);
-        self.cuts = self.programs.get(number).map(|program| cuts(program)).unwrap_or_default();
+        self.cuts = cuts(self.given.get(of.clone()).unwrap_or_default());
+        self.started = of.end;
+        self.running = Some((id, of));
         (self.done, self.of_run) = (0, 0);
         Ok(())
+    }
+
+    /// Which program a line names: one that was given, or a whole run by its own identity, where
+    /// a controller runs its files as one.
+    fn meant(&self, entry: &Entry) -> Option<(Arc<str>, Range<usize>)> {
+        let (id, file) = (entry.program.as_deref(), entry.file.as_deref());
+        let is_meant = |given: &Given| {
+            id.is_none_or(|id| *given.program.id == *id)
+                && file.is_none_or(|file| given.is_called(file))
+        };
+        if let Some(at) = self.given.iter().position(is_meant) {
+            let id = self.given.get(at).map(|given| Arc::clone(&given.program.id))?;
+            return Some((id, at..at + 1));
+        }
+        let id = id.filter(|_| file.is_none())?;
+        let begins = |given: &Given| given.program.id.strip_suffix(".1") == Some(id);
+        let at = self.given.iter().position(begins)?;
+        let run = self.given.get(at)?.run;
+        let files = self.given.iter().skip(at).take_while(|given| given.run == run).count();
+        (files > 1).then(|| (Arc::from(id), at..at + files))
+    }
+
+    fn not_held(&self, entry: &Entry) -> Box<Diagnostic> {
+        let said = |text: &Option<Arc<str>>| text.as_deref().unwrap_or_default().to_string();
+        let (id, file) = (said(&entry.program), said(&entry.file));
+        if let Some(given) = self.given.iter().find(|given| !id.is_empty() && given.is_called(&id))
+        {
+            return refuse(
+                &codes::E0972,
+                entry,
+                format!("`{id}` is the file of program `{}`, not its name", given.program.id),
+                "this controller logs files: in the description of the log write \
+                 `{ field = \"file\", … }` instead of `{ field = \"program\", … }`"
+                    .to_string(),
+            );
+        }
+        let by_file = !file.is_empty();
+        let mut all: Vec<String> = self
+            .given
+            .iter()
+            .map(|given| match by_file {
+                true => format!("`{}`", given.file),
+                false => format!("`{}`", given.program.id),
+            })
+            .take(MOST_NAMED + 1)
+            .collect();
+        if all.len() > MOST_NAMED {
+            let more = self.given.len() - MOST_NAMED;
+            all.truncate(MOST_NAMED);
+            all.push(format!("{more} more"));
+        }
+        let (what, name) = if by_file { ("file", file) } else { ("program", id) };
+        refuse(
+            &codes::E0972,
+            entry,
+            format!("the log starts {what} `{name}`, which this folder does not hold"),
+            format!(
+                "its {what}s are {}: name the folder that was run, or leave out the part of the \
+                 log that tells of other batches",
+                all.join(", ")
+            ),
+        )
     }
 
     fn piece(&mut self, entry: &Entry) -> Result<(), Box<Diagnostic>> {
@@ -164,7 +239,7 @@ impl State<'_> {
         self.of_run += 1;
         self.dropped.insert(serial);
         self.logged = Some(Logged {
-            program: self.running.unwrap_or(0),
+            program: self.running.as_ref().map_or_else(|| "".into(), |(id, _)| Arc::clone(id)),
             after: (serial, entry.span),
             made: 0,
             rejected: Vec::new(),
@@ -270,7 +345,9 @@ impl State<'_> {
 
     fn end(&mut self, entry: &Entry) -> Result<(), Box<Diagnostic>> {
         let running = self.running(entry)?;
-        if let Some(other) = entry.program.as_deref().filter(|said| **said != *running) {
+        let says = entry.program.as_deref().or(entry.file.as_deref());
+        let meant = self.meant(entry).map(|(_, of)| of);
+        if let Some(other) = says.filter(|_| meant != self.running.clone().map(|(_, of)| of)) {
             let why = format!("program `{other}` is over, and `{running}` was running");
             return Err(refuse(&codes::E0972, entry, why, COUNT_BY_HAND.to_string()));
         }
@@ -285,8 +362,8 @@ impl State<'_> {
 
     /// The id of the program that runs.
     fn running(&self, entry: &Entry) -> Result<String, Box<Diagnostic>> {
-        match self.running.and_then(|running| self.programs.get(running)) {
-            Some(program) => Ok(program.id.to_string()),
+        match &self.running {
+            Some((id, _)) => Ok(id.to_string()),
             None => Err(refuse(
                 &codes::E0972,
                 entry,
@@ -304,7 +381,18 @@ impl State<'_> {
             "{what}, and {} of its pieces have not dropped, the first of them piece {first}",
             left.len()
         );
-        Err(refuse(&codes::E0973, entry, why, COUNT_BY_HAND.to_string()))
+        let files = self.running.as_ref().and_then(|(_, of)| self.given.get(of.clone()));
+        let help = match files {
+            // Perhaps only the first of its files is over.
+            Some([first, .., last]) => format!(
+                "this run lies in several files, which are programs of their own, `{}` to `{}`: \
+                 the log has to say which of them was started, by that name or by its file \
+                 (`{{ field = \"file\", … }}`); else write `after` instead of `log`",
+                first.program.id, last.program.id
+            ),
+            _ => COUNT_BY_HAND.to_string(),
+        };
+        Err(refuse(&codes::E0973, entry, why, help))
     }
 
     fn was_there(&self, entry: &Entry, at: Length) -> Result<(), Box<Diagnostic>> {
@@ -323,12 +411,22 @@ impl State<'_> {
 const COUNT_BY_HAND: &str = "look at the run-out table: what the log and the program disagree on has to be counted by \
      hand; write `after` instead of `log`";
 
-fn cuts(program: &Program) -> Vec<(Length, Option<Serial>)> {
-    let cut = |event: &Event| match event {
-        Event::Cut { at, piece, .. } => Some((at.distance(), *piece)),
-        Event::Stop { .. } | Event::Mark { .. } => None,
-    };
-    program.events.iter().filter_map(cut).collect()
+/// Most names that are listed where one is not known.
+const MOST_NAMED: usize = 8;
+
+/// The cuts of programs that are run as one: where, and of which piece.
+fn cuts(given: &[Given]) -> Vec<(Length, Option<Serial>)> {
+    let mut cuts = Vec::new();
+    let mut begins = Length::ZERO;
+    for Given { program, .. } in given {
+        let cut = |event: &Event| match event {
+            Event::Cut { at, piece, .. } => Some((begins + at.distance(), *piece)),
+            Event::Stop { .. } | Event::Mark { .. } => None,
+        };
+        cuts.extend(program.events.iter().filter_map(cut));
+        begins = cuts.last().map_or(begins, |(at, _)| *at);
+    }
+    cuts
 }
 
 fn refuse(code: &'static Code, entry: &Entry, why: String, help: String) -> Box<Diagnostic> {

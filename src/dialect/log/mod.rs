@@ -9,7 +9,7 @@ mod follow;
 mod prove;
 mod read;
 
-pub use follow::{Logged, follow};
+pub use follow::{Given, Logged, follow};
 
 use super::number::Number;
 use super::text::Text;
@@ -31,8 +31,8 @@ pub struct LogReader {
 enum Step {
     Literal(Arc<str>),
     Number(LogField, Number),
-    /// The program's id.
-    Text(Box<Text>),
+    /// The program's id, or its file.
+    Text(LogField, Box<Text>),
     Skip(usize),
     SkipTo(Arc<str>),
 }
@@ -44,6 +44,8 @@ pub struct Entry {
     pub happening: Happening,
     /// The program that was started or is over, if it says which.
     pub program: Option<Arc<str>>,
+    /// The file of it, if it says which.
+    pub file: Option<Arc<str>>,
     /// The piece, if it says which.
     pub serial: Option<u32>,
     /// How many pieces the run has made, if it says so.

@@ -81,8 +81,8 @@ impl Formats {
                 let number = self.numbers.get(*index)?.clone()?;
                 Some(Step::Number(*field, number))
             }
-            LogPart::Field { written: Written::Text(index), .. } => {
-                Some(Step::Text(Box::new(self.texts.get(*index)?.clone()?)))
+            LogPart::Field { field, written: Written::Text(index), .. } => {
+                Some(Step::Text(*field, Box::new(self.texts.get(*index)?.clone()?)))
             }
             LogPart::Field { .. } => None,
         };
@@ -117,18 +117,20 @@ fn check_fields(happening: Happening, parts: &[LogPart], at: Span, found: &mut V
             None => seen.push((*field, *span)),
         }
     }
-    for field in LogField::ALL.iter().filter(|field| happening.needs(**field)) {
-        if !seen.iter().any(|(had, _)| had == field) {
-            found.push(
-                Diagnostic::new(
-                    &codes::E0704,
-                    format!("line `{happening}` does not say `{field}`"),
-                )
-                .at(at, "not in here")
-                .note("without it nothing can be made of the line")
-                .help(format!("add `{{ field = \"{field}\" }}` with its format")),
-            );
-        }
+    let needs = happening.needs();
+    if let (Some(field), false) =
+        (needs.first(), needs.iter().any(|field| seen.iter().any(|(had, _)| had == field)))
+    {
+        let all: Vec<String> = needs.iter().map(|field| format!("`{field}`")).collect();
+        found.push(
+            Diagnostic::new(
+                &codes::E0704,
+                format!("line `{happening}` does not say {}", all.join(" or ")),
+            )
+            .at(at, "not in here")
+            .note("without it nothing can be made of the line")
+            .help(format!("add `{{ field = \"{field}\" }}` with its format")),
+        );
     }
 }
 
@@ -199,7 +201,9 @@ fn check_ends(parts: &[LogPart], steps: &[Option<Step>], found: &mut Vec<Diagnos
             Step::Number(_, number) => {
                 number.is_fixed() || first.is_some_and(|first| !number.may_hold(first))
             }
-            Step::Text(text) => text.is_fixed() || next.is_some_and(|next| text.ends_before(next)),
+            Step::Text(_, text) => {
+                text.is_fixed() || next.is_some_and(|next| text.ends_before(next))
+            }
             Step::Literal(_) | Step::Skip(_) | Step::SkipTo(_) => true,
         };
         if !ends {

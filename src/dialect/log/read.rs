@@ -54,6 +54,7 @@ impl LogReader {
 #[derive(Default)]
 struct Values {
     program: Option<Arc<str>>,
+    file: Option<Arc<str>>,
     serial: Option<u32>,
     made: Option<u32>,
     at: Option<Place>,
@@ -87,9 +88,9 @@ impl Line<'_> {
         if end < self.line.len() {
             return Err(self.unreadable(end, "the line goes on where it should be over"));
         }
-        let Values { program, serial, made, at } = said;
+        let Values { program, file, serial, made, at } = said;
         let span = self.span(0, self.line.len());
-        Ok(Some(Entry { happening: *happening, program, serial, made, at, span }))
+        Ok(Some(Entry { happening: *happening, program, file, serial, made, at, span }))
     }
 
     /// Goes along the parts of a line from `at`; where it comes to.
@@ -121,9 +122,13 @@ impl Line<'_> {
                     }
                 },
                 Step::Number(field, number) => self.number(*field, number, at, said)?,
-                Step::Text(text) => match text.read(rest) {
+                Step::Text(field, text) => match text.read(rest) {
                     Stands::Text(length, text_said) => {
-                        said.program = Some(Arc::from(text_said));
+                        let text_said = Some(Arc::from(text_said));
+                        match field {
+                            LogField::File => said.file = text_said,
+                            _ => said.program = text_said,
+                        }
                         length
                     }
                     Stands::CutShort => {
@@ -158,7 +163,7 @@ impl Line<'_> {
                 let step = Length::from_nm(number.last_decimal_nm());
                 said.at = Some(Place { at: Length::from_nm(value), step });
             }
-            LogField::At | LogField::Program => return Err(wrong()),
+            LogField::At | LogField::Program | LogField::File => return Err(wrong()),
         }
         Ok(length)
     }

@@ -1,5 +1,6 @@
 //! Cells of a list: figures, and where they stand.
 
+use crate::exchange::figure;
 use crate::exchange::map::{Decimal, UnitWord};
 use crate::library::reading::{Fault, length_text};
 use crate::quantity::Length;
@@ -11,21 +12,53 @@ pub(super) enum Wrong {
     Figure(String, String),
     /// Its unit is not its column's.
     Unit(String),
+    /// Neither it nor the map says a unit.
+    NoUnit,
 }
 
 /// How figures of a list are written.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Figures {
     pub decimal: Decimal,
+    /// Of figures that say none.
     pub unit: Option<UnitWord>,
+    /// Whether figures may say another.
+    pub mixed: bool,
+}
+
+/// A length that a cell says.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Said {
+    pub length: Length,
+    /// The system of the unit that stands in the cell, if one does.
+    pub system: Option<System>,
+    /// Whether that is another unit than the list's.
+    pub other: bool,
+}
+
+/// Units that go together.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum System {
+    Metric,
+    Inch,
+}
+
+impl System {
+    /// Its units, for a message.
+    pub fn words(self) -> &'static str {
+        match self {
+            System::Metric => "millimetres or metres",
+            System::Inch => "inches or feet",
+        }
+    }
 }
 
 impl Figures {
     /// The length a cell says.
-    pub fn length(self, cell: &str) -> Result<Length, Wrong> {
+    pub fn length(self, cell: &str) -> Result<Said, Wrong> {
         let text = cell.trim();
         if let Some(length) = self.unit.and_then(|unit| plain(text, self.decimal, unit)) {
-            return Ok(length);
+            return Ok(Said { length, system: None, other: false });
         }
         let strange = match self.decimal {
             Decimal::Point => ',',
@@ -38,35 +71,50 @@ impl Figures {
                 "write it without signs between thousands, or correct `decimal` in [table] of the map".into(),
             ));
         }
-        let text = text.replace(',', ".");
+        let text = figure::spelled(&text.replace(',', "."))
+            .map_err(|(what, help)| Wrong::Figure(what, help))?;
         let units = units_in(&text);
+        let other = self.unit.is_some_and(|unit| units.iter().any(|u| !goes_with(u, unit)));
         let written = match (units.is_empty(), self.unit) {
             (true, Some(unit)) => format!("{text} {}", unit.word()),
-            (true, None) => {
-                return Err(Wrong::Figure(
-                    format!("`{text}` says no unit, and the map says none for this list"),
-                    "add `unit = \"mm\"` (or m, in, ft) to [table] of the map".into(),
-                ));
+            // What is no figure at all is told as that.
+            (true, None) if text.starts_with(|c: char| c.is_ascii_digit() || "-−.".contains(c)) =>
+            {
+                return Err(Wrong::NoUnit);
             }
-            (false, Some(unit)) if units.iter().any(|u| !goes_with(u, unit)) => {
+            (true, None) => text.clone(),
+            (false, Some(unit)) if other && !self.mixed && length_text(&text).is_ok() => {
                 return Err(Wrong::Unit(format!("`{text}` is not in {}", unit.word())));
             }
-            (false, _) => text,
+            (false, _) => text.clone(),
         };
-        length_text(&written).map_err(|fault| {
+        let length = length_text(&written).map_err(|fault| {
             let (what, help) = match &fault {
                 Fault::NoFigure => (
                     "no figure stands here".to_string(),
                     "write digits, such as 2396 or 2396.5".to_string(),
                 ),
+                Fault::NoUnit(_) => (
+                    "a figure in it has no unit".to_string(),
+                    "write it behind each figure, such as 2396 mm or 7' 10\"".to_string(),
+                ),
                 fault => fault.tell(),
             };
             Wrong::Figure(format!("`{written}`: {what}"), help)
-        })
+        })?;
+        Ok(Said { length, system: units.first().and_then(|unit| system(unit)), other })
     }
 }
 
-/// Whether a unit may stand in a column of another: feet with inches do.
+fn system(unit: &str) -> Option<System> {
+    match unit {
+        "mm" | "cm" | "m" | "um" | "µm" => Some(System::Metric),
+        "in" | "ft" | "\"" | "'" => Some(System::Inch),
+        _ => None,
+    }
+}
+
+/// Whether a unit may stand in a list of another: feet with inches do.
 fn goes_with(written: &str, unit: UnitWord) -> bool {
     match unit {
         UnitWord::Mm => written == "mm",
@@ -127,7 +175,7 @@ mod tests {
     use super::*;
 
     fn read(text: &str, decimal: Decimal, unit: Option<UnitWord>) -> Result<i64, Wrong> {
-        Figures { decimal, unit }.length(text).map(Length::nm)
+        Figures { decimal, unit, mixed: false }.length(text).map(|said| said.length.nm())
     }
 
     #[test]
@@ -151,9 +199,18 @@ mod tests {
         let mm = Some(UnitWord::Mm);
         assert!(matches!(read("2,396", Point, mm), Err(Wrong::Figure(..))));
         assert!(matches!(read("2.396,5", Comma, mm), Err(Wrong::Figure(..))));
-        assert!(matches!(read("2396", Point, None), Err(Wrong::Figure(..))));
+        assert_eq!(read("2396", Point, None), Err(Wrong::NoUnit));
         assert!(matches!(read("94 in", Point, mm), Err(Wrong::Unit(_))));
         assert!(matches!(read("2396 mm", Point, Some(UnitWord::In)), Err(Wrong::Unit(_))));
+        assert!(matches!(read("24 in", Point, mm), Err(Wrong::Unit(_))));
+        assert!(matches!(read("2.4 m", Point, mm), Err(Wrong::Unit(_))));
+        let mixed = Figures { decimal: Point, unit: mm, mixed: true };
+        let said = mixed.length("24 in").unwrap();
+        assert_eq!(
+            (said.length.nm(), said.system, said.other),
+            (609_600_000, Some(System::Inch), true)
+        );
+        assert!(!mixed.length("24 mm").unwrap().other && !mixed.length("24").unwrap().other);
         for text in ["", "-", ".", "1.", "abc", "12 34", "1e3", "٣", "99999999999999999999"] {
             assert!(read(text, Point, mm).is_err(), "{text}");
         }

@@ -228,13 +228,46 @@ impl<'a> Reader<'a> {
                 });
             }
         }
-        let Some(member) = self.frames.get_mut(f).and_then(|frame| frame.drawn.members.get_mut(m))
-        else {
-            return;
+        let member = self.frames.get_mut(f).and_then(|frame| frame.drawn.members.get_mut(m));
+        let Some(member) = member else { return };
+        let shaped = |place: &DrawnPlace| {
+            let again = DrawnFeature { place: *place, ..made.clone() };
+            matches!(place, DrawnPlace::End { .. })
+                && member.features.iter().any(|had| is_same_end(had, &again))
         };
+        if let Some(DrawnPlace::End { end, .. }) = places.iter().find(|place| shaped(place)) {
+            let message = format!(
+                "the {} of member {} has its {} already",
+                match end {
+                    End::Start => "start",
+                    End::End => "end",
+                },
+                member.mark,
+                made.kind
+            );
+            let help = "take one of them out; of a code that shapes one end `ends` in [[code]] of \
+                        the map says which";
+            let column = if entry.fixed {
+                entry.at.first().map_or(entry.code.1, |(_, c)| *c)
+            } else {
+                entry.code.1
+            };
+            self.at_cell(column, &codes::E1123, message, "again", help);
+            return;
+        }
         member
             .features
             .extend(places.into_iter().map(|place| DrawnFeature { place, ..made.clone() }));
+    }
+}
+
+/// Whether two features shape one end in one way: the tool would come down twice.
+fn is_same_end(a: &DrawnFeature, b: &DrawnFeature) -> bool {
+    match (a.place, b.place) {
+        (DrawnPlace::End { end: x, .. }, DrawnPlace::End { end: y, .. }) => {
+            x == y && a.kind == b.kind && a.faces == b.faces && a.across == b.across
+        }
+        _ => false,
     }
 }
 

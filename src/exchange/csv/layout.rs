@@ -43,6 +43,16 @@ pub(super) struct Place<'m> {
     pub list: Option<(usize, Form)>,
 }
 
+impl Place<'_> {
+    /// Whether a row says nothing in these columns.
+    pub fn is_empty<'r>(&self, cell: &impl Fn(usize) -> &'r str) -> bool {
+        let one = [self.code, self.to, self.across, self.size, self.width, self.face];
+        let list = self.list.as_ref().map(|(column, _)| *column);
+        let all = one.into_iter().chain([list]).flatten();
+        all.chain(self.at.iter().copied()).all(|column| cell(column).is_empty())
+    }
+}
+
 /// A part of an entry.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Part {
@@ -303,6 +313,65 @@ pub(super) fn layout<'m>(
         ignored,
     })
 }
+
+/// Where the map's names stand in another line, or in none: one finding instead of one for each
+/// name and each column.
+pub(super) fn not_its_names(
+    map: &Map,
+    header: &Header<'_>,
+    line: usize,
+    text: &str,
+) -> Option<Diagnostic> {
+    let wanted = map.column_names();
+    let known = |line: &str, separator: u8| {
+        let cells = record(line, separator).cells;
+        let names: Vec<String> = cells
+            .into_iter()
+            .map(|cell| unquoted(line.get(cell).unwrap_or("")).to_lowercase())
+            .collect();
+        wanted.iter().filter(|name| names.contains(&name.trim().to_lowercase())).count()
+    };
+    let here = known(header.text, header.separator);
+    if wanted.len() < 2 || here * 2 >= wanted.len() {
+        return None;
+    }
+    let best = text
+        .lines()
+        .take(LOOKED_THROUGH)
+        .enumerate()
+        .map(|(number, text)| {
+            let most = [b',', b';', b'\t'].into_iter().map(|separator| known(text, separator));
+            (most.max().unwrap_or(0), number + 1)
+        })
+        .max_by_key(|(names, number)| (*names, std::cmp::Reverse(*number)))?;
+    let all = wanted.len();
+    let help = match best {
+        (more, at) if more > here && at != line => format!(
+            "line {at} has {more} of them: write `header-line = {at}` in [table] of the map"
+        ),
+        (more, _) if more > here => {
+            "they are parted by another sign: correct `separator` in [table] of the map".to_string()
+        }
+        _ if here > 0 => return None,
+        _ => format!(
+            "look whether it is the right list, and at `header-line` and `separator` in [table] of \
+             the map; it names {}",
+            wanted.join(", ")
+        ),
+    };
+    let has = if here == 0 { "none".to_string() } else { here.to_string() };
+    Some(
+        Diagnostic::new(
+            &codes::E1111,
+            format!("line {line} of the list has {has} of the {all} columns that the map names"),
+        )
+        .at(header.whole(), "taken for the line of names")
+        .help(help),
+    )
+}
+
+/// Lines among which the names are looked for.
+const LOOKED_THROUGH: usize = 50;
 
 fn wanting(span: Span, what: &str, help: &str) -> Diagnostic {
     Diagnostic::new(&codes::E1103, what).at(span, "needs it").help(help)

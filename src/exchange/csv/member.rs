@@ -1,10 +1,13 @@
 //! What a row says of the member it is of.
 
 use super::{Frame, Reader, Table};
+use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::exchange::drawn::{DrawnFrame, DrawnMember};
+use crate::exchange::merged::FrameSaid;
+use crate::exchange::words::usage_words;
 use crate::member::model::{EndShape, Usage};
-use crate::quantity::Length;
+use crate::quantity::{Length, Span};
 use std::sync::Arc;
 
 impl Reader<'_> {
@@ -39,10 +42,25 @@ impl Reader<'_> {
                 self.at_cell(layout.mark, &codes::E1119, message, "again here", "give it another mark; with a row for each feature, say `rows = \"feature\"` in [table] of the map");
                 return None;
             }
+            if self.layout.features.iter().all(|columns| columns.is_empty(cell)) {
+                let source = self.frames.get(place.0).and_then(|f| f.drawn.members.get(place.1));
+                let source = source.map_or(String::new(), |member| member.source.clone());
+                let message = format!(
+                    "this row says no feature of member {mark}, which {source} has already"
+                );
+                self.at_cell(layout.mark, &codes::E1119, message, "again here", "take it out; a further member needs a mark of its own, one that is alike a quantity");
+                return None;
+            }
             self.again(place, cell);
             return Some(place);
         }
         let usage = self.usage(cell).unwrap_or_else(|| self.map.default_usage());
+        if layout.usage.is_some_and(|column| cell(column).is_empty()) {
+            self.unsaid("usage", usage_words(usage));
+        }
+        if layout.quantity.is_some_and(|column| cell(column).is_empty()) {
+            self.unsaid("quantity", "1".to_string());
+        }
         let profile = match layout.profile {
             Some(column) => {
                 let word = self.needed(column, cell, "profile")?;
@@ -97,7 +115,9 @@ impl Reader<'_> {
                     quantity: 1,
                     members: Vec::new(),
                 };
-                self.frames.push(Frame { drawn, marks: Table::default(), kind_said: false });
+                let begins = self.cell_span(self.layout.frame.unwrap_or(self.layout.mark));
+                let said = FrameSaid { begins, kind: None, title: None };
+                self.frames.push(Frame { drawn, marks: Table::default(), said });
                 self.by_name.insert(name.to_string(), self.frames.len() - 1);
                 self.frames.len() - 1
             }
@@ -122,28 +142,41 @@ impl Reader<'_> {
             None => None,
         };
         let title = said(self.layout.title);
-        let Some(frame) = self.frames.get_mut(f) else { return };
-        let mut differs = Vec::new();
-        if let Some((column, kind)) = kind {
-            if frame.kind_said && frame.drawn.kind != kind {
-                differs.push((column, "kind"));
-            }
-            frame.drawn.kind = kind;
-            frame.kind_said = true;
-        }
-        if let Some((column, title)) = title {
-            if frame.drawn.title.is_empty() {
-                frame.drawn.title = title.to_string();
-            } else if frame.drawn.title != title {
-                differs.push((column, "title"));
-            }
-        }
+        let Some(frame) = self.frames.get(f) else { return };
+        let was = (frame.said.kind, frame.said.title);
+        let differs = [
+            kind.filter(|(_, kind)| *kind != frame.drawn.kind)
+                .zip(was.0)
+                .map(|((c, _), at)| (c, at, "kind")),
+            title
+                .filter(|(_, title)| *title != frame.drawn.title)
+                .zip(was.1)
+                .map(|((c, _), at)| (c, at, "title")),
+        ];
         let name = frame.drawn.name.clone();
-        for (column, what) in differs {
+        for (column, first, what) in differs.into_iter().flatten() {
             let message =
                 format!("this row says another {what} of frame {name} than one before it");
-            let help = "correct the one that is wrong, or give the frame another name";
-            self.at_cell(column, &codes::E1118, message, "differs", help);
+            let at = self.cell_span(column);
+            self.found.push(
+                Diagnostic::new(&codes::E1118, message)
+                    .at(at, "differs")
+                    .at(first, "first said here")
+                    .help("correct the one that is wrong, or give the frame another name"),
+            );
+        }
+        let at = |reader: &Self, said: Option<usize>, was: Option<Span>| match (said, was) {
+            (Some(column), None) => Some(reader.cell_span(column)),
+            _ => None,
+        };
+        let kind_at = at(self, kind.map(|(column, _)| column), was.0);
+        let title_at = at(self, title.map(|(column, _)| column), was.1);
+        let Some(frame) = self.frames.get_mut(f) else { return };
+        if let (Some((_, kind)), Some(at)) = (kind, kind_at) {
+            (frame.drawn.kind, frame.said.kind) = (kind, Some(at));
+        }
+        if let (Some((_, title)), Some(at)) = (title, title_at) {
+            (frame.drawn.title, frame.said.title) = (title.to_string(), Some(at));
         }
     }
 

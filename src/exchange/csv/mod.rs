@@ -3,6 +3,7 @@
 mod cell;
 mod feature;
 mod layout;
+mod load;
 mod member;
 mod record;
 mod told;
@@ -11,16 +12,19 @@ use super::MOST_FINDINGS;
 use super::answer::Answer;
 use super::drawn::{DrawnFrame, DrawnJob};
 use super::map::{self, Code, Decimal, Map, Rows};
+use super::merged::FrameSaid;
 use crate::diagnostic::Diagnostic;
 use crate::diagnostic::codes::exchange as codes;
 use crate::quantity::{FileId, Sources, Span};
 use ::csv::{ByteRecord, ReaderBuilder};
-use cell::Figures;
+use cell::{Figures, System};
 use layout::{Header, Layout};
 use record::{head, record};
 use std::collections::{BTreeMap, HashMap};
 use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::sync::Arc;
+
+pub use load::load;
 
 type Table<K, V> = HashMap<K, V, BuildHasherDefault<DefaultHasher>>;
 
@@ -45,6 +49,10 @@ pub fn read(
         start,
         separator: head.separator,
     };
+    let line_number = usize::try_from(line).unwrap_or(1);
+    if let Some(refusal) = layout::not_its_names(map, &header, line_number, &text) {
+        return (None, vec![refusal]);
+    }
     let Some(layout) = layout::layout(map, &header, &mut found) else {
         return (None, found);
     };
@@ -61,7 +69,16 @@ pub fn read(
         figures: Figures {
             decimal: map.table.as_ref().and_then(|t| t.decimal).unwrap_or(Decimal::Point),
             unit: map.table.as_ref().and_then(|t| t.unit),
+            mixed: map
+                .table
+                .as_ref()
+                .and_then(|t| t.mixed_units.as_ref())
+                .is_some_and(|at| at.value),
         },
+        systems: BTreeMap::new(),
+        other_units: None,
+        no_unit: None,
+        unsaid: BTreeMap::new(),
         by_feature: map.table.as_ref().and_then(|t| t.rows) == Some(Rows::Feature),
         codes: map
             .code
@@ -108,8 +125,8 @@ struct Row {
 struct Frame {
     drawn: DrawnFrame,
     marks: Table<String, usize>,
-    /// Whether a row has said of which kind it is.
-    kind_said: bool,
+    /// The row it begins with, the first that says of which kind it is, and its title.
+    said: FrameSaid,
 }
 
 struct Reader<'a> {
@@ -119,6 +136,15 @@ struct Reader<'a> {
     name: String,
     text: &'a str,
     figures: Figures,
+    /// In which units a column's figures are that say their own: those of its first one.
+    systems: BTreeMap<usize, (System, Span)>,
+    /// The first line with a figure in another unit than the list's or its column's, and how
+    /// many there are, where the map lets them be mixed.
+    other_units: Option<(u64, usize)>,
+    /// Figures of which nothing says the unit: the first, where it stands, and how many.
+    no_unit: Option<(String, Span, usize)>,
+    /// What cells leave to the map or to the usual: what, what was taken, and how often.
+    unsaid: BTreeMap<(&'static str, String), usize>,
     by_feature: bool,
     codes: Table<&'a str, (&'a Code, Arc<str>)>,
     profiles: Table<String, Arc<str>>,

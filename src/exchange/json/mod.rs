@@ -14,6 +14,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use words::{Figure, Kind, Usage};
 
+pub(super) use read::place_of;
 pub use read::{load, read};
 pub use write::write;
 

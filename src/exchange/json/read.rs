@@ -12,10 +12,12 @@ use crate::exchange::drawn::{
     DrawnFeature, DrawnFrame, DrawnJob, DrawnMember, DrawnPlace, DrawnWaiver,
 };
 use crate::exchange::map::short_name;
+use crate::exchange::merged::{Asked, Said};
 use crate::exchange::words::is_word;
 use crate::exchange::{MOST_FINDINGS, stopped};
 use crate::member::model::{self, Datum, EndShape, Position};
 use crate::quantity::{self, FileId, Length, SourceFile, Sources, Span};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Reads a job that is loaded already, with an answer.
@@ -30,7 +32,12 @@ pub fn load(sources: &Sources, file: FileId) -> (Option<(DrawnJob, Answer)>, Vec
             (None, vec![nothing])
         }
         Ok(job) => {
-            let answer = Answer { file: name, read: "read whole".into(), ..Answer::default() };
+            let answer = Answer {
+                file: name,
+                read: "read whole".into(),
+                said: Said::Json,
+                ..Answer::default()
+            };
             (Some((job, answer)), Vec::new())
         }
         Err(found) => (None, found),
@@ -48,7 +55,7 @@ pub fn read(file: FileId, source: &SourceFile, name: &str) -> Result<DrawnJob, V
         let end = u32::try_from(source.text().len()).unwrap_or(u32::MAX);
         let at = at.min(end.saturating_sub(1));
         let message = error.to_string();
-        let message = message.split(" at line ").next().unwrap_or_default();
+        let message = in_words(message.split(" at line ").next().unwrap_or_default());
         vec![
             Diagnostic::new(&codes::E1131, format!("this is no JSON of members: {message}"))
                 .at(Span::new(file, at, (at + 1).min(end)), "the reader stops here")
@@ -56,6 +63,58 @@ pub fn read(file: FileId, source: &SourceFile, name: &str) -> Result<DrawnJob, V
         ]
     })?;
     settle(members, file, source, name)
+}
+
+/// What the reader of JSON says, in words of the trade.
+fn in_words(message: &str) -> String {
+    let quoted = |text: &str| text.split('`').nth(1).unwrap_or(text).to_string();
+    if let Some(rest) = message.strip_prefix("missing field ") {
+        return format!("`{}` is missing", quoted(rest));
+    }
+    if let Some(rest) = message.strip_prefix("duplicate field ") {
+        return format!("`{}` stands twice", quoted(rest));
+    }
+    if let Some(rest) = message.strip_prefix("unknown field ") {
+        return match rest.split_once(", expected ") {
+            Some((key, keys)) => format!("there is no key {key} here; there is {keys}"),
+            None => format!("there is no key {rest} here"),
+        };
+    }
+    if let Some((word, words)) =
+        message.strip_prefix("unknown variant ").and_then(|rest| rest.split_once(", expected "))
+    {
+        return format!("{word} stands here, and it has to be {words}");
+    }
+    let of_kind =
+        message.strip_prefix("invalid type: ").or(message.strip_prefix("invalid value: "));
+    if let Some((has, wants)) = of_kind.and_then(|rest| rest.split_once(", expected ")) {
+        return format!("{} stands here, and it has to be {}", kind(has), kind(wants));
+    }
+    if message.starts_with("EOF ") {
+        return "it ends before it is complete".to_string();
+    }
+    message.to_string()
+}
+
+/// A kind of value, as the reader of JSON calls it.
+fn kind(word: &str) -> String {
+    let said = |name: &str| word.strip_prefix(name).map(|rest| rest.trim().to_string());
+    match word {
+        "u32" | "u64" | "usize" => "a whole number from 1 on".to_string(),
+        "i32" | "i64" => "a whole number".to_string(),
+        "a sequence" | "sequence" => "a list [ … ]".to_string(),
+        "map" | "a map" => "a table { … }".to_string(),
+        "a string" | "string" | "str" => "text in quotation marks".to_string(),
+        "a boolean" => "true or false".to_string(),
+        "null" | "unit value" => "nothing (null)".to_string(),
+        word if word.starts_with("struct ") => "a table { … }".to_string(),
+        word => said("integer ")
+            .or_else(|| said("floating point "))
+            .map(|number| format!("the number {number}"))
+            .or_else(|| said("string ").map(|text| format!("the text {text}")))
+            .or_else(|| said("boolean "))
+            .unwrap_or_else(|| word.to_string()),
+    }
 }
 
 fn settle(
@@ -86,6 +145,7 @@ fn settle(
     }
     let starts = text.members();
     let mut frames = Vec::new();
+    let mut names = BTreeSet::new();
     'all: for (f, frame) in members.frames.iter().enumerate() {
         let at = [Key("frames"), Item(f)];
         if frame.quantity == 0 {
@@ -96,8 +156,23 @@ fn settle(
                 "leave the frame out, or write how many",
             );
         }
+        if !names.insert(frame.name.as_str()) {
+            let what = format!("frame {} is twice in this file", frame.name);
+            let help = "put its members into one, or give it another name";
+            refuse(&[&at[..], &[Key("name")]].concat(), what, help);
+        }
+        let mut marks = BTreeSet::new();
         let mut of = Vec::new();
         for (m, member) in frame.members.iter().enumerate() {
+            if !marks.insert(member.mark.as_str()) {
+                let what = format!("mark {} is twice in frame {}", member.mark, frame.name);
+                let path = [&at[..], &[Key("members"), Item(m), Key("mark")]].concat();
+                let help = "give one of them another mark; of two that are alike write one with \
+                            `quantity` 2";
+                if !refuse(&path, what, help) {
+                    break 'all;
+                }
+            }
             match from_wire(member) {
                 Ok(mut drawn) => {
                     let start = starts.get(f).and_then(|starts| starts.get(m)).copied();
@@ -137,6 +212,17 @@ fn settle(
         frames,
         waivers: members.waivers.into_iter().map(waiver).collect(),
     })
+}
+
+/// Where a job that was read says this of itself or of a frame.
+pub(in crate::exchange) fn place_of(text: &str, asked: Asked) -> std::ops::Range<usize> {
+    let path = match asked {
+        Asked::Job(key) => vec![Key("job"), Key(key)],
+        Asked::Frame(number, key) => vec![Key("frames"), Item(number), Key(key)],
+    };
+    let found = Text(text).at(&path);
+    // A frame that leaves a key out is shown where it begins.
+    found.start..found.end.min(found.start + 60)
 }
 
 pub(super) fn waiver(w: Waiver) -> DrawnWaiver {

@@ -1,5 +1,6 @@
 //! Figures and words of JSON members: text, in the spelling of the language.
 
+use crate::exchange::figure;
 use crate::exchange::words::{usage_help, usage_of, usage_words};
 use crate::language::{FRAME_KINDS, USAGES, frame_kind_word};
 use crate::library::reading::length_text;
@@ -21,9 +22,11 @@ impl Serialize for Figure {
 impl<'de> Deserialize<'de> for Figure {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Figure, D::Error> {
         let text = Cow::<str>::deserialize(deserializer)?;
-        length_text(&text).map(Figure).map_err(|fault| {
+        let refuse = |(what, help): (String, String)| D::Error::custom(format!("{what}; {help}"));
+        let spelled = figure::spelled(&text).map_err(refuse)?;
+        length_text(&spelled).map(Figure).map_err(|fault| {
             let (what, help) = fault.tell();
-            D::Error::custom(format!("`{text}`: {what}; {help}"))
+            refuse((format!("`{text}`: {what}"), help))
         })
     }
 }

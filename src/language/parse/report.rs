@@ -221,10 +221,15 @@ impl Parser<'_> {
         let rest = self.text.get(self.last.start as usize..)?;
         let end = rest.find(|c: char| !c.is_ascii_digit() && c != ',').unwrap_or(rest.len());
         let written = rest.get(..end)?;
-        let meant = without_thousands(written)?;
+        let help = match (without_thousands(written), written.split_once(',')) {
+            (Some(meant), _) => format!("write `{meant}`, without a comma"),
+            (None, Some((whole, places))) if decimal(whole) && decimal(places) => {
+                format!("the decimal sign is a point: write `{whole}.{places}`")
+            }
+            _ => return None,
+        };
         let message = format!("`,` ends a number: {} are two", quote(written));
-        let finding = self.finding(&E0119, self.token.at, message);
-        Some(finding.help(format!("write `{meant}`, without a comma")))
+        Some(self.finding(&E0119, self.token.at, message).help(help))
     }
 
     pub(super) fn say_quote(&mut self, what: &str) -> Failed {
@@ -517,6 +522,11 @@ impl Parser<'_> {
         });
         (!super::item::contexts(word).is_empty()).then_some(word)
     }
+}
+
+/// Whether digits stand here, and nothing else.
+fn decimal(digits: &str) -> bool {
+    !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// `2,400` without its comma, where a text begins with such a number.

@@ -243,7 +243,7 @@ impl Meaning<'_> {
             }
             LogPartEntry::Field(LogFieldPart { field: LogFieldWord(field), format, span }) => {
                 let written = match field {
-                    LogField::Program => {
+                    LogField::Program | LogField::File => {
                         let names = texts.iter().map(|format| &*format.name);
                         let others = numbers.iter().map(|format| &*format.name);
                         let what = (field.word(), Kind::Text);

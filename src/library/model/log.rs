@@ -68,7 +68,9 @@ impl Happening {
     /// Whether its line may hold this field.
     pub const fn takes(self, field: LogField) -> bool {
         match field {
-            LogField::Program => matches!(self, Happening::Started | Happening::Ended),
+            LogField::Program | LogField::File => {
+                matches!(self, Happening::Started | Happening::Ended)
+            }
             LogField::Serial => matches!(self, Happening::Piece | Happening::Rejected),
             LogField::Made => {
                 matches!(self, Happening::Piece | Happening::Stopped | Happening::Ended)
@@ -78,12 +80,13 @@ impl Happening {
             }
         }
     }
-    /// Whether nothing can be made of its line without this field.
-    pub const fn needs(self, field: LogField) -> bool {
-        matches!(
-            (self, field),
-            (Happening::Started, LogField::Program) | (Happening::Rejected, LogField::Serial)
-        )
+    /// Fields without one of which nothing can be made of its line.
+    pub const fn needs(self) -> &'static [LogField] {
+        match self {
+            Happening::Started => &[LogField::Program, LogField::File],
+            Happening::Rejected => &[LogField::Serial],
+            Happening::Piece | Happening::Scrap | Happening::Stopped | Happening::Ended => &[],
+        }
     }
 }
 
@@ -96,8 +99,10 @@ impl fmt::Display for Happening {
 /// A value that a line of a log holds.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum LogField {
-    /// Identity of the program.
+    /// Identity of the program; of a run that lies in several files, that of the file's own.
     Program,
+    /// Name of the program's file, with its ending or without.
+    File,
     /// Serial of the piece.
     Serial,
     /// How many pieces this run has made by now.
@@ -108,12 +113,13 @@ pub enum LogField {
 
 impl LogField {
     /// All of them.
-    pub const ALL: [LogField; 4] =
-        [LogField::Program, LogField::Serial, LogField::Made, LogField::At];
+    pub const ALL: [LogField; 5] =
+        [LogField::Program, LogField::File, LogField::Serial, LogField::Made, LogField::At];
     /// Its name in a description.
     pub const fn word(self) -> &'static str {
         match self {
             LogField::Program => "program",
+            LogField::File => "file",
             LogField::Serial => "serial",
             LogField::Made => "made",
             LogField::At => "at",

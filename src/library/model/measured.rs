@@ -13,7 +13,7 @@ pub struct Measured {
     pub by: Arc<str>,
     /// How well the tape is read.
     pub tape: Tape,
-    /// The pieces.
+    /// The pieces; none where only the rest of a run is to be compiled.
     pub pieces: Vec<TapedPiece>,
     /// How far the run has come, where the rest of it is to be compiled. Where a log says it,
     /// `after` is 0 until the log is read, unless the file says it too.
@@ -58,6 +58,12 @@ pub struct Tape {
     pub uncertainty: Length,
     /// How many standard uncertainties that is: 1 to 3.
     pub coverage: Rational,
+}
+
+impl Tape {
+    /// Half a millimetre, 19 readings of 20: what a file that taped nothing need not say.
+    pub const USUAL: Tape =
+        Tape { uncertainty: Length::from_um(500), coverage: Rational::whole(2) };
 }
 
 /// One piece with its readings.

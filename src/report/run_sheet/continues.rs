@@ -43,17 +43,19 @@ pub fn blocks(continues: Option<&Continues>, inputs: &Inputs<'_>) -> Vec<Block> 
                 words = words.plain(", then with the counter at nought again ").code(file);
             }
             blocks.push(Block::Item(
-                words.plain(": it finishes with the old calibration what was begun with it."),
+                words.plain(": it finishes what is begun, with the calibration it was begun with."),
             ));
+            let date = &inputs.calibration.date;
             let then = match inputs.calibration.applied_by {
-                AppliedBy::Coilwright => {
-                    "When its last piece has dropped, go on with run 1: the new calibration \
-                     counts from there."
-                }
-                AppliedBy::Controller => {
+                AppliedBy::Coilwright => format!(
+                    "When its last piece has dropped, go on with run 1: from there the \
+                     calibration of {date} counts."
+                ),
+                AppliedBy::Controller => format!(
                     "The controller applies the calibration: leave its figures as they are until \
-                     the last of these has dropped. Enter the new ones then, and go on with run 1."
-                }
+                     the last of these has dropped. See then that they are those of {date}, and \
+                     go on with run 1."
+                ),
             };
             blocks.push(Block::Item(then.into()));
             blocks.push(listed(&finish.pieces));

@@ -3,15 +3,13 @@ use crate::cli::Session;
 use crate::cli::args::TEMPLATE;
 use crate::cli::disk::DiskFiles;
 use crate::cli::exit::Exit;
-use crate::cli::judged::read_back;
-use crate::cli::log::Log as Read;
+use crate::cli::log::{Log as Read, given};
 use crate::cli::manifest::ProgramEntry;
 use crate::cli::shop::shown;
 use crate::cli::told::Told;
 use crate::diagnostic::Diagnostic;
 use crate::dialect::log::Logged;
 use crate::library::model::LogNamed;
-use crate::program::Program;
 use crate::report::words::count;
 use clap::Args;
 use std::path::PathBuf;
@@ -64,17 +62,9 @@ impl Log {
         let manifest = &survey.manifest;
         let finish = manifest.continues.as_ref().and_then(|of| of.finish.as_ref());
         let entries: Vec<&ProgramEntry> = finish.into_iter().chain(&manifest.programs).collect();
-        let mut programs: Vec<Program> = Vec::new();
-        for entry in &entries {
-            match read_back(entry, &survey.standing.files, &shop.dialect, &mut told.sources).1 {
-                Ok(read) => programs.push(read.program),
-                Err(why) => {
-                    told.found.push(*why);
-                    return Err(told);
-                }
-            }
-        }
-        match log.follow(&programs.iter().collect::<Vec<_>>()) {
+        let files = &survey.standing.files;
+        let given = given(manifest, files, &shop.dialect, &mut told.sources);
+        match given.and_then(|given| log.follow(&given)) {
             Ok(logged) => Ok(page(&log, &logged, &folder, &entries)),
             Err(why) => {
                 told.found.push(Diagnostic::clone(&why));
@@ -88,7 +78,7 @@ fn page(log: &Read, logged: &Logged, folder: &str, entries: &[&ProgramEntry]) ->
     let (after, _) = logged.after;
     let piece = entries.iter().flat_map(|entry| entry.pieces()).find(|p| p.serial == after.0);
     let named = piece.map_or(String::new(), |p| format!(" ({} {})", p.frame, p.mark));
-    let program = entries.get(logged.program).map_or("?", |entry| &entry.id);
+    let program = &logged.program;
     let mut page = format!(
         "{} of the log agree with the programs of {folder}.\n\
          {} dropped. The last of them is piece {after}{named} of program {program}, cut at {} mm.\n",
