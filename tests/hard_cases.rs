@@ -313,14 +313,15 @@ fn frames_are_left_open_only_as_far_as_the_batch_lets() {
         let most = most_open(&frames_made(&shop));
         match bundling {
             "\"frame\"" | "{ open = 1 }" => assert_eq!(most, 1),
-            "{ open = 3 }" => assert!((2..=3).contains(&most), "{most}"),
+            "{ open = 3 }" => assert!(most <= 3, "{most}"),
             _ => {}
         }
         let report: serde_json::Value =
             serde_json::from_str(&shop.read("out/report.json")).unwrap();
         used.push(report["coils"].as_array().unwrap().len());
     }
-    assert!(used[1] < used[0] && used[2] <= used[1], "coils used: {used:?}");
+    // Whoever may leave more open gets no worse plan, be it one that leaves fewer open.
+    assert!(used[1] < used[0] && used.is_sorted_by(|a, b| a >= b), "coils used: {used:?}");
 }
 
 #[test]

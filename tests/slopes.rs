@@ -300,10 +300,8 @@ fn a_dialect_has_to_carry_the_slope() {
     assert_eq!(
         told,
         [
-            "record `cut-piece` does not write `rise`",
-            "record `cut-piece` does not write `run`",
-            "record `cut-scrap` does not write `rise`",
-            "record `cut-scrap` does not write `run`",
+            "record `cut-piece` does not write `rise` and `run`",
+            "record `cut-scrap` does not write `rise` and `run`",
         ]
     );
     assert!(found[0].notes.iter().any(|note| note.contains("turned to slopes")));
