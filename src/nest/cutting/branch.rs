@@ -156,9 +156,10 @@ pub fn whole_plan(node: &Node, relaxed: &Relaxed, target: i64) -> Option<Plan> {
             cuts.push(((*stock, kept), 1));
         }
     }
-    let plan = node.plan(&cuts);
-    let within = cost(&node.stocks, &node.items, &plan) <= i128::from(target);
-    (within && left.iter().all(|&left| left == 0)).then_some(plan)
+    // Counted in the node's pieces: the plan's are the problem's, of other lengths at their places.
+    let costs: i128 = cuts.iter().map(|(pattern, _)| i128::from(node.cost(pattern))).sum();
+    let within = costs <= i128::from(target);
+    (within && left.iter().all(|&left| left == 0)).then(|| node.plan(&cuts))
 }
 
 /// The pair that the fractional plan is least sure of: of those cut together in parts, the one
