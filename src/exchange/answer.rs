@@ -32,16 +32,43 @@ impl Answer {
         for remark in &self.remarks {
             let _infallible = writeln!(out, "{remark}");
         }
-        if self.left_out.is_empty() {
-            out.push_str("Nothing was put aside.\n");
-            return out;
-        }
-        out.push_str("Put aside, as the map says:\n");
-        let widest = self.left_out.values().max().map_or(1, |n| n.to_string().len());
-        for (what, count) in &self.left_out {
-            let _infallible = writeln!(out, "  {count:>widest$}  {what}");
-        }
+        put_aside(&mut out, &self.left_out);
         out
+    }
+}
+
+/// Files of one import that are answered one by one; of more what they come to together is told,
+/// and with each remark whose it is.
+const ONE_BY_ONE: usize = 4;
+
+/// The answers of one import, each with what its file came to, and what all came to.
+pub fn answers(of: &[(&Answer, &DrawnJob)], whole: &DrawnJob) -> String {
+    if of.len() <= ONE_BY_ONE {
+        return of.iter().map(|(answer, job)| answer.text(job)).collect();
+    }
+    let mut out = format!("{} files; {}.\n", of.len(), told(whole));
+    let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
+    for (answer, _) in of {
+        for remark in &answer.remarks {
+            let _infallible = writeln!(out, "{}: {remark}", answer.file);
+        }
+        for (what, count) in &answer.left_out {
+            *left_out.entry(what.clone()).or_default() += count;
+        }
+    }
+    put_aside(&mut out, &left_out);
+    out
+}
+
+fn put_aside(out: &mut String, left_out: &BTreeMap<String, usize>) {
+    if left_out.is_empty() {
+        out.push_str("Nothing was put aside.\n");
+        return;
+    }
+    out.push_str("Put aside, as the map says:\n");
+    let widest = left_out.values().max().map_or(1, |n| n.to_string().len());
+    for (what, count) in left_out {
+        let _infallible = writeln!(out, "  {count:>widest$}  {what}");
     }
 }
 
@@ -66,4 +93,33 @@ pub fn told(job: &DrawnJob) -> String {
         let _infallible = write!(told, "; {waivers} waiver{}", s(waivers == 1));
     }
     told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_files_are_answered_together() {
+        let job = DrawnJob { name: "KP".into(), ..DrawnJob::default() };
+        let mut one = Answer { file: "a.nc1".into(), read: "one part".into(), ..Answer::default() };
+        one.leave_out("block KO");
+        one.leave_out("block SI");
+        let mut other = Answer { file: "b.nc1".into(), ..one.clone() };
+        other.leave_out("block KO");
+        other.remarks.push("The end slopes.".into());
+        let few = answers(&[(&one, &job), (&other, &job)], &job);
+        assert!(few.starts_with("a.nc1: one part; 0 members"), "{few}");
+        assert_eq!(few.matches("Put aside").count(), 2);
+        let many = answers(
+            &[(&one, &job); 4].iter().copied().chain([(&other, &job)]).collect::<Vec<_>>(),
+            &job,
+        );
+        assert!(many.starts_with("5 files; 0 members in 0 frames"), "{many}");
+        assert!(many.contains("b.nc1: The end slopes.\n"), "{many}");
+        assert!(
+            many.ends_with("Put aside, as the map says:\n  6  block KO\n  5  block SI\n"),
+            "{many}"
+        );
+    }
 }

@@ -61,7 +61,7 @@ pub fn once_each(found: Vec<Diagnostic>, codes: &[&Code]) -> Vec<Diagnostic> {
     kept.into_iter().map(told).collect()
 }
 
-pub use answer::{Answer, told};
+pub use answer::{Answer, answers, told};
 pub use choice::Choice;
 pub use drawn::DrawnJob;
 pub use from_job::drawn;

@@ -75,7 +75,7 @@ impl Import {
         let written =
             read.filter(|_| clean).and_then(|(job, parts)| match exchange::members_text(&job) {
                 Ok(text) => match self.write(&text, &session.interrupt) {
-                    Ok(()) => Some(parts),
+                    Ok(()) => Some((job, parts)),
                     Err(refusal) => {
                         told.found.push(*refusal);
                         None
@@ -86,13 +86,15 @@ impl Import {
                     None
                 }
             });
-        let Some(parts) = written else {
+        let Some((job, parts)) = written else {
             let exit = session.console.refuse(told);
             session.console.summary("Nothing was written.");
             return exit;
         };
         let exit = session.console.tell(told);
-        let page: String = parts.iter().map(|part| part.answer.text(&part.job)).collect();
+        let each: Vec<(&Answer, &DrawnJob)> =
+            parts.iter().map(|part| (&part.answer, &part.job)).collect();
+        let page = exchange::answers(&each, &job);
         let page = session.console.answer(&page);
         session.console.summary(&format!("Wrote {}.", self.out.display()));
         exit.max(page)
