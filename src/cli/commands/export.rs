@@ -131,15 +131,13 @@ impl Export {
                 let files = parts.iter().map(|part| (part.name.as_str(), part.text.as_str()));
                 fresh::folder(&self.out, files, interrupt).map_err(one)?;
                 let waivers = match drawn.waivers.len() {
-                    0 => String::new(),
-                    n => {
-                        format!("Not carried, for the format has no place for them: {n} waivers.\n")
-                    }
+                    0 => "",
+                    1 => ", and a waiver",
+                    _ => ", and waivers",
                 };
                 format!(
-                    "Wrote {} parts to {out}, of {told}: their shapes; tolerances, texts and \
-                     which may be turned stay in the members file.\n{waivers}Check one at the \
-                     machine that reads them.\n",
+                    "Wrote {} parts to {out}: {told}.\nParts are shapes: tolerances, texts{waivers} \
+                     stay in the members file. Check one part at the machine that reads them.\n",
                     parts.len()
                 )
             }
