@@ -65,7 +65,7 @@ fn put_aside(out: &mut String, left_out: &BTreeMap<String, usize>) {
         out.push_str("Nothing was put aside.\n");
         return;
     }
-    out.push_str("Put aside, as the map says:\n");
+    out.push_str("Put aside:\n");
     let widest = left_out.values().max().map_or(1, |n| n.to_string().len());
     for (what, count) in left_out {
         let _infallible = writeln!(out, "  {count:>widest$}  {what}");
@@ -117,9 +117,6 @@ mod tests {
         );
         assert!(many.starts_with("5 files; 0 members in 0 frames"), "{many}");
         assert!(many.contains("b.nc1: The end slopes.\n"), "{many}");
-        assert!(
-            many.ends_with("Put aside, as the map says:\n  6  block KO\n  5  block SI\n"),
-            "{many}"
-        );
+        assert!(many.ends_with("Put aside:\n  6  block KO\n  5  block SI\n"), "{many}");
     }
 }

@@ -52,7 +52,7 @@ fn damage_never_breaks_a_reader() {
     let map_text = std::fs::read_to_string(root.join("map.toml")).unwrap()
         + "[[opening]]\ndiameter = \"14 mm\"\nfeature = \"hole\"\n"
         + "[[opening]]\nlength = \"60 mm\"\nwidth = \"32 mm\"\nfeature = \"service-hole\"\n";
-    let nc = "ST\n  KP\n  N1\n  B\n  B1\n  G\n  1\n  C90\n  C\n  2400\n  90\n  40\n  0.75\n  0.75\n  1.5\n  1\n  1\n  0\n  0\n  0\n  0\n  stud\n  wall\n\n\nAK\n v 0u 0 0\n 2370.00 0 0\n 2400 90 0\n 0 90 0\n 0 0 0\nAK\n u 0u 0 0\n 2370 0 0 -18.4 0\n 2370 40 0\n 0 40 0\nSI\n v 60s 45 0 10 N1 B1\nIK\n v 900u 29 0\n 928 29 16\n 928 61 0\n 900 61 16\n 900 29 0\nIK\n o 907u 20 -7\n 893 20 -7\nBO\n  v  310u 45 14 0\n v 450u 45 32 0 28 0 0\nEN\n";
+    let nc = "ST\n  KP\n  N1\n  B\n  B1\n  G\n  1\n  C90\n  C\n  2400\n  90\n  40\n  0.75\n  0.75\n  1.5\n  1\n  1\n  0\n  0\n  0\n  0\n  stud\n  wall\n\n\nAK\n v 0u 0 0\n 2370.00 0 0\n 2400 90 0\n 0 90 0\n 0 0 0\nAK\n u 0u 0 0\n 2370 0 0 -18.4 0\n 2370 40 0\n 0 40 0\n 0 0 0\nSI\n v 60s 45 0 10 N1 B1\nIK\n v 900u 29 0\n 928 29 16\n 928 61 0\n 900 61 16\n 900 29 0\nIK\n o 907u 20 -7\n 893 20 -7\n 907 20 0\nBO\n  v  310u 45 14 0\n v 450u 45 32 0 28 0 0\nEN\n";
     let mut read = [0_usize; 6];
     let mut dice = Dice(11);
     // `COILWRIGHT_DAMAGES=20000` tries so many of each format.

@@ -199,6 +199,16 @@ fn nothing_of_a_list_is_passed_over() {
     let (_, answer) = good(&format!("a\nb\n{HEAD}N1,S1,stud,C,2396,1,SW,18\n"), &map);
     assert!(answer.contains("1  lines 1 to 2, above the names"), "{answer}");
     assert!(answer.contains("1  place beside the code SW, which shapes ends"), "{answer}");
+    // But not where they lie at the other end.
+    let start = MAP.replace("ends = \"both\"", "ends = \"start\"");
+    assert_ne!(start, MAP);
+    let one = |at: &str| format!("{HEAD}N1,S1,stud,C,2396,1,SW,{at}\n");
+    assert!(good(&one("18"), &start).1.contains("1  place beside the code SW"));
+    assert_eq!(told(&one("2378"), &start), ["E1123 at 2:24 \"2378\""]);
+    // A feature that stands there already.
+    let twice = MAP.replace("unit = \"mm\"", "unit = \"mm\"\nrows = \"feature\"");
+    let row = "N1,S1,stud,C,2396,1,D,18\n";
+    assert_eq!(told(&format!("{HEAD}{row}{row}"), &twice), ["E1119 at 3:21 \"D\""]);
     // What is said of no feature, and what is said twice of a frame.
     let map = MAP
         .replace(

@@ -77,7 +77,8 @@ fn parts_that_say_more_than_holes_are_refused() {
     assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  90.00w  0.00\n"), ["E1163"]);
     assert_eq!(told("2400.00  90.00  0.00\n", "2400.00  90.00  0.00  45  0\n"), ["E1163"]);
     assert_eq!(told("v  0.00u  0.00", "h  0.00u  0.00"), ["E1163"]);
-    let web = "AK\n  v  0u  0\n  2400  0\n  2400  90\n  0  90\nBO\n";
+    assert_eq!(told("  0.00  0.00  0.00\nBO", "BO"), ["E1163"]);
+    let web = "AK\n  v  0u  0\n  2400  0\n  2400  90\n  0  90\n  0  0\nBO\n";
     assert_eq!(told("BO\n", web), ["E1163"]);
     assert_eq!(told("14.00  0.00\n  v  600", "14.00  3.00\n  v  600"), ["E1163"]);
     assert_eq!(told("  0.00\n  bottom", "  7.50\n  bottom"), ["E1163"]);
@@ -127,6 +128,21 @@ fn sections_and_sizes_that_nobody_knows_are_refused() {
     let code = |text: &str| read(text).expect_err("refused")[0].code.number;
     assert_eq!(code(&PART.replace("C90x40-0.75", "C91")), "E1148");
     assert_eq!(code(&PART.replace("  90.00\n  40.00", "  92.00\n  40.00")), "E1148");
+    assert_eq!(code(&PART.replace("  0.75\n  0.75\n", "  1.00\n  0.75\n")), "E1148");
+    assert_eq!(code(&PART.replace("  0.75\n  0.75\n", "  0.81\n  0.81\n")), "E1148");
+    // Another steel, another radius: the shop's are used, and the file's are listed.
+    let other = PART.replace("G550", "S350").replace("  1.50\n", "  3.00\n");
+    let (sources, file) = source("B1.nc1", &other);
+    let (_, answer) = exchange::nc::read(&sources, file, &map(MAP), Some(&library())).0.unwrap();
+    let listed: Vec<&str> = answer.left_out.keys().map(String::as_str).collect();
+    assert_eq!(
+        listed,
+        [
+            "grade S350, of C90x40-0.75 G550",
+            "length to be sawn 2405.00",
+            "radius 3, of C90x40-0.75 1.5"
+        ]
+    );
     assert_eq!(code(&PART.replace("310.00u  45.00  14.00", "310.00u  45.00  15.00")), "E1149");
     for cut in (0..PART.len() - 4).step_by(7) {
         assert!(read(&PART[..cut]).is_err(), "{cut}");

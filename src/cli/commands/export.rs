@@ -136,8 +136,9 @@ impl Export {
                     _ => ", and waivers",
                 };
                 format!(
-                    "Wrote {} parts to {out}: {told}.\nParts are shapes: tolerances, texts{waivers} \
-                     stay in the members file. Check one part at the machine that reads them.\n",
+                    "Wrote {} parts to {out}: {told}.\nParts are shapes: tolerances, texts, which may \
+                     be turned, from where places are counted, how often a frame is wanted{waivers} \
+                     stay in the members file.\nCheck one part at the machine that reads them.\n",
                     parts.len()
                 )
             }

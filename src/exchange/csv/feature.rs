@@ -136,6 +136,45 @@ impl<'a> Reader<'a> {
     }
 
     /// One code with its places.
+    /// Tells a place that lies nearer the other end than the one its code shapes; whether it does.
+    /// A place that cannot be read is no place of anything here.
+    fn is_at_the_other_end(
+        &mut self,
+        entry: &Entry<'_>,
+        (from, ends): (Option<From>, &[End]),
+        (f, m): (usize, usize),
+    ) -> bool {
+        let member = self.frames.get(f).and_then(|frame| frame.drawn.members.get(m));
+        let (Some(member), [end]) = (member, ends) else { return false };
+        let length = member.length;
+        let told = entry.at.iter().find_map(|&(text, column)| {
+            let figure = self.figures.length(text).ok()?.length;
+            let at = match from.unwrap_or(From::Start) {
+                From::Start => figure,
+                From::Middle => length.half() + figure,
+                From::End => length - figure,
+            };
+            let beyond = match end {
+                End::Start => at > length.half(),
+                End::End => at < length.half(),
+            };
+            beyond.then(|| {
+                (column, format!("`{text}` is nearer the other end of member {}", member.mark))
+            })
+        });
+        let Some((column, message)) = told else { return false };
+        let named = match end {
+            End::Start => "start",
+            End::End => "end",
+        };
+        let help = format!(
+            "the code {} shapes the {named}, as `ends` in [[code]] of the map says: correct the one or the other",
+            entry.code.0
+        );
+        self.at_cell(column, &codes::E1123, message, "here", &help);
+        true
+    }
+
     fn entry(&mut self, (f, m): (usize, usize), entry: &Entry<'_>) {
         let Some((code, kind)) =
             self.codes.get(entry.code.0).map(|(code, kind)| (*code, Arc::clone(kind)))
@@ -199,6 +238,9 @@ impl<'a> Reader<'a> {
             places.extend(ends.iter().map(|&end| DrawnPlace::End { end, tolerance: None }));
             // A fixed code is put where any sign stands: that sign is no place.
             if !entry.fixed && (!entry.at.is_empty() || to.is_some()) {
+                if self.is_at_the_other_end(entry, (code.from, ends), (f, m)) {
+                    return;
+                }
                 self.answer.leave_out(format!(
                     "place beside the code {}, which shapes ends",
                     code.code.value
@@ -253,6 +295,15 @@ impl<'a> Reader<'a> {
                 entry.code.1
             };
             self.at_cell(column, &codes::E1123, message, "again", help);
+            return;
+        }
+        let again = |place: &DrawnPlace| {
+            member.features.contains(&DrawnFeature { place: *place, ..made.clone() })
+        };
+        if places.iter().any(again) {
+            let message = format!("member {} has this {} already", member.mark, made.kind);
+            let help = "take one of them out";
+            self.at_cell(entry.code.1, &codes::E1119, message, "again", help);
             return;
         }
         member

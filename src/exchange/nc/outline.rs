@@ -112,12 +112,21 @@ impl Reader<'_> {
             let radius = rest.next().unwrap_or_default();
             corners.push(Corner { along, across, radius, prepared: rest.collect(), last_place });
         }
-        if let ([first, .., last], true) = (corners.as_slice(), corners.len() > 2)
-            && first.along == last.along
-            && first.across == last.across
-        {
-            corners.pop();
+        let is_closed = match corners.as_slice() {
+            [first, _, .., last] => first.along == last.along && first.across == last.across,
+            _ => false,
+        };
+        if !is_closed {
+            let what = "this outline does not end where it begins".to_string();
+            self.at(
+                &codes::E1163,
+                line,
+                what,
+                "repeat its first corner at its end, if it is whole",
+            );
+            return None;
         }
+        corners.pop();
         // The web where no face is named, as the crate `dstv` has it.
         Some(Outline { line, face: face.unwrap_or(Faces::WEB), corners })
     }

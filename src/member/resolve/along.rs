@@ -244,7 +244,7 @@ impl Resolver<'_, '_> {
             )
             .at(span, "no exact positions")
             .note("lengths are whole nanometres, so that no two of them ever differ by a rounding")
-            .help("say how to round the positions between: `… to end - 150 round 0.5`"),
+            .help("say how to round the positions between: `… to end - 150 round 0.5 mm`"),
         );
     }
 

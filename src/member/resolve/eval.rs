@@ -379,7 +379,7 @@ impl<'n, 'a> Resolver<'n, 'a> {
             )
             .at(span, format!("{} mm exactly", shown(mm)))
             .note("lengths are whole nanometres, so that no two of them ever differ by a rounding")
-            .help(format!("say how to round it: `round({text}, 0.5)`"))
+            .help(format!("say how to round it: `round({text}, 0.5 mm)`"))
         };
         self.say(diagnostic);
         None
