@@ -1,7 +1,7 @@
 //! One value of one TOML file of a shop is another: whatever it is, the shop is read or an error
 //! says why not, and a command that ends clean has made what it was asked for.
 
-use super::shop::Shop;
+use super::shop::{Shop, files_below};
 use coilwright::diagnostic::{Diagnostic, any_error};
 use coilwright::exchange::load_map;
 use coilwright::library::{load_dialect, load_labels, load_log_format, load_measured};
@@ -15,21 +15,8 @@ type Texts = BTreeMap<String, String>;
 
 /// The texts of a folder of the project.
 fn folder(name: &str) -> Texts {
-    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
-    let mut texts = Texts::new();
-    let mut folders = vec![top.clone()];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name = path.strip_prefix(&top).unwrap().to_str().unwrap().to_string();
-                texts.insert(name, std::fs::read_to_string(&path).unwrap());
-            }
-        }
-    }
-    texts
+    let files = files_below(&Path::new(env!("CARGO_MANIFEST_DIR")).join(name));
+    files.into_iter().map(|(name, bytes)| (name, String::from_utf8(bytes).unwrap())).collect()
 }
 
 /// A step to a value: a key, or a number in a list.

@@ -82,21 +82,7 @@ impl Shop {
     }
     /// Every file below a folder, by path.
     pub fn files(&self, below: &str) -> BTreeMap<String, Vec<u8>> {
-        let mut found = BTreeMap::new();
-        let top = self.path(below);
-        let mut folders = vec![top.clone()];
-        while let Some(folder) = folders.pop() {
-            for entry in std::fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() {
-                    folders.push(path);
-                } else {
-                    let name = path.strip_prefix(&top).unwrap().to_str().unwrap().to_string();
-                    found.insert(name, std::fs::read(&path).unwrap());
-                }
-            }
-        }
-        found
+        files_below(&self.path(below))
     }
     /// Names in a folder, sorted.
     pub fn names(&self, below: &str) -> Vec<String> {
@@ -154,4 +140,22 @@ impl Run {
         assert!(self.found(code) > 0, "{code} is not in {self:#?}");
         self
     }
+}
+
+/// Every file below a folder, by its path from there.
+pub fn files_below(top: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    let mut folders = vec![top.to_path_buf()];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                let name = path.strip_prefix(top).unwrap().to_str().unwrap().to_string();
+                found.insert(name, std::fs::read(&path).unwrap());
+            }
+        }
+    }
+    found
 }

@@ -163,12 +163,8 @@ impl<'a> Reader<'a> {
             })
         });
         let Some((column, message)) = told else { return false };
-        let named = match end {
-            End::Start => "start",
-            End::End => "end",
-        };
         let help = format!(
-            "the code {} shapes the {named}, as `ends` in [[code]] of the map says: correct the one or the other",
+            "the code {} shapes the {end}, as `ends` in [[code]] of the map says: correct the one or the other",
             entry.code.0
         );
         self.at_cell(column, &codes::E1123, message, "here", &help);
@@ -278,15 +274,8 @@ impl<'a> Reader<'a> {
                 && member.features.iter().any(|had| is_same_end(had, &again))
         };
         if let Some(DrawnPlace::End { end, .. }) = places.iter().find(|place| shaped(place)) {
-            let message = format!(
-                "the {} of member {} has its {} already",
-                match end {
-                    End::Start => "start",
-                    End::End => "end",
-                },
-                member.mark,
-                made.kind
-            );
+            let message =
+                format!("the {end} of member {} has its {} already", member.mark, made.kind);
             let help = "take one of them out; of a code that shapes one end `ends` in [[code]] of \
                         the map says which";
             let column = if entry.fixed {

@@ -31,10 +31,14 @@ pub(super) fn without_letter(word: &str) -> &str {
     word.strip_suffix(['u', 'o', 's']).unwrap_or(word)
 }
 
+/// How many decimals a figure has.
+pub(super) fn decimals(word: &str) -> usize {
+    word.split_once('.').map_or(0, |(_, decimals)| decimals.len())
+}
+
 /// What one more in a figure's last place is.
 pub(super) fn last_place(word: &str) -> Length {
-    let decimals = word.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    let power = u32::try_from(decimals).ok().and_then(|n| 10_i64.checked_pow(n));
+    let power = u32::try_from(decimals(word)).ok().and_then(|n| 10_i64.checked_pow(n));
     Length::from_nm((1_000_000 / power.unwrap_or(i64::MAX)).max(1))
 }
 

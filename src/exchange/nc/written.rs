@@ -1,7 +1,7 @@
 //! Blocks as they are written: the outlines of sloped ends, openings, holes.
 
 use super::FACES;
-use super::line::last_place;
+use super::line::{decimals, last_place};
 use crate::exchange::from_job::face_width;
 use crate::exchange::slope::simplest;
 use crate::library::model::Profile;
@@ -13,8 +13,7 @@ use std::fmt::Write;
 /// A figure in millimetres: two decimals, more where it has them.
 pub(super) fn mm(length: Length) -> String {
     let text = length.to_string();
-    let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    match decimals {
+    match decimals(&text) {
         0 => format!("{text}.00"),
         1 => format!("{text}0"),
         _ => text,
@@ -156,11 +155,11 @@ fn short(end: EndShape, upper: bool, web: Length) -> Length {
 }
 
 /// To so many decimals, to the nearest; at least two.
-fn rounded(length: Length, decimals: usize) -> String {
-    let step = u32::try_from(6 - decimals.min(6)).map_or(1, |zeros| 10_i64.pow(zeros));
+fn rounded(length: Length, wanted: usize) -> String {
+    let step = u32::try_from(6 - wanted.min(6)).map_or(1, |zeros| 10_i64.pow(zeros));
     let nm = length.nm();
     let half = if nm < 0 { -step / 2 } else { step / 2 };
     let text = mm(Length::from_nm((nm + half) / step * step));
-    let has = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    text + &"0".repeat(decimals.saturating_sub(has))
+    let lacking = wanted.saturating_sub(decimals(&text));
+    text + &"0".repeat(lacking)
 }
